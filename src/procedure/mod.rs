@@ -1,0 +1,3 @@
+//! From a module to the steps of its build.
+
+pub mod plan;

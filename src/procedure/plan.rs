@@ -1,0 +1,344 @@
+//! The rendered plan: what the guide shows, what the record keeps, what `plan --format json` prints.
+//!
+//! A plan stands alone. It holds every word, limit and dimension the guide needs, so that a record written years ago
+//! opens without its spec, without the planner and without the texts it was made from.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+/// The order of work for one setup of one module.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// Id of the module, as in its spec.
+    pub module: String,
+    /// What the module is, in words.
+    pub title: String,
+    /// Revision of the spec.
+    pub revision: String,
+    /// Value of each setup axis.
+    pub setup: BTreeMap<String, String>,
+    /// SHA-256 of the spec's bytes.
+    pub spec_sha256: String,
+    /// The files of words the steps were rendered from.
+    pub templates: Vec<TemplateUsed>,
+    /// People named by the spec: role to initials.
+    pub people: BTreeMap<String, Vec<String>>,
+    /// Dimensions for the pictures.
+    pub drawing: Drawing,
+    /// The steps, in the order that is proposed.
+    pub steps: Vec<Step>,
+}
+
+/// One file of words and its hash.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TemplateUsed {
+    /// File name inside `procedures/operations/`.
+    pub file: String,
+    /// SHA-256 of the file's bytes.
+    pub sha256: String,
+    /// True where a file of the user's stands in for the embedded one.
+    pub overridden: bool,
+}
+
+/// One line of work: one action, the cautions before it, the checks after it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// Place in the proposed order, from 1.
+    pub number: u32,
+    /// Name made from the operation, its object and its stage; never from the position.
+    pub id: String,
+    /// Kind of operation, one of the closed list (`ream`, `tighten`, `guard`, …).
+    pub operation: String,
+    /// The action in one line.
+    pub title: String,
+    /// Ids of the parts worked on.
+    pub parts: Vec<String>,
+    /// Where the work is done.
+    pub place: String,
+    /// Fastener group, for tightening and rechecks.
+    pub group: Option<String>,
+    /// Stage that the group reaches (`hand`, `snug`, `pass 1` …, `final`, `circular`).
+    pub stage: Option<String>,
+    /// Torque to set, in N·m; none for hand and for stages without a torque.
+    pub torque_nm: Option<f64>,
+    /// Bolt numbers in tightening order.
+    pub sequence: Option<Vec<u32>>,
+    /// Role that must release the step before what depends on it may begin.
+    pub hold: Option<String>,
+    /// Working minutes, common practice.
+    pub minutes: u32,
+    /// Waiting time in hours, for cure and settling.
+    pub wait_h: Option<f64>,
+    /// Why the step stands here, in words.
+    pub why_now: Vec<String>,
+    /// Ids of steps that must be done before, each for a reason in `why_now`.
+    pub after: Vec<String>,
+    /// Cautions, to be read before the action.
+    pub cautions: Vec<Caution>,
+    /// Tools, with their size.
+    pub tools: Vec<String>,
+    /// Measuring instruments, with their resolution.
+    pub instruments: Vec<String>,
+    /// What to do, sentence by sentence.
+    #[serde(rename = "do")]
+    pub actions: Vec<String>,
+    /// What to enter.
+    pub checks: Vec<Check>,
+    /// Parts that are in place once the step is done.
+    pub adds: Vec<String>,
+    /// Parts that are off once the step is done.
+    pub removes: Vec<String>,
+    /// What the picture beside the step shows.
+    pub picture: Picture,
+}
+
+/// Signal word and the three things a caution says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Caution {
+    /// Severity.
+    pub signal: Signal,
+    /// Hazard, consequence and avoidance, as sentences.
+    pub text: String,
+}
+
+/// Signal words in the sense of ANSI Z535: will kill or maim, could, minor or moderate harm, property only.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "UPPERCASE")]
+pub enum Signal {
+    /// Will cause death or serious injury if not avoided.
+    Danger,
+    /// Could cause death or serious injury.
+    Warning,
+    /// Could cause minor or moderate injury.
+    Caution,
+    /// Harm to property only.
+    Notice,
+}
+
+impl Signal {
+    /// The word as it is printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Danger => "DANGER",
+            Self::Warning => "WARNING",
+            Self::Caution => "CAUTION",
+            Self::Notice => "NOTICE",
+        }
+    }
+}
+
+/// A value or confirmation that a step asks for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Check {
+    /// Unique in its step.
+    pub id: String,
+    /// How it is entered and judged.
+    pub kind: CheckKind,
+    /// What is asked.
+    pub prompt: String,
+    /// Unit of the limits; none for words and counts.
+    pub unit: Option<String>,
+    /// Nominal value, a decimal.
+    pub nominal: Option<String>,
+    /// Lower limit, included.
+    pub lower: Option<String>,
+    /// Upper limit, included.
+    pub upper: Option<String>,
+    /// Whether a guard band is taken off the limits.
+    pub acceptance: Acceptance,
+    /// Marked critical in the spec: typed twice.
+    pub critical: bool,
+    /// Where the limits come from: standard and clause, handbook, the spec's line, or common practice.
+    pub basis: String,
+    /// For a series: what is judged.
+    pub rule: Option<SeriesRule>,
+    /// For a series: how many values.
+    pub count: Option<u32>,
+    /// For a derived value: what it is computed from.
+    pub derive: Option<Derive>,
+}
+
+/// Kinds of check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CheckKind {
+    /// One measured value.
+    Measure,
+    /// Several measured values under a rule.
+    Series,
+    /// Go and no-go gauge.
+    Gauge,
+    /// Torques bolt by bolt, clicks n of n, or nuts that moved.
+    Torque,
+    /// Yes or no.
+    Confirm,
+    /// A whole number.
+    Count,
+    /// Words: lot, heat, serial number, class mark.
+    Text,
+    /// Elapsed time.
+    Wait,
+    /// Computed from other readings, never entered.
+    Derived,
+}
+
+/// Whether measurement uncertainty is taken off the limits (ISO 14253-1) or the limit already allows for the shop tool.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Acceptance {
+    /// Limits from a drawing or a fit: inside by at least U is within, beyond by at least U is outside.
+    Guarded,
+    /// Plain comparison.
+    Simple,
+}
+
+/// What is judged of a series.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SeriesRule {
+    /// Every value lies inside the limits.
+    Each,
+    /// The arithmetic mean.
+    Mean,
+    /// Largest less smallest.
+    Range,
+    /// The largest value.
+    Largest,
+}
+
+/// A value computed from readings of another check: `scale × reading + offset`, rounded half to even.
+///
+/// The form is kept this plain so that a record can be checked with a pocket calculator.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Derive {
+    /// `STEP/CHECK` of the reading it rests on.
+    pub of: String,
+    /// Which of a series is taken.
+    pub take: Take,
+    /// Factor, an exact decimal.
+    pub scale: String,
+    /// Added after the factor, an exact decimal in the unit of the result.
+    pub offset: String,
+    /// Decimal places of the result.
+    pub decimals: u32,
+    /// The formula in words, as shown.
+    pub words: String,
+}
+
+/// Which value of a reading a derived value rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Take {
+    /// The smallest (the value itself where there is one).
+    Smallest,
+    /// The largest.
+    Largest,
+    /// The mean.
+    Mean,
+}
+
+/// What the picture beside a step shows.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Picture {
+    /// The section along the shaft.
+    Section,
+    /// The end view on the circle of a fastener group, by the group's id.
+    Circle(String),
+    /// The belt span with its force.
+    Belt,
+    /// The tolerance zone of the first measured check.
+    Zone,
+}
+
+/// Dimensions for the pictures, all in millimetres.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Drawing {
+    /// Length of the shaft; zero where there is none.
+    pub shaft_length_mm: f64,
+    /// Diameter of the shaft.
+    pub shaft_diameter_mm: f64,
+    /// Parts along the shaft, from the far end.
+    pub parts: Vec<DrawnPart>,
+    /// Bolt circles, one for each group that has one.
+    pub circles: Vec<DrawnCircle>,
+    /// The belt drive.
+    pub belt: Option<DrawnBelt>,
+}
+
+/// One part in the section along the shaft.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnPart {
+    /// Part id.
+    pub id: String,
+    /// Short label.
+    pub label: String,
+    /// How it is drawn.
+    pub shape: Shape,
+    /// Face nearer the far end, measured from the far end.
+    pub from_mm: f64,
+    /// Face nearer the drive end.
+    pub to_mm: f64,
+    /// Outer diameter; for rods, the circle they stand on.
+    pub outer_mm: f64,
+    /// Bore diameter; for rods, the thread.
+    pub bore_mm: f64,
+    /// Group that holds the part, for its stage in the picture.
+    pub group: Option<String>,
+}
+
+/// How a part is drawn in the section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Shape {
+    /// Mounted bearing.
+    Bearing,
+    /// Shaft collar.
+    Collar,
+    /// Disc.
+    Disc,
+    /// Pulley.
+    Pulley,
+    /// Through-rods, drawn above and below the shaft.
+    Rods,
+}
+
+/// A bolt circle seen along the shaft, hole 1 marked, angles clockwise.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnCircle {
+    /// Group id.
+    pub group: String,
+    /// What is seen, in words ("collar-far, from the drive end").
+    pub label: String,
+    /// Place of each bolt in order of its number: (x right, y up) from the centre.
+    pub bolts_mm: Vec<(f64, f64)>,
+    /// Thread size.
+    pub bolt_mm: f64,
+    /// Outer diameter of the part, or zero where the group stands on a plate.
+    pub outer_mm: f64,
+    /// Bore of the part, or zero.
+    pub bore_mm: f64,
+    /// Half width and half height of the plate, for groups on a plate.
+    pub plate_mm: Option<(f64, f64)>,
+    /// Angle of a collar's split in degrees, clockwise from the top.
+    pub split_deg: Option<f64>,
+}
+
+/// The belt drive seen along the shaft.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnBelt {
+    /// Effective diameter on the rotor's shaft.
+    pub driven_mm: f64,
+    /// Effective diameter of the driver.
+    pub driver_mm: f64,
+    /// Centre distance.
+    pub centre_mm: f64,
+    /// Free span.
+    pub span_mm: f64,
+    /// Deflection at mid span for the tension reading.
+    pub deflection_mm: f64,
+    /// Force at that deflection when new.
+    pub force_n: f64,
+}
