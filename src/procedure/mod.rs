@@ -1,3 +1,4 @@
 //! From a module to the steps of its build.
 
+pub mod engine;
 pub mod plan;

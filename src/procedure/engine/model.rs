@@ -1,0 +1,168 @@
+//! What the engine knows: parts, freedoms, stages, needs, operations. No kind of part or operation has a name here.
+
+use std::fmt;
+
+/// Id of a part, a freedom, a fact, a group or an operation: plain text, unique in its kind.
+pub type Id = String;
+
+/// How far a group of fasteners is. Later stages are greater.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// In place, not touched.
+    Loose,
+    /// Turned on with the fingers.
+    Hand,
+    /// First contact, by a short spanner or a small torque.
+    Snug,
+    /// The n-th pass of those before the last.
+    Pass(u8),
+    /// The full torque.
+    Final,
+    /// Round until none moves.
+    Circular,
+}
+
+impl fmt::Display for Stage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Loose => f.write_str("loose"),
+            Self::Hand => f.write_str("hand"),
+            Self::Snug => f.write_str("snug"),
+            Self::Pass(n) => write!(f, "pass {n}"),
+            Self::Final => f.write_str("final"),
+            Self::Circular => f.write_str("circular"),
+        }
+    }
+}
+
+/// Fasteners tightened together, and the freedoms they take away, each from a stage on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Group {
+    /// Name.
+    pub id: Id,
+    /// Freedoms it closes, and from which stage.
+    pub holds: Vec<(Id, Stage)>,
+}
+
+/// What must be so when an operation is done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum What {
+    /// The freedom is open: before every raise that closes it.
+    Open(Id),
+    /// The freedom is closed: after the raise that closes it.
+    Closed(Id),
+    /// The part is there: after what adds it.
+    Present(Id),
+    /// The part is not there yet: before what adds it.
+    Absent(Id),
+    /// The fact is made.
+    Fact(Id),
+}
+
+/// A need, why it is one, and the line of the spec it comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Need {
+    /// What must be so.
+    pub what: What,
+    /// Why, as a clause that reads well after "because".
+    pub why: String,
+    /// Line of the spec, if one says so.
+    pub line: Option<u32>,
+}
+
+/// One piece of work as the engine sees it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Work {
+    /// Step id.
+    pub id: Id,
+    /// What it needs.
+    pub needs: Vec<Need>,
+    /// Parts in place afterwards.
+    pub adds: Vec<Id>,
+    /// Group and the stage it reaches.
+    pub raises: Option<(Id, Stage)>,
+    /// Facts it makes.
+    pub makes: Vec<Id>,
+    /// Where it is done; work at one place stays together.
+    pub place: String,
+    /// Its main tool.
+    pub tool: String,
+    /// Its main instrument.
+    pub instrument: String,
+    /// Joints it leaves half done: fewer first.
+    pub opens_joint: bool,
+}
+
+/// One edge of the graph: `from` comes before `to`, because.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edge {
+    /// Earlier operation, by index.
+    pub from: usize,
+    /// Later operation, by index.
+    pub to: usize,
+    /// Why.
+    pub why: String,
+    /// Line of the spec.
+    pub line: Option<u32>,
+    /// True where physics demands it, false where a score decided.
+    pub hard: bool,
+}
+
+/// Why no order exists.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    /// Something is needed that no operation brings.
+    #[error("{operation} needs {needed}, and nothing brings it: {why}{}", at_line(.line))]
+    NothingBrings {
+        /// Operation in need.
+        operation: Id,
+        /// Part, freedom or fact.
+        needed: Id,
+        /// Reason of the need.
+        why: String,
+        /// Line of the spec.
+        line: Option<u32>,
+    },
+    /// A shortest circle of needs; leaving out any one of them opens it.
+    #[error("no order can be found; these needs go round in a circle:\n{}", circle(.0))]
+    Circle(Vec<CircleLink>),
+    /// Every order of two coupled groups is refused.
+    #[error("no order of {0} and {1} leaves the joint whole: {2}")]
+    NoMergeHolds(Id, Id, String),
+    /// Too many orders to compare.
+    #[error("{0} and {1} have more than 5000 orders to compare; split the groups")]
+    TooManyMerges(Id, Id),
+}
+
+/// One need of a circle, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CircleLink {
+    /// Earlier operation.
+    pub first: Id,
+    /// Later operation.
+    pub then: Id,
+    /// Why.
+    pub why: String,
+    /// Line of the spec.
+    pub line: Option<u32>,
+}
+
+fn at_line(line: &Option<u32>) -> String {
+    line.map_or_else(String::new, |n| format!(" (line {n} of the spec)"))
+}
+
+fn circle(links: &[CircleLink]) -> String {
+    links
+        .iter()
+        .map(|l| {
+            format!(
+                "  {} before {}: {}{}",
+                l.first,
+                l.then,
+                l.why,
+                at_line(&l.line)
+            )
+        })
+        .collect::<Vec<_>>()
+        .join("\n")
+}
