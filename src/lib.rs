@@ -6,3 +6,4 @@
 //! - [`quantity`]: units, what people write, decimal readings, rounding for display
 
 pub mod procedure;
+pub mod quantity;

@@ -16,6 +16,9 @@ pub struct Score {
     pub words: String,
 }
 
+/// Scores one merge, given as operations in order.
+type Judge<'a> = Box<dyn Fn(&[usize]) -> Score + 'a>;
+
 /// Two chains of operations and what a merge of them is worth.
 pub struct Coupling<'a> {
     /// Stages of the first group, in order.
@@ -23,7 +26,7 @@ pub struct Coupling<'a> {
     /// Stages of the second group, in order.
     pub second: Vec<usize>,
     /// Scores a merge of both.
-    pub score: Box<dyn Fn(&[usize]) -> Score + 'a>,
+    pub score: Judge<'a>,
 }
 
 /// Chooses the best merge that obeys the edges, and returns the edges that fix it.

@@ -20,15 +20,14 @@ pub struct Path {
     pub edges: Vec<Edge>,
 }
 
+/// Two groups that share a contact, and what an order of their stages is worth.
+pub type Coupled<'a> = (Id, Id, &'a dyn Fn(&[(Id, Stage)]) -> Score);
+
 /// Finds the order of work from nothing to everything in place.
 ///
 /// # Errors
 /// [`Refusal`] with the smallest set of reasons where no order exists.
-pub fn path(
-    works: &[Work],
-    groups: &[Group],
-    couplings: &[(Id, Id, &dyn Fn(&[(Id, Stage)]) -> Score)],
-) -> Result<Path, Refusal> {
+pub fn path(works: &[Work], groups: &[Group], couplings: &[Coupled<'_>]) -> Result<Path, Refusal> {
     let mut edges = edges::derive(works, groups)?;
     circle::refuse_circles(works, &edges)?;
     for (first, second, score) in couplings {

@@ -1,0 +1,270 @@
+//! One quantity as somebody wrote it: digits kept, converted exactly.
+
+use std::str::FromStr;
+
+use rust_decimal::Decimal;
+
+use super::unit::{Kind, Unit, unit};
+
+/// Why a text is not the quantity that is needed.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum QuantityError {
+    /// No number at the front.
+    #[error("\"{0}\" does not begin with a number")]
+    NoNumber(String),
+    /// Comma and point both, or one of them twice.
+    #[error(
+        "\"{0}\" has more than one decimal sign; use one comma or one point, and no thousands sign"
+    )]
+    DecimalSigns(String),
+    /// Too many digits, or not finite.
+    #[error("\"{0}\" has more digits than can be kept exactly")]
+    TooLong(String),
+    /// Unknown unit.
+    #[error("\"{found}\" is not a unit known here; {kind} is written like {example}")]
+    UnknownUnit {
+        /// What stood there.
+        found: String,
+        /// What is needed.
+        kind: Kind,
+        /// How it is written.
+        example: String,
+    },
+    /// A number without its unit.
+    #[error("\"{written}\" has no unit; {kind} is needed, like {example}")]
+    NoUnit {
+        /// What was written.
+        written: String,
+        /// What is needed.
+        kind: Kind,
+        /// How it is written.
+        example: String,
+    },
+    /// A quantity of another kind.
+    #[error("\"{written}\" is {found}; {needed} is needed, like {example}")]
+    OtherKind {
+        /// What was written.
+        written: String,
+        /// What it is.
+        found: Kind,
+        /// What is needed.
+        needed: Kind,
+        /// How it is written.
+        example: String,
+    },
+}
+
+/// A number with its unit, and the text it was read from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Amount {
+    /// The number, with the digits typed.
+    pub number: Decimal,
+    /// The unit.
+    pub unit: &'static Unit,
+    /// What was written, trimmed.
+    pub written: String,
+}
+
+impl Amount {
+    /// Reads a quantity of a given kind. Comma or point, fractions of an inch (`63/64 in`, `1 1/2 in`).
+    ///
+    /// # Errors
+    /// [`QuantityError`], each naming what is needed and how it is written.
+    pub fn parse_as(text: &str, kind: Kind) -> Result<Self, QuantityError> {
+        Self::parse_in(text, kind, None)
+    }
+
+    /// As [`Amount::parse_as`], but a bare number takes the unit `assumed`.
+    ///
+    /// # Errors
+    /// As [`Amount::parse_as`].
+    pub fn parse_in(
+        text: &str,
+        kind: Kind,
+        assumed: Option<&'static Unit>,
+    ) -> Result<Self, QuantityError> {
+        let written = text.trim().to_owned();
+        let (digits, rest) = split_number(&written);
+        let number = parse_decimal(digits)?;
+        let example = || example(kind);
+        let unit = match (rest.is_empty(), assumed) {
+            (true, Some(assumed)) => assumed,
+            (true, None) if kind != Kind::Number => {
+                return Err(QuantityError::NoUnit {
+                    written,
+                    kind,
+                    example: example(),
+                });
+            }
+            _ => unit(rest).ok_or_else(|| QuantityError::UnknownUnit {
+                found: rest.to_owned(),
+                kind,
+                example: example(),
+            })?,
+        };
+        if unit.kind != kind {
+            return Err(QuantityError::OtherKind {
+                written,
+                found: unit.kind,
+                needed: kind,
+                example: example(),
+            });
+        }
+        Ok(Self {
+            number,
+            unit,
+            written,
+        })
+    }
+
+    /// The number in another unit of the same kind, exact and never rounded.
+    ///
+    /// # Errors
+    /// [`QuantityError::OtherKind`] for a unit of another kind, [`QuantityError::TooLong`] past 28 digits.
+    pub fn in_unit(&self, to: &'static Unit) -> Result<Decimal, QuantityError> {
+        if to.kind != self.unit.kind {
+            return Err(QuantityError::OtherKind {
+                written: self.written.clone(),
+                found: self.unit.kind,
+                needed: to.kind,
+                example: example(to.kind),
+            });
+        }
+        if to == self.unit {
+            return Ok(self.number);
+        }
+        let base = self
+            .number
+            .checked_add(self.unit.offset)
+            .and_then(|n| n.checked_mul(self.unit.factor));
+        base.and_then(|b| b.checked_div(to.factor))
+            .and_then(|n| n.checked_sub(to.offset))
+            .map(|n| n.normalize())
+            .ok_or_else(|| QuantityError::TooLong(self.written.clone()))
+    }
+
+    /// The number in the base unit of its kind.
+    ///
+    /// # Errors
+    /// [`QuantityError::TooLong`].
+    pub fn base(&self) -> Result<Decimal, QuantityError> {
+        match unit(self.unit.kind.base_symbol()) {
+            Some(base) => self.in_unit(base),
+            None => Ok(self.number),
+        }
+    }
+
+    /// The value in the base unit for reckoning.
+    #[must_use]
+    pub fn as_f64(&self) -> f64 {
+        use rust_decimal::prelude::ToPrimitive;
+        self.base()
+            .ok()
+            .and_then(|d| d.to_f64())
+            .unwrap_or(f64::NAN)
+    }
+}
+
+fn example(kind: Kind) -> String {
+    format!("\"25 {}\"", kind.base_symbol()).replace(" \"", "\"")
+}
+
+/// Splits "1 1/2 in" into "1 1/2" and "in".
+fn split_number(text: &str) -> (&str, &str) {
+    let end = text
+        .char_indices()
+        .find(|(i, c)| {
+            let slash_in_number = *c == '/' && text[..*i].ends_with(|p: char| p.is_ascii_digit());
+            let sign = (*c == '-' || *c == '+' || *c == '−') && *i == 0;
+            !(c.is_ascii_digit() || matches!(c, '.' | ',' | ' ') || slash_in_number || sign)
+        })
+        .map_or(text.len(), |(i, _)| i);
+    // "1/min" is a unit and not a fraction.
+    let end = match text[..end].strip_suffix('/') {
+        Some(before) => before.rfind(' ').map_or(before.len(), |i| i + 1),
+        None => end,
+    };
+    (text[..end].trim(), text[end..].trim())
+}
+
+/// Reads a number with comma or point, or a fraction ("63/64", "1 1/2").
+///
+/// # Errors
+/// [`QuantityError`].
+pub fn parse_decimal(text: &str) -> Result<Decimal, QuantityError> {
+    let text = text.trim().replace('−', "-");
+    let negative = text.starts_with('-');
+    let body = text.trim_start_matches(['-', '+']).trim();
+    let value = match body.split_once('/') {
+        Some((left, right)) => fraction(left, right, &text)?,
+        None => plain(body, &text)?,
+    };
+    Ok(if negative { -value } else { value })
+}
+
+fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
+    if body.chars().filter(|c| matches!(c, '.' | ',')).count() > 1 {
+        return Err(QuantityError::DecimalSigns(whole.to_owned()));
+    }
+    if !body.chars().any(|c| c.is_ascii_digit())
+        || !body
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+    {
+        return Err(QuantityError::NoNumber(whole.to_owned()));
+    }
+    let pointed = body.replace(',', ".");
+    if pointed.len() > 29 {
+        return Err(QuantityError::TooLong(whole.to_owned()));
+    }
+    Decimal::from_str(&pointed).map_err(|_| QuantityError::TooLong(whole.to_owned()))
+}
+
+fn fraction(left: &str, right: &str, whole: &str) -> Result<Decimal, QuantityError> {
+    let (units, over) = left.trim().rsplit_once(' ').unwrap_or(("0", left));
+    let (units, over, under) = (
+        plain(units.trim(), whole)?,
+        plain(over.trim(), whole)?,
+        plain(right.trim(), whole)?,
+    );
+    over.checked_div(under)
+        .and_then(|f| f.checked_add(units))
+        .ok_or_else(|| QuantityError::NoNumber(whole.to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn number(text: &str, kind: Kind, to: &str) -> String {
+        let amount = Amount::parse_as(text, kind).unwrap();
+        amount.in_unit(unit(to).unwrap()).unwrap().to_string()
+    }
+
+    #[test]
+    fn what_people_write() {
+        assert_eq!(number("25 mm", Kind::Length, "mm"), "25");
+        assert_eq!(number("0,984 in", Kind::Length, "mm"), "24.9936");
+        assert_eq!(number("63/64 in", Kind::Length, "mm"), "25.003125");
+        assert_eq!(number("1 1/2 in", Kind::Length, "mm"), "38.1");
+        assert_eq!(number("24.10mm", Kind::Length, "mm"), "24.10");
+        assert_eq!(number("46 N m", Kind::Torque, "N·m"), "46");
+        assert_eq!(number("46Nm", Kind::Torque, "N·m"), "46");
+        assert_eq!(number("300 1/min", Kind::Speed, "rpm"), "300");
+        assert_eq!(number("300/min", Kind::Speed, "rpm"), "300");
+        assert_eq!(number("-0.05 mm", Kind::Length, "µm"), "-50");
+        assert_eq!(number("32 °F", Kind::Temperature, "°C"), "0");
+    }
+
+    #[test]
+    fn what_is_refused_names_what_is_needed() {
+        let said = |text: &str, kind| Amount::parse_as(text, kind).unwrap_err().to_string();
+        assert!(said("25", Kind::Length).contains("a length is needed, like \"25 mm\""));
+        assert!(said("25 kg", Kind::Length).contains("is a mass; a length is needed"));
+        assert!(said("25 parsec", Kind::Length).contains("parsec"));
+        assert!(said("1,234.5 mm", Kind::Length).contains("one comma or one point"));
+        assert!(said("mm", Kind::Length).contains("number"));
+        assert!(said("NaN mm", Kind::Length).contains("number"));
+        assert!(said(&format!("1{} mm", "0".repeat(40)), Kind::Length).contains("digits"));
+    }
+}

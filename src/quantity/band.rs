@@ -1,0 +1,160 @@
+//! A value with its limits, as a drawing states it.
+
+use rust_decimal::Decimal;
+
+use super::amount::{Amount, QuantityError};
+use super::unit::Kind;
+
+/// Nominal value, limits and fit letters. Limits are in the base unit of the kind.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Band {
+    /// Nominal value; none for a plain limit.
+    pub nominal: Option<Decimal>,
+    /// Lower limit.
+    pub lower: Option<Decimal>,
+    /// Upper limit.
+    pub upper: Option<Decimal>,
+    /// Tolerance class of ISO 286 ("H7"), its limits not looked up here.
+    pub class: Option<String>,
+}
+
+impl Band {
+    /// Reads "25 mm", "25 mm H7", "24.6 mm ±0.05", "10 °C to 35 °C", "0.12 to 0.16", "at most 0.03 mm", "at least 3 mm".
+    ///
+    /// # Errors
+    /// [`QuantityError`] of the part that does not read, and for a lower limit above the upper.
+    pub fn parse(text: &str, kind: Kind) -> Result<Self, QuantityError> {
+        let text = text.trim();
+        let base = |t: &str| Amount::parse_as(t, kind)?.base();
+        if let Some(rest) = text.strip_prefix("at most ") {
+            return Ok(Self {
+                upper: Some(base(rest)?),
+                ..Self::default()
+            });
+        }
+        if let Some(rest) = text.strip_prefix("at least ") {
+            return Ok(Self {
+                lower: Some(base(rest)?),
+                ..Self::default()
+            });
+        }
+        if let Some((from, to)) = text.split_once(" to ") {
+            return Self::between(from, to, text, kind);
+        }
+        if let Some((value, width)) = text.split_once('±') {
+            return Self::around(value, width, kind);
+        }
+        let (value, class) = split_class(text);
+        let nominal = base(value)?;
+        let plain = class.is_none();
+        Ok(Self {
+            nominal: Some(nominal),
+            lower: plain.then_some(nominal),
+            upper: plain.then_some(nominal),
+            class: class.map(str::to_owned),
+        })
+    }
+
+    fn between(from: &str, to: &str, text: &str, kind: Kind) -> Result<Self, QuantityError> {
+        let upper = Amount::parse_as(to, kind)?;
+        let lower = Amount::parse_in(from, kind, Some(upper.unit))?;
+        let (lower, upper) = (lower.base()?, upper.base()?);
+        if lower > upper {
+            return Err(QuantityError::NoNumber(format!(
+                "{text} (the first is the larger)"
+            )));
+        }
+        Ok(Self {
+            lower: Some(lower),
+            upper: Some(upper),
+            ..Self::default()
+        })
+    }
+
+    fn around(value: &str, width: &str, kind: Kind) -> Result<Self, QuantityError> {
+        let nominal = Amount::parse_as(value, kind)?;
+        let width = Amount::parse_in(width, kind, Some(nominal.unit))?
+            .base()?
+            .abs();
+        let nominal = nominal.base()?;
+        Ok(Self {
+            nominal: Some(nominal),
+            lower: Some(nominal - width),
+            upper: Some(nominal + width),
+            class: None,
+        })
+    }
+}
+
+/// Splits "25 mm H7" into "25 mm" and "H7".
+fn split_class(text: &str) -> (&str, Option<&str>) {
+    let Some((value, last)) = text.rsplit_once(' ') else {
+        return (text, None);
+    };
+    let letters = last.chars().take_while(char::is_ascii_alphabetic).count();
+    let digits = &last[letters..];
+    let fits = (1..=2).contains(&letters)
+        && (1..=2).contains(&digits.len())
+        && digits.chars().all(|c| c.is_ascii_digit());
+    if fits {
+        (value, Some(last))
+    } else {
+        (text, None)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn band(text: &str, kind: Kind) -> (String, String, String, String) {
+        let band = Band::parse(text, kind).unwrap();
+        let show = |d: Option<Decimal>| d.map_or_else(String::new, |d| d.to_string());
+        (
+            show(band.nominal),
+            show(band.lower),
+            show(band.upper),
+            band.class.unwrap_or_default(),
+        )
+    }
+
+    fn four(a: &str, b: &str, c: &str, d: &str) -> (String, String, String, String) {
+        (a.into(), b.into(), c.into(), d.into())
+    }
+
+    #[test]
+    fn what_a_drawing_states() {
+        assert_eq!(band("25 mm H7", Kind::Length), four("25", "", "", "H7"));
+        assert_eq!(
+            band("24.6 mm ±0.05", Kind::Length),
+            four("24.6", "24.55", "24.65", "")
+        );
+        assert_eq!(
+            band("24.6 mm ± 50 µm", Kind::Length),
+            four("24.6", "24.55", "24.65", "")
+        );
+        assert_eq!(
+            band("10 °C to 35 °C", Kind::Temperature),
+            four("", "10", "35", "")
+        );
+        assert_eq!(
+            band("0.12 to 0.16", Kind::Number),
+            four("", "0.12", "0.16", "")
+        );
+        assert_eq!(
+            band("at most 0.03 mm", Kind::Length),
+            four("", "", "0.03", "")
+        );
+        assert_eq!(
+            band("at least 1 in", Kind::Length),
+            four("", "25.4", "", "")
+        );
+        assert_eq!(band("25 mm", Kind::Length), four("25", "25", "25", ""));
+    }
+
+    #[test]
+    fn a_range_upside_down_is_refused() {
+        assert!(Band::parse("35 °C to 10 °C", Kind::Temperature).is_err());
+        assert!(Band::parse("8 mm ±0.2 kg", Kind::Length).is_err());
+    }
+}
