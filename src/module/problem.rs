@@ -99,7 +99,10 @@ impl Problems {
         if line == 0 {
             format!("{}: {}", self.name, problem.what)
         } else {
-            format!("{}, line {line}, column {column}: {}", self.name, problem.what)
+            format!(
+                "{}, line {line}, column {column}: {}",
+                self.name, problem.what
+            )
         }
     }
 }
@@ -140,7 +143,9 @@ impl Diagnostic for Shown<'_> {
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        self.span.is_some().then_some(&self.source as &dyn SourceCode)
+        self.span
+            .is_some()
+            .then_some(&self.source as &dyn SourceCode)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
@@ -152,7 +157,9 @@ impl Diagnostic for Shown<'_> {
 
 /// Byte span of a place in the shown text, kept inside its line.
 fn span_of(text: &str, place: Place) -> Option<SourceSpan> {
-    let line = text.split_inclusive('\n').nth(place.line.checked_sub(1)? as usize)?;
+    let line = text
+        .split_inclusive('\n')
+        .nth(place.line.checked_sub(1)? as usize)?;
     let start: usize = text
         .split_inclusive('\n')
         .take(place.line as usize - 1)
@@ -160,12 +167,17 @@ fn span_of(text: &str, place: Place) -> Option<SourceSpan> {
         .sum();
     let bare = line.trim_end_matches(['\n', '\r']);
     let from = byte_at(bare, place.column.saturating_sub(1) as usize);
-    let to = byte_at(bare, (place.column.saturating_sub(1) + place.length.max(1)) as usize);
+    let to = byte_at(
+        bare,
+        (place.column.saturating_sub(1) + place.length.max(1)) as usize,
+    );
     Some((start + from, to - from).into())
 }
 
 fn byte_at(line: &str, column: usize) -> usize {
-    line.char_indices().nth(column).map_or(line.len(), |(i, _)| i)
+    line.char_indices()
+        .nth(column)
+        .map_or(line.len(), |(i, _)| i)
 }
 
 /// Text with control codes made visible, character for character, so that columns stay true.
@@ -190,12 +202,21 @@ mod tests {
     #[test]
     fn report_names_line_column_words_and_mend() {
         let problem = Problem {
-            place: Place { line: 2, column: 9, length: 5 },
+            place: Place {
+                line: 2,
+                column: 9,
+                length: 5,
+            },
             what: "\"25 kg\" is a mass, a length is needed".into(),
             mend: "Write it like \"25 mm\".".into(),
         };
         let report = Problems::new("x.yaml", "a: 1\nlength: 25 kg\n", vec![problem]).report();
-        for part in ["x.yaml", "line 2, column 9", "length: 25 kg", "Write it like"] {
+        for part in [
+            "x.yaml",
+            "line 2, column 9",
+            "length: 25 kg",
+            "Write it like",
+        ] {
             assert!(report.contains(part), "{part} is missing in\n{report}");
         }
     }
@@ -204,15 +225,27 @@ mod tests {
     fn control_codes_never_come_out() {
         let shown = printable("a\u{1b}[31mb\u{9b}c\u{7f}\r");
         assert!(!shown.chars().any(char::is_control), "{shown:?}");
-        assert_eq!(shown.chars().count(), 10);
+        assert_eq!(shown.chars().count(), 11);
     }
 
     #[test]
     fn a_place_past_the_end_does_not_panic() {
         for (line, column) in [(1, 400), (9, 1), (0, 0)] {
-            let place = Place { line, column, length: 9 };
-            let problem = Problem { place, what: "w".into(), mend: "m".into() };
-            assert!(Problems::new("x", "é\n", vec![problem]).report().contains('w'));
+            let place = Place {
+                line,
+                column,
+                length: 9,
+            };
+            let problem = Problem {
+                place,
+                what: "w".into(),
+                mend: "m".into(),
+            };
+            assert!(
+                Problems::new("x", "é\n", vec![problem])
+                    .report()
+                    .contains('w')
+            );
         }
     }
 }

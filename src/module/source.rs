@@ -56,7 +56,10 @@ pub fn load(spec: &str) -> Result<Source, Problems> {
         )),
         Ok(meta) if meta.len() > LARGEST => Err(Problems::of_file(
             spec,
-            format!("the file has {} bytes, a spec has at most {LARGEST}", meta.len()),
+            format!(
+                "the file has {} bytes, a spec has at most {LARGEST}",
+                meta.len()
+            ),
             "Check that this is the spec and not another file.",
         )),
         Ok(_) => read_file(spec, path),
@@ -76,9 +79,11 @@ fn missing(spec: &str, error: &std::io::Error) -> Problems {
 }
 
 fn read_file(name: &str, path: &Path) -> Result<Source, Problems> {
-    let bytes = std::fs::read(path)
-        .map_err(|e| Problems::of_file(name, format!("cannot be read: {e}"), "Check its rights."))?;
-    let text = String::from_utf8(bytes).map_err(|e| not_text(name, e.utf8_error().valid_up_to()))?;
+    let bytes = std::fs::read(path).map_err(|e| {
+        Problems::of_file(name, format!("cannot be read: {e}"), "Check its rights.")
+    })?;
+    let text =
+        String::from_utf8(bytes).map_err(|e| not_text(name, e.utf8_error().valid_up_to()))?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned();
     refuse_control_codes(name, &text)?;
     Ok(Source {
@@ -141,6 +146,13 @@ mod tests {
     #[test]
     fn a_control_code_is_found_with_its_place() {
         let error = refuse_control_codes("x", "a: 1\ntitle: b\u{1b}[2Jc\n").unwrap_err();
-        assert_eq!(error.list()[0].place, Place { line: 2, column: 9, length: 1 });
+        assert_eq!(
+            error.list()[0].place,
+            Place {
+                line: 2,
+                column: 9,
+                length: 1
+            }
+        );
     }
 }

@@ -1,0 +1,436 @@
+//! A module as the program understands it: every value read, checked, and still knowing its line in the spec.
+
+use std::collections::BTreeMap;
+use std::ops::Deref;
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::quantity::{Band, Force, Length, Speed, Torque};
+
+use super::problem::Place;
+
+/// A value with the words and the place it was read from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Given<T> {
+    /// The value.
+    pub value: T,
+    /// As written.
+    pub written: String,
+    /// Where.
+    pub place: Place,
+}
+
+impl<T> Deref for Given<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.value
+    }
+}
+
+impl Given<Band> {
+    /// Nominal value, else the middle of the limits, else the one limit there is, in the base unit.
+    #[must_use]
+    pub fn nominal(&self) -> Decimal {
+        let band = &self.value;
+        let middle = || match (band.lower, band.upper) {
+            (Some(a), Some(b)) => Some((a + b) / Decimal::TWO),
+            (a, b) => a.or(b),
+        };
+        band.nominal.or_else(middle).unwrap_or_default()
+    }
+
+    /// As [`Given::nominal`], for reckoning with lengths.
+    #[must_use]
+    pub fn length(&self) -> Length {
+        Length::from_mm(self.nominal().to_f64().unwrap_or(f64::NAN))
+    }
+}
+
+/// One way of writing "line n of the spec" for a basis.
+#[must_use]
+pub fn spec_line(place: Place) -> String {
+    format!("spec, line {}", place.line)
+}
+
+/// A whole module.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Module {
+    /// Id, lower case.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Revision.
+    pub revision: String,
+    /// Side the angles are counted from.
+    pub seen_from: String,
+    /// What stays open, axis by axis, in a fixed order.
+    pub axes: Vec<Axis>,
+    /// Limits.
+    pub limits: Limits,
+    /// Shaft.
+    pub shaft: Shaft,
+    /// Discs.
+    pub discs: Discs,
+    /// Collars.
+    pub collars: Collars,
+    /// Through-rods.
+    pub rods: Rods,
+    /// Bearing units.
+    pub bearings: Bearings,
+    /// Base under the bearings.
+    pub base: Base,
+    /// Pulley.
+    pub pulley: Pulley,
+    /// Belt.
+    pub belt: Belt,
+    /// Frame.
+    pub frame: Frame,
+    /// Tensioner.
+    pub sled: Sled,
+    /// Guard.
+    pub guard: Guard,
+    /// Role to initials.
+    pub people: BTreeMap<String, Vec<String>>,
+    /// The spec's text.
+    pub text: String,
+    /// SHA-256 of the text, hex.
+    pub sha256: String,
+}
+
+/// One thing left open by the spec.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Axis {
+    /// Name: `discs` or `pulley`.
+    pub name: String,
+    /// Allowed values.
+    pub allowed: Vec<String>,
+    /// The one taken without another word.
+    pub first: String,
+    /// Where.
+    pub place: Place,
+}
+
+/// What the module must keep.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limits {
+    /// Highest speed of the rotor.
+    pub speed: Given<Speed>,
+    /// Largest torque at the rotor's shaft.
+    pub torque: Given<Torque>,
+    /// Least slip safety.
+    pub slip_safety: Given<Decimal>,
+    /// Temperature at the bench, °C.
+    pub temperature: Given<Band>,
+    /// Balance grade, mm/s.
+    pub balance_grade: Given<Decimal>,
+}
+
+/// The shaft.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shaft {
+    /// Part id.
+    pub part: String,
+    /// Diameter with its tolerance class.
+    pub diameter: Given<Band>,
+    /// Length.
+    pub length: Given<Length>,
+    /// Steel.
+    pub steel: Given<String>,
+    /// Vickers hardness.
+    pub hardness: Given<Decimal>,
+    /// Largest run-out.
+    pub run_out: Given<Band>,
+    /// Parts along it, from the far end.
+    pub order: Vec<OnShaft>,
+}
+
+/// One part's place on the shaft.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OnShaft {
+    /// Part id, or the discs' part.
+    pub part: Given<String>,
+    /// Middle of the part, from the far end.
+    pub at: Option<Given<Length>>,
+    /// Clamping face, from the far end.
+    pub face_at: Option<Given<Length>>,
+}
+
+/// How a bore's edge was made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Edge {
+    /// Bored or turned.
+    Bored,
+    /// Drilled.
+    Drilled,
+    /// Cut by laser: a hard skin.
+    Laser,
+    /// Cut by plasma: a hard skin.
+    Plasma,
+}
+
+impl Edge {
+    /// The word in the spec.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Bored => "bored",
+            Self::Drilled => "drilled",
+            Self::Laser => "laser",
+            Self::Plasma => "plasma",
+        }
+    }
+}
+
+/// The discs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Discs {
+    /// Part id; single discs are `PART-1`, `PART-2`, ….
+    pub part: String,
+    /// How many there are.
+    pub count: Given<u32>,
+    /// Outer diameter.
+    pub outer: Given<Length>,
+    /// Thickness.
+    pub thickness: Given<Band>,
+    /// Steel.
+    pub steel: Given<String>,
+    /// Bore as it comes.
+    pub bore: Given<Band>,
+    /// How its edge was made.
+    pub edge: Given<Edge>,
+    /// Finished bore with its tolerance class.
+    pub finish: Given<Band>,
+    /// Reamed by hand.
+    pub by_hand: bool,
+    /// Number of rod holes.
+    pub holes: Given<u32>,
+    /// Circle of the rod holes.
+    pub on: Given<Length>,
+    /// Diameter of the rod holes.
+    pub drill: Given<Length>,
+    /// Largest gap on a plate.
+    pub flatness: Given<Band>,
+    /// Who makes them.
+    pub made_by: Option<String>,
+}
+
+/// How a collar opens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Split {
+    /// Two halves, pinch bolts across both splits.
+    TwoHalves,
+    /// One cut, the rest bends.
+    OneCut,
+}
+
+/// The collars, both alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Collars {
+    /// Ids.
+    pub each: Vec<Given<String>>,
+    /// How they open.
+    pub kind: Given<Split>,
+    /// Outer diameter.
+    pub outer: Given<Length>,
+    /// Width.
+    pub width: Given<Band>,
+    /// Bore with its tolerance class.
+    pub bore: Given<Band>,
+    /// Pinch bolts of one collar.
+    pub pinch: Bolts,
+}
+
+/// How a group stays tight.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Securing {
+    /// Wicking thread locker after the last torque.
+    ThreadLocker,
+    /// Second nut against the first.
+    SecondNut,
+    /// Spring washer, with a witness line.
+    SpringWasher,
+    /// Nothing: an error for a rotating group.
+    None,
+}
+
+/// Bolts of one kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bolts {
+    /// How many in a group.
+    pub count: Given<u32>,
+    /// Thread, "M8".
+    pub thread: Given<String>,
+    /// Length under the head; none for rods.
+    pub length: Option<Length>,
+    /// Property class.
+    pub class: Given<String>,
+    /// Friction in thread and under the head, low to high.
+    pub friction: Given<Band>,
+    /// Share of the proof load, 0 to 1.
+    pub share: Given<f64>,
+    /// What keeps them.
+    pub secure: Given<Securing>,
+}
+
+/// How rods and collars join.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Join {
+    /// Rods pass through the collars.
+    ThroughCollars,
+}
+
+/// Through-rods.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rods {
+    /// Part and group id.
+    pub part: String,
+    /// How they join the collars.
+    pub join: Given<Join>,
+    /// Thread, class, friction, share, securing.
+    pub bolts: Bolts,
+    /// Length for each number of discs.
+    pub lengths: BTreeMap<u32, Given<Length>>,
+    /// Torque passes.
+    pub passes: Given<u32>,
+}
+
+/// Set screws of one part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetScrews {
+    /// How many.
+    pub count: Given<u32>,
+    /// Thread.
+    pub thread: Given<String>,
+    /// Torque by their maker.
+    pub torque: Given<Torque>,
+    /// Who says so.
+    pub from: String,
+}
+
+/// Bearing units, all alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bearings {
+    /// Ids.
+    pub each: Vec<Given<String>>,
+    /// Insert, "UC205".
+    pub insert: Given<String>,
+    /// Housing, "P205".
+    pub housing: Given<String>,
+    /// Bolts of one housing.
+    pub base_bolts: Bolts,
+    /// Set screws of one insert.
+    pub set_screws: SetScrews,
+    /// The one whose set screws come last.
+    pub floats: Given<String>,
+}
+
+/// Base under the bearings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Base {
+    /// Part id.
+    pub part: String,
+    /// Feet on the frame.
+    pub feet: Given<u32>,
+}
+
+/// Pulley on the rotor's shaft.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pulley {
+    /// Part id.
+    pub part: String,
+    /// Profile.
+    pub profile: Given<String>,
+    /// Ribs.
+    pub ribs: Given<u32>,
+    /// Effective diameter of each step.
+    pub steps: BTreeMap<String, Given<Length>>,
+    /// Length of the hub.
+    pub hub_length: Given<Length>,
+    /// Bore with its tolerance class.
+    pub bore: Given<Band>,
+    /// Largest run-out.
+    pub run_out: Given<Band>,
+    /// Set screws.
+    pub set_screws: SetScrews,
+}
+
+/// The belt and its driver.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Belt {
+    /// Part id.
+    pub part: String,
+    /// Profile.
+    pub profile: Given<String>,
+    /// Ribs.
+    pub ribs: Given<u32>,
+    /// Effective length.
+    pub length: Given<Length>,
+    /// Cannot be opened.
+    pub endless: bool,
+    /// Part id of the driver.
+    pub driver: String,
+    /// Effective diameter of the driver.
+    pub driver_effective: Given<Length>,
+    /// Speed of the driver.
+    pub driver_speed: Given<Speed>,
+    /// Static tension of one rib, new.
+    pub new: Given<Force>,
+    /// Static tension of one rib, run in.
+    pub used: Given<Force>,
+    /// Who says so.
+    pub from: String,
+}
+
+/// Frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Frame {
+    /// Part id.
+    pub part: String,
+    /// Bolts that hold the module down.
+    pub hold_downs: Bolts,
+}
+
+/// Slotted sled that carries the driver.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sled {
+    /// Part id.
+    pub part: String,
+    /// Travel.
+    pub travel: Given<Length>,
+    /// Centre distance with the sled at its inner end.
+    pub inner: Given<Length>,
+    /// Thread of the adjuster.
+    pub adjuster: Given<String>,
+    /// Bolts that lock it.
+    pub lock_bolts: Bolts,
+}
+
+/// Guard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guard {
+    /// Part id.
+    pub part: String,
+    /// Least gap to the rotor.
+    pub clearance: Given<Band>,
+}
+
+impl Module {
+    /// Where a part stands in the order along the shaft.
+    #[must_use]
+    pub fn on_shaft(&self, part: &str) -> Option<usize> {
+        self.shaft.order.iter().position(|p| *p.part == part)
+    }
+
+    /// The collar whose face is located on the shaft.
+    #[must_use]
+    pub fn datum_collar(&self) -> Option<&OnShaft> {
+        let is_collar = |p: &&OnShaft| self.collars.each.iter().any(|c| c.value == p.part.value);
+        self.shaft
+            .order
+            .iter()
+            .filter(is_collar)
+            .find(|p| p.face_at.is_some())
+    }
+}

@@ -1,0 +1,327 @@
+//! From the spec as written to the module as understood.
+
+use std::collections::BTreeMap;
+
+use sha2::{Digest, Sha256};
+
+use crate::quantity::Kind;
+
+use super::model::{
+    Axis, Base, Bearings, Belt, Bolts, Collars, Discs, Edge, Frame, Given, Guard, Join, Limits,
+    Module, OnShaft, Pulley, Rods, Shaft, Sled, Split,
+};
+use super::raw::{self, Text};
+use super::read::{Reader, place};
+
+/// Largest number of discs and rods that is accepted.
+const MOST: u32 = 200;
+
+/// Reads every value; the reader holds what went wrong.
+pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
+    header(spec, reader);
+    Module {
+        id: reader.id(&spec.module).value,
+        title: reader.text(&spec.title).value,
+        revision: reader.text(&spec.revision).value,
+        seen_from: reader.text(&spec.seen_from).value,
+        axes: axes(&spec.setup),
+        limits: limits(&spec.limits, reader),
+        shaft: shaft(&spec.shaft, reader),
+        discs: discs(&spec.discs, reader),
+        collars: collars(&spec.collars, reader),
+        rods: rods(&spec.rods, &spec.discs, reader),
+        bearings: bearings(&spec.bearings, reader),
+        base: Base {
+            part: reader.id(&spec.base.part).value,
+            feet: reader.count(&spec.base.feet, 3, 12),
+        },
+        pulley: pulley(&spec.pulley, reader),
+        belt: belt(&spec.belt, reader),
+        frame: Frame {
+            part: reader.id(&spec.frame.part).value,
+            hold_downs: reader.bolts(&spec.frame.hold_downs),
+        },
+        sled: sled(&spec.sled, reader),
+        guard: Guard {
+            part: reader.id(&spec.guard.part).value,
+            clearance: reader.band(&spec.guard.clearance, Kind::Length),
+        },
+        people: people(&spec.people, reader),
+        text: text.to_owned(),
+        sha256: hex(text.as_bytes()),
+    }
+}
+
+/// SHA-256 in hex.
+pub fn hex(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
+        .iter()
+        .map(|b| format!("{b:02x}"))
+        .collect()
+}
+
+fn header(spec: &raw::Spec, reader: &mut Reader) {
+    if spec.runtrue.value.trim() != "spec 1" {
+        reader.problem(
+            place(&spec.runtrue),
+            format!(
+                "\"{}\" is not a form of spec this program reads",
+                spec.runtrue.value
+            ),
+            "It reads \"runtrue: spec 1\".",
+        );
+    }
+}
+
+fn axes(setup: &raw::Setup) -> Vec<Axis> {
+    let axis = |name: &str, raw: &Option<raw::Axis>| {
+        raw.as_ref().map(|a| Axis {
+            name: name.to_owned(),
+            allowed: a
+                .allowed
+                .iter()
+                .map(|t| t.value.trim().to_owned())
+                .collect(),
+            first: a.first.value.trim().to_owned(),
+            place: place(&a.first),
+        })
+    };
+    [axis("discs", &setup.discs), axis("pulley", &setup.pulley)]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+fn limits(raw: &raw::Limits, reader: &mut Reader) -> Limits {
+    Limits {
+        speed: reader.speed(&raw.speed),
+        torque: reader.torque(&raw.torque),
+        slip_safety: reader.number(&raw.slip_safety),
+        temperature: reader.band(&raw.temperature, Kind::Temperature),
+        balance_grade: reader.worded(&raw.balance_grade, Kind::Number, "G"),
+    }
+}
+
+fn shaft(raw: &raw::Shaft, reader: &mut Reader) -> Shaft {
+    let order = raw.order.iter().map(|p| on_shaft(p, reader)).collect();
+    Shaft {
+        part: reader.id(&raw.part).value,
+        diameter: reader.classed(&raw.diameter),
+        length: reader.length(&raw.length),
+        steel: reader.text(&raw.steel),
+        hardness: reader.worded(&raw.hardness, Kind::Hardness, ""),
+        run_out: reader.band(&raw.run_out, Kind::Length),
+        order,
+    }
+}
+
+fn on_shaft(raw: &raw::Place, reader: &mut Reader) -> OnShaft {
+    OnShaft {
+        part: reader.text(&raw.part),
+        at: raw.at.as_ref().map(|t| reader.position(t)),
+        face_at: raw.face_at.as_ref().map(|t| reader.position(t)),
+    }
+}
+
+fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
+    let finish = Text {
+        value: raw
+            .bore
+            .finish
+            .value
+            .trim()
+            .trim_start_matches("ream")
+            .trim()
+            .to_owned(),
+        ..raw.bore.finish.clone()
+    };
+    Discs {
+        part: reader.id(&raw.part).value,
+        count: reader.count(&raw.count, 1, MOST),
+        outer: reader.length(&raw.outer),
+        thickness: reader.band(&raw.thickness, Kind::Length),
+        steel: reader.text(&raw.steel),
+        bore: reader.band(&raw.bore.size, Kind::Length),
+        edge: reader.word(
+            &raw.bore.edge,
+            &[
+                ("bored", Edge::Bored),
+                ("drilled", Edge::Drilled),
+                ("laser", Edge::Laser),
+                ("plasma", Edge::Plasma),
+            ],
+        ),
+        finish: reader.classed(&finish),
+        by_hand: *reader.word(&raw.bore.by, &[("hand", true), ("machine", false)]),
+        holes: reader.count(&raw.holes.count, 2, MOST),
+        on: reader.length(&raw.holes.on),
+        drill: reader.length(&raw.holes.drill),
+        flatness: reader.band(&raw.flatness, Kind::Length),
+        made_by: raw.made_by.as_ref().map(|t| t.value.trim().to_owned()),
+    }
+}
+
+fn collars(raw: &raw::Collars, reader: &mut Reader) -> Collars {
+    Collars {
+        each: raw.each.iter().map(|t| reader.id(t)).collect(),
+        kind: reader.word(
+            &raw.kind,
+            &[("two halves", Split::TwoHalves), ("one cut", Split::OneCut)],
+        ),
+        outer: reader.length(&raw.outer),
+        width: reader.band(&raw.width, Kind::Length),
+        bore: reader.classed(&raw.bore),
+        pinch: reader.bolts(&raw.pinch),
+    }
+}
+
+fn rods(raw: &raw::Rods, discs: &raw::Discs, reader: &mut Reader) -> Rods {
+    let bolts = Bolts {
+        count: reader.count(&raw.count, 2, MOST),
+        thread: reader.text(&raw.size),
+        length: None,
+        class: reader.text(&raw.class),
+        friction: reader.friction(&raw.friction),
+        share: reader.proof_share(&raw.share),
+        secure: reader.securing(&raw.secure),
+    };
+    Rods {
+        part: reader.id(&raw.part).value,
+        join: reader.word(&raw.join, &[("through the collars", Join::ThroughCollars)]),
+        bolts,
+        lengths: rod_lengths(raw, discs, reader),
+        passes: reader.count(&raw.passes, 1, 6),
+    }
+}
+
+/// One length for all, or one for each number of discs.
+fn rod_lengths(
+    raw: &raw::Rods,
+    discs: &raw::Discs,
+    reader: &mut Reader,
+) -> BTreeMap<u32, Given<crate::quantity::Length>> {
+    let most = discs
+        .count
+        .value
+        .trim()
+        .parse::<u32>()
+        .unwrap_or(1)
+        .min(MOST);
+    match (&raw.length, &raw.lengths) {
+        (Some(one), None) => {
+            let length = reader.length(one);
+            (1..=most).map(|n| (n, length.clone())).collect()
+        }
+        (None, Some(list)) => list
+            .iter()
+            .filter_map(|(n, text)| counted_length(n, text, most, reader))
+            .collect(),
+        _ => {
+            reader.problem(
+                place(&raw.part),
+                "the rods need either \"length\" or \"lengths\"",
+                "Give one length, or one for each number of discs: { 4: 104 mm, 5: 112 mm }.",
+            );
+            BTreeMap::new()
+        }
+    }
+}
+
+fn counted_length(
+    n: &str,
+    text: &Text,
+    most: u32,
+    reader: &mut Reader,
+) -> Option<(u32, Given<crate::quantity::Length>)> {
+    let length = reader.length(text);
+    match n
+        .trim()
+        .parse::<u32>()
+        .ok()
+        .filter(|n| (1..=most).contains(n))
+    {
+        Some(n) => Some((n, length)),
+        None => {
+            reader.problem(
+                place(text),
+                format!("\"{n}\" is not a number of discs from 1 to {most}"),
+                "Name the number of discs the length is for.",
+            );
+            None
+        }
+    }
+}
+
+fn bearings(raw: &raw::Bearings, reader: &mut Reader) -> Bearings {
+    Bearings {
+        each: raw.each.iter().map(|t| reader.id(t)).collect(),
+        insert: reader.text(&raw.insert),
+        housing: reader.text(&raw.housing),
+        base_bolts: reader.bolts(&raw.base_bolts),
+        set_screws: reader.set_screws(&raw.set_screws),
+        floats: reader.text(&raw.floats),
+    }
+}
+
+fn pulley(raw: &raw::Pulley, reader: &mut Reader) -> Pulley {
+    Pulley {
+        part: reader.id(&raw.part).value,
+        profile: reader.text(&raw.profile),
+        ribs: reader.count(&raw.ribs, 1, 100),
+        steps: raw
+            .steps
+            .iter()
+            .map(|(name, t)| (name.clone(), reader.length(t)))
+            .collect(),
+        hub_length: reader.length(&raw.hub_length),
+        bore: reader.classed(&raw.bore),
+        run_out: reader.band(&raw.run_out, Kind::Length),
+        set_screws: reader.set_screws(&raw.set_screws),
+    }
+}
+
+fn belt(raw: &raw::Belt, reader: &mut Reader) -> Belt {
+    Belt {
+        part: reader.id(&raw.part).value,
+        profile: reader.text(&raw.profile),
+        ribs: reader.count(&raw.ribs, 1, 100),
+        length: reader.length(&raw.length),
+        endless: *reader.word(&raw.kind, &[("endless", true)]),
+        driver: reader.id(&raw.driver.part).value,
+        driver_effective: reader.length(&raw.driver.effective),
+        driver_speed: reader.speed(&raw.driver.speed),
+        new: reader.force_per_rib(&raw.tension.new),
+        used: reader.force_per_rib(&raw.tension.used),
+        from: reader.text(&raw.tension.from).value,
+    }
+}
+
+fn sled(raw: &raw::Sled, reader: &mut Reader) -> Sled {
+    Sled {
+        part: reader.id(&raw.part).value,
+        travel: reader.length(&raw.travel),
+        inner: reader.length(&raw.centre_at_inner_end),
+        adjuster: reader.text(&raw.adjuster),
+        lock_bolts: reader.bolts(&raw.lock_bolts),
+    }
+}
+
+fn people(raw: &BTreeMap<String, Vec<Text>>, reader: &mut Reader) -> BTreeMap<String, Vec<String>> {
+    let fits = |t: &str| {
+        (1..=16).contains(&t.len())
+            && t.starts_with(|c: char| c.is_ascii_alphanumeric())
+            && t.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+    };
+    for text in raw.values().flatten() {
+        if !fits(&text.value) {
+            reader.problem(
+                place(text),
+                format!("\"{}\" cannot be initials", text.value),
+                "Use up to 16 letters, digits and hyphens.",
+            );
+        }
+    }
+    raw.iter()
+        .map(|(role, list)| (role.clone(), list.iter().map(|t| t.value.clone()).collect()))
+        .collect()
+}

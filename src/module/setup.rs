@@ -1,0 +1,106 @@
+//! The choice of what a spec leaves open.
+
+use std::collections::BTreeMap;
+
+use super::model::Module;
+
+/// One choice: how many discs, which step of the pulley.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Setup {
+    /// Value of each axis, as the spec names them.
+    pub values: BTreeMap<String, String>,
+    /// Number of discs.
+    pub discs: u32,
+    /// Step of the pulley.
+    pub step: String,
+}
+
+/// A choice the spec does not allow.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SetupError {
+    /// No such axis.
+    #[error("the spec leaves no \"{0}\" open; open are: {1}")]
+    NoAxis(String, String),
+    /// A value that is not allowed.
+    #[error("\"{value}\" is not allowed for {axis}; allowed are: {allowed}")]
+    NotAllowed {
+        /// Axis.
+        axis: String,
+        /// What was asked for.
+        value: String,
+        /// What is allowed.
+        allowed: String,
+    },
+}
+
+impl Setup {
+    /// Takes the chosen values, and the first of every axis not named.
+    ///
+    /// # Errors
+    /// [`SetupError`] for an axis or value the spec does not have.
+    pub fn choose(module: &Module, chosen: &BTreeMap<String, String>) -> Result<Self, SetupError> {
+        for axis in chosen.keys() {
+            if !module.axes.iter().any(|a| a.name == *axis) {
+                let open: Vec<&str> = module.axes.iter().map(|a| a.name.as_str()).collect();
+                return Err(SetupError::NoAxis(axis.clone(), open.join(", ")));
+            }
+        }
+        let mut values = BTreeMap::new();
+        for axis in &module.axes {
+            let value = chosen.get(&axis.name).unwrap_or(&axis.first);
+            if !axis.allowed.contains(value) {
+                return Err(SetupError::NotAllowed {
+                    axis: axis.name.clone(),
+                    value: value.clone(),
+                    allowed: axis.allowed.join(", "),
+                });
+            }
+            values.insert(axis.name.clone(), value.clone());
+        }
+        Ok(Self::of(module, values))
+    }
+
+    /// Every setup the spec allows, in the order of its lists.
+    #[must_use]
+    pub fn all(module: &Module) -> Vec<Self> {
+        let mut maps = vec![BTreeMap::new()];
+        for axis in &module.axes {
+            maps = maps
+                .iter()
+                .flat_map(|map| {
+                    axis.allowed.iter().map(move |value| {
+                        let mut map: BTreeMap<String, String> = map.clone();
+                        map.insert(axis.name.clone(), value.clone());
+                        map
+                    })
+                })
+                .collect();
+        }
+        maps.into_iter()
+            .map(|values| Self::of(module, values))
+            .collect()
+    }
+
+    fn of(module: &Module, values: BTreeMap<String, String>) -> Self {
+        let discs = values.get("discs").and_then(|v| v.parse().ok());
+        let step = values
+            .get("pulley")
+            .or_else(|| module.pulley.steps.keys().next());
+        Self {
+            discs: discs.unwrap_or(module.discs.count.value),
+            step: step.cloned().unwrap_or_default(),
+            values,
+        }
+    }
+
+    /// "5 discs, slow" for screens.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let discs = if self.discs == 1 {
+            "1 disc".to_owned()
+        } else {
+            format!("{} discs", self.discs)
+        };
+        format!("{discs}, {}", self.step)
+    }
+}

@@ -1,0 +1,284 @@
+//! What single values cannot show: ids that clash, references to nothing, parts that do not go together.
+
+use std::collections::BTreeMap;
+
+use crate::quantity::Length;
+
+use super::model::{Axis, Given, Module, Securing};
+use super::problem::Place;
+use super::read::Reader;
+
+/// Checks the module as a whole.
+pub fn check(module: &Module, places: &Places, reader: &mut Reader) {
+    ids(places, reader);
+    references(module, reader);
+    axes(module, reader);
+    along_the_shaft(module, reader);
+    goes_together(module, reader);
+    people(module, places, reader);
+}
+
+/// Where each part id is given: id and place, in the order of the spec.
+#[derive(Debug, Default)]
+pub struct Places {
+    /// Every id with its place.
+    pub ids: Vec<(String, Place)>,
+    /// Where the people stand.
+    pub people: Place,
+}
+
+fn ids(places: &Places, reader: &mut Reader) {
+    let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
+    for (id, place) in &places.ids {
+        if let Some(first) = seen.get(id.as_str()) {
+            reader.problem(
+                *place,
+                format!(
+                    "two parts have the id \"{id}\"; the first is on line {}",
+                    first.line
+                ),
+                "Give one of them another id.",
+            );
+        }
+        seen.entry(id).or_insert(*place);
+    }
+}
+
+fn references(module: &Module, reader: &mut Reader) {
+    let mut known: Vec<&str> = vec![&module.discs.part, &module.pulley.part];
+    known.extend(module.collars.each.iter().map(|c| c.value.as_str()));
+    known.extend(module.bearings.each.iter().map(|c| c.value.as_str()));
+    let mut seen: Vec<&str> = Vec::new();
+    for on in &module.shaft.order {
+        let part = on.part.value.as_str();
+        if !is_named(part, &known, &module.discs.part) {
+            reader.problem(
+                on.part.place,
+                format!("\"{part}\" names no part of this module"),
+                suggest(part, &known),
+            );
+        } else if seen.contains(&part) {
+            reader.problem(
+                on.part.place,
+                format!("\"{part}\" stands twice on the shaft"),
+                "Take one of the lines out.",
+            );
+        }
+        seen.push(part);
+    }
+    let missing = known
+        .iter()
+        .filter(|k| !seen.iter().any(|s| is_named(s, &[k], &module.discs.part)));
+    for part in missing {
+        reader.problem(
+            place_of_order(module),
+            format!("\"{part}\" has no place along the shaft"),
+            "Add it to \"order\", where it stands between its neighbours.",
+        );
+    }
+    if !module
+        .bearings
+        .each
+        .iter()
+        .any(|b| b.value == module.bearings.floats.value)
+    {
+        reader.problem(
+            module.bearings.floats.place,
+            format!(
+                "\"{}\" is not one of the bearings",
+                module.bearings.floats.value
+            ),
+            "Name the bearing whose set screws come last.",
+        );
+    }
+}
+
+fn place_of_order(module: &Module) -> Place {
+    module
+        .shaft
+        .order
+        .first()
+        .map_or(module.shaft.length.place, |p| p.part.place)
+}
+
+/// In the order along the shaft the discs may be called by their part or as "discs".
+fn is_named(word: &str, known: &[&str], disc: &str) -> bool {
+    known.contains(&word) || (word == "discs" && known.contains(&disc))
+}
+
+fn suggest(word: &str, known: &[&str]) -> String {
+    let shared = |k: &&&str| {
+        k.chars()
+            .zip(word.chars())
+            .take_while(|(a, b)| a == b)
+            .count()
+    };
+    match known.iter().max_by_key(shared) {
+        Some(near) if shared(&near) >= 2 => {
+            format!("Did you mean \"{near}\"? Known are: {}.", known.join(", "))
+        }
+        _ => format!("Known are: {}.", known.join(", ")),
+    }
+}
+
+fn axes(module: &Module, reader: &mut Reader) {
+    for axis in &module.axes {
+        let possible = |value: &str| match axis.name.as_str() {
+            "discs" => value
+                .parse::<u32>()
+                .is_ok_and(|n| (1..=module.discs.count.value).contains(&n)),
+            _ => module.pulley.steps.contains_key(value),
+        };
+        for value in &axis.allowed {
+            if !possible(value) {
+                reader.problem(
+                    axis.place,
+                    format!("\"{value}\" is not possible for {}", axis.name),
+                    possible_values(module, axis),
+                );
+            }
+        }
+        if !axis.allowed.contains(&axis.first) {
+            reader.problem(
+                axis.place,
+                format!(
+                    "\"{}\" is not among the allowed values of {}",
+                    axis.first, axis.name
+                ),
+                format!("Choose the first from: {}.", axis.allowed.join(", ")),
+            );
+        }
+    }
+}
+
+fn possible_values(module: &Module, axis: &Axis) -> String {
+    match axis.name.as_str() {
+        "discs" => format!("The module has 1 to {} discs.", module.discs.count.value),
+        _ => {
+            let steps: Vec<&str> = module.pulley.steps.keys().map(String::as_str).collect();
+            format!("The pulley has the steps {}.", steps.join(", "))
+        }
+    }
+}
+
+fn along_the_shaft(module: &Module, reader: &mut Reader) {
+    let shaft = *module.shaft.length;
+    let mut last: Option<&Given<Length>> = None;
+    for at in module
+        .shaft
+        .order
+        .iter()
+        .filter_map(|on| on.at.as_ref().or(on.face_at.as_ref()))
+    {
+        if at.value > shaft {
+            reader.problem(
+                at.place,
+                format!(
+                    "{} lies beyond the shaft's end at {}",
+                    at.written, module.shaft.length.written
+                ),
+                "Places are counted from the far end.",
+            );
+        }
+        if last.is_some_and(|l| l.value >= at.value) {
+            reader.problem(
+                at.place,
+                format!("{} does not lie after the part before it", at.written),
+                "The list runs from the far end to the drive end.",
+            );
+        }
+        last = Some(at);
+    }
+    let located = module.shaft.order.iter().filter(|on| {
+        on.face_at.is_some() && module.collars.each.iter().any(|c| c.value == on.part.value)
+    });
+    match located.count() {
+        1 => {}
+        0 => reader.problem(
+            place_of_order(module),
+            "no collar is located on the shaft",
+            "Give one collar \"face at\"; the other is pushed up by the rods.",
+        ),
+        _ => reader.problem(
+            place_of_order(module),
+            "two collars are located on the shaft",
+            "Only one collar can be the datum; the other must follow the discs.",
+        ),
+    }
+}
+
+fn goes_together(module: &Module, reader: &mut Reader) {
+    if module.collars.each.len() != 2 {
+        let place = module.collars.kind.place;
+        reader.problem(
+            place,
+            format!(
+                "{} collars are named, a stack has two",
+                module.collars.each.len()
+            ),
+            "Name the far and the drive collar.",
+        );
+    }
+    if module.bearings.each.len() != 2 {
+        let place = module.bearings.insert.place;
+        reader.problem(
+            place,
+            format!(
+                "{} bearings are named, the shaft has two",
+                module.bearings.each.len()
+            ),
+            "Name the far and the drive bearing.",
+        );
+    }
+    if module.rods.bolts.count.value != module.discs.holes.value {
+        reader.problem(
+            module.rods.bolts.count.place,
+            format!(
+                "{} rods, but the discs have {} holes (line {})",
+                module.rods.bolts.count.value,
+                module.discs.holes.value,
+                module.discs.holes.place.line
+            ),
+            "Give as many rods as holes.",
+        );
+    }
+    if module.belt.profile.value != module.pulley.profile.value
+        || module.belt.ribs.value > module.pulley.ribs.value
+    {
+        reader.problem(
+            module.belt.profile.place,
+            format!(
+                "belt {} with {} ribs does not fit the pulley: {} with {} grooves",
+                module.belt.profile.value,
+                module.belt.ribs.value,
+                module.pulley.profile.value,
+                module.pulley.ribs.value
+            ),
+            "Belt and pulley need one profile, and a groove for every rib.",
+        );
+    }
+    for (name, bolts) in [
+        ("rods", &module.rods.bolts),
+        ("collars", &module.collars.pinch),
+    ] {
+        if bolts.secure.value == Securing::None {
+            reader.problem(
+                bolts.secure.place,
+                format!(
+                    "nothing keeps the bolts of the {name} tight, and they turn with the rotor"
+                ),
+                "Choose \"thread locker\", \"second nut\" or \"spring washer\".",
+            );
+        }
+    }
+}
+
+fn people(module: &Module, places: &Places, reader: &mut Reader) {
+    if module.people.get("design").is_none_or(Vec::is_empty) {
+        reader.problem(
+            places.people,
+            "nobody stands for the design side",
+            "Add \"design: [initials]\"; holds are released by that role.",
+        );
+    }
+}
