@@ -4,8 +4,12 @@
 //!
 //! - [`procedure`]: freedoms, operations, their order, the steps and their words
 //! - [`module`]: the spec: read, understood, checked, every mistake with its place
+//! - [`mechanics`]: fasteners, fits, belts, bearings, rotor: pure functions
+//! - [`standards`]: tables of published values, each with its source
 //! - [`quantity`]: units, what people write, decimal readings, rounding for display
 
+pub mod mechanics;
 pub mod module;
 pub mod procedure;
 pub mod quantity;
+pub mod standards;

@@ -268,9 +268,8 @@ impl Reader {
         let given = self.text(text);
         let fits = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
         let starts = given.value.starts_with(|c: char| c.is_ascii_lowercase());
-        if !given.value.is_empty()
-            && !(starts && given.value.len() <= 32 && given.value.chars().all(fits))
-        {
+        let good = starts && given.value.len() <= 32 && given.value.chars().all(fits);
+        if !given.value.is_empty() && !good {
             self.problem(
                 given.place,
                 format!("\"{}\" cannot be an id", text.value),

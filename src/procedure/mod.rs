@@ -1,4 +1,16 @@
-//! From a module to the steps of its build.
+//! From a module to the steps of its build: figures, operations by kind of joint, their order, their words.
 
+mod draft;
+mod drawing;
 pub mod engine;
+pub mod figures;
+mod joints;
 pub mod plan;
+mod steps;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use figures::{Figures, NoFigure};
+pub use steps::{PlanError, plan as make_plan};
+pub use words::WordsError;

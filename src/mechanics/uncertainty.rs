@@ -1,0 +1,91 @@
+//! Verdict on a measured value, exact decimals, with or without a guard band.
+
+use rust_decimal::Decimal;
+
+/// What a value is against its limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Inside the limits, by the guard band at least.
+    Within,
+    /// Beyond a limit, by the guard band at least.
+    Outside,
+    /// Too near a limit for this instrument.
+    Undecided,
+}
+
+/// Judges a value. With a guard band (ISO 14253-1) it is within if inside by at least `guard`, outside if beyond by at
+/// least `guard`, undecided between. Limits are included. A guard band of zero is plain comparison.
+///
+/// ```
+/// use runtrue::mechanics::uncertainty::{Verdict, judge};
+/// use rust_decimal::Decimal;
+/// let d = |t: &str| t.parse::<Decimal>().ok();
+/// let judged = |v: &str| judge(d(v).unwrap_or_default(), d("25.000"), d("25.021"), d("0.005").unwrap_or_default());
+/// assert_eq!(judged("25.005"), Verdict::Within);
+/// assert_eq!(judged("25.004"), Verdict::Undecided);
+/// assert_eq!(judged("25.026"), Verdict::Outside);
+/// ```
+#[must_use]
+pub fn judge(
+    value: Decimal,
+    lower: Option<Decimal>,
+    upper: Option<Decimal>,
+    guard: Decimal,
+) -> Verdict {
+    let room = [lower.map(|l| value - l), upper.map(|u| u - value)]
+        .into_iter()
+        .flatten()
+        .min();
+    match room {
+        None => Verdict::Within,
+        Some(room) if room >= guard => Verdict::Within,
+        // On the limit itself with no guard band is within; that was met above.
+        Some(room) if room <= -guard && room < Decimal::ZERO => Verdict::Outside,
+        Some(_) => Verdict::Undecided,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn d(text: &str) -> Decimal {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn plain_comparison_includes_the_limits_to_the_last_digit() {
+        let judged = |v: &str| judge(d(v), Some(d("25.000")), Some(d("25.021")), Decimal::ZERO);
+        assert_eq!(judged("25.000"), Verdict::Within);
+        assert_eq!(judged("25.021"), Verdict::Within);
+        assert_eq!(judged("25.0210000000000001"), Verdict::Outside);
+        assert_eq!(judged("24.9999999999"), Verdict::Outside);
+    }
+
+    #[test]
+    fn an_instrument_as_wide_as_the_zone_never_says_within() {
+        for v in ["25.000", "25.010", "25.021"] {
+            assert_eq!(
+                judge(d(v), Some(d("25.000")), Some(d("25.021")), d("0.03")),
+                Verdict::Undecided
+            );
+        }
+        assert_eq!(
+            judge(d("25.051"), Some(d("25.000")), Some(d("25.021")), d("0.03")),
+            Verdict::Outside
+        );
+    }
+
+    #[test]
+    fn one_sided_limits_judge_one_side() {
+        assert_eq!(
+            judge(d("-5"), None, Some(d("0.05")), Decimal::ZERO),
+            Verdict::Within
+        );
+        assert_eq!(
+            judge(d("9"), Some(d("10")), None, Decimal::ZERO),
+            Verdict::Outside
+        );
+        assert_eq!(judge(d("9"), None, None, d("1")), Verdict::Within);
+    }
+}

@@ -1,0 +1,368 @@
+//! An operation before it has words: what it needs and makes, what it asks for, what its text will be filled with.
+
+use rust_decimal::Decimal;
+
+use super::engine::{Group, Id, Need, Stage, What};
+use super::plan::{Acceptance, Check, CheckKind, Derive, Picture, SeriesRule, Take};
+
+/// One operation on its way to a step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Draft {
+    /// Kind of operation, the name of its file of words.
+    pub kind: &'static str,
+    /// Entry in that file.
+    pub entry: &'static str,
+    /// Step id.
+    pub id: Id,
+    /// Parts worked on.
+    pub parts: Vec<Id>,
+    /// Where.
+    pub place: &'static str,
+    /// Needs.
+    pub needs: Vec<Need>,
+    /// Parts in place afterwards.
+    pub adds: Vec<Id>,
+    /// Parts off afterwards.
+    pub removes: Vec<Id>,
+    /// Group and stage reached.
+    pub raises: Option<(Id, Stage)>,
+    /// Group and stage shown, where nothing is raised (rechecks).
+    pub shows: Option<(Id, String)>,
+    /// Facts made.
+    pub makes: Vec<Id>,
+    /// Torque, N·m.
+    pub torque_nm: Option<f64>,
+    /// Bolts in order.
+    pub sequence: Option<Vec<u32>>,
+    /// Role that must release it.
+    pub hold: Option<&'static str>,
+    /// Working minutes, common practice.
+    pub minutes: u32,
+    /// Waiting hours.
+    pub wait_h: Option<f64>,
+    /// Texts for the slots.
+    pub slots: Vec<(&'static str, String)>,
+    /// Checks; prompts are filled in from the words.
+    pub checks: Vec<Check>,
+    /// Picture.
+    pub picture: Picture,
+}
+
+impl Draft {
+    /// An operation `KIND-OBJECT`, with the words of `entry`.
+    #[must_use]
+    pub fn new(kind: &'static str, entry: &'static str, object: &str, place: &'static str) -> Self {
+        Self {
+            kind,
+            entry,
+            id: format!("{kind}-{object}"),
+            parts: Vec::new(),
+            place,
+            needs: Vec::new(),
+            adds: Vec::new(),
+            removes: Vec::new(),
+            raises: None,
+            shows: None,
+            makes: Vec::new(),
+            torque_nm: None,
+            sequence: None,
+            hold: None,
+            minutes: 5,
+            wait_h: None,
+            slots: Vec::new(),
+            checks: Vec::new(),
+            picture: Picture::Section,
+        }
+    }
+
+    /// Adds a word to the id: `KIND-OBJECT-STAGE`.
+    #[must_use]
+    pub fn staged(mut self, stage: &str) -> Self {
+        self.id = format!("{}-{}", self.id, stage.replace(' ', "-"));
+        self
+    }
+
+    /// Parts worked on.
+    #[must_use]
+    pub fn parts<S: Into<String>>(mut self, parts: impl IntoIterator<Item = S>) -> Self {
+        self.parts.extend(parts.into_iter().map(Into::into));
+        self
+    }
+
+    /// Fills a slot.
+    #[must_use]
+    pub fn slot(mut self, name: &'static str, text: impl Into<String>) -> Self {
+        self.slots.push((name, text.into()));
+        self
+    }
+
+    /// Adds a need.
+    #[must_use]
+    pub fn needs(mut self, what: What, why: &str) -> Self {
+        self.needs.push(Need {
+            what,
+            why: why.to_owned(),
+            line: None,
+        });
+        self
+    }
+
+    /// Adds a need that a line of the spec gives rise to.
+    #[must_use]
+    pub fn needs_by(mut self, what: What, why: &str, line: u32) -> Self {
+        self.needs.push(Need {
+            what,
+            why: why.to_owned(),
+            line: Some(line),
+        });
+        self
+    }
+
+    /// Needs a fact.
+    #[must_use]
+    pub fn after(self, fact: impl Into<String>, why: &str) -> Self {
+        self.needs(What::Fact(fact.into()), why)
+    }
+
+    /// Makes a fact.
+    #[must_use]
+    pub fn makes(mut self, fact: impl Into<String>) -> Self {
+        self.makes.push(fact.into());
+        self
+    }
+
+    /// Brings a part.
+    #[must_use]
+    pub fn adds(mut self, part: impl Into<String>) -> Self {
+        self.adds.push(part.into());
+        self
+    }
+
+    /// Asks for something.
+    #[must_use]
+    pub fn check(mut self, check: Check) -> Self {
+        self.checks.push(check);
+        self
+    }
+
+    /// Is held until the design side releases it.
+    #[must_use]
+    pub fn held(mut self) -> Self {
+        self.hold = Some("design");
+        self
+    }
+
+    /// Working minutes.
+    #[must_use]
+    pub fn minutes(mut self, minutes: u32) -> Self {
+        self.minutes = minutes;
+        self
+    }
+
+    /// Picture.
+    #[must_use]
+    pub fn picture(mut self, picture: Picture) -> Self {
+        self.picture = picture;
+        self
+    }
+}
+
+/// Everything the kinds of joint put down for one module and setup.
+#[derive(Debug, Default)]
+pub struct Sheet {
+    /// Operations.
+    pub drafts: Vec<Draft>,
+    /// Groups.
+    pub groups: Vec<Group>,
+    /// Pairs of groups that share a contact: (rods, pinch).
+    pub coupled: Vec<(Id, Id)>,
+}
+
+impl Sheet {
+    /// Puts down an operation.
+    pub fn add(&mut self, draft: Draft) {
+        self.drafts.push(draft);
+    }
+
+    /// Puts down a group.
+    pub fn group(&mut self, id: &str, holds: &[(String, Stage)]) {
+        self.groups.push(Group {
+            id: id.to_owned(),
+            holds: holds.to_vec(),
+        });
+    }
+}
+
+fn blank(id: &str, kind: CheckKind) -> Check {
+    Check {
+        id: id.to_owned(),
+        kind,
+        prompt: String::new(),
+        unit: None,
+        nominal: None,
+        lower: None,
+        upper: None,
+        acceptance: Acceptance::Simple,
+        critical: false,
+        basis: "common practice".into(),
+        rule: None,
+        count: None,
+        derive: None,
+    }
+}
+
+/// Yes or no.
+#[must_use]
+pub fn confirm(id: &str) -> Check {
+    blank(id, CheckKind::Confirm)
+}
+
+/// Words.
+#[must_use]
+pub fn text(id: &str) -> Check {
+    Check {
+        basis: "kept for tracing".into(),
+        ..blank(id, CheckKind::Text)
+    }
+}
+
+/// Go and no-go gauge.
+#[must_use]
+pub fn gauge(id: &str, basis: &str) -> Check {
+    Check {
+        basis: basis.to_owned(),
+        ..blank(id, CheckKind::Gauge)
+    }
+}
+
+/// A whole number from `lower` to `upper`.
+#[must_use]
+pub fn count(id: &str, lower: u32, upper: u32, basis: &str) -> Check {
+    Check {
+        nominal: (lower == upper).then(|| lower.to_string()),
+        lower: Some(lower.to_string()),
+        upper: Some(upper.to_string()),
+        basis: basis.to_owned(),
+        ..blank(id, CheckKind::Count)
+    }
+}
+
+/// Limits of a measured value.
+#[derive(Debug, Clone, Default)]
+pub struct Limits {
+    /// Nominal.
+    pub nominal: Option<Decimal>,
+    /// Lower.
+    pub lower: Option<Decimal>,
+    /// Upper.
+    pub upper: Option<Decimal>,
+    /// Basis.
+    pub basis: String,
+    /// Guard band taken off.
+    pub guarded: bool,
+}
+
+/// One measured value.
+#[must_use]
+pub fn measure(id: &str, unit: &str, limits: Limits) -> Check {
+    let show = |d: Option<Decimal>| d.map(|d| d.to_string());
+    Check {
+        unit: Some(unit.to_owned()),
+        nominal: show(limits.nominal),
+        lower: show(limits.lower),
+        upper: show(limits.upper),
+        acceptance: if limits.guarded {
+            Acceptance::Guarded
+        } else {
+            Acceptance::Simple
+        },
+        basis: limits.basis,
+        ..blank(id, CheckKind::Measure)
+    }
+}
+
+/// Several measured values.
+#[must_use]
+pub fn series(id: &str, unit: &str, count: u32, rule: SeriesRule, limits: Limits) -> Check {
+    Check {
+        kind: CheckKind::Series,
+        rule: Some(rule),
+        count: Some(count),
+        ..measure(id, unit, limits)
+    }
+}
+
+/// A value computed from another check's reading.
+#[must_use]
+pub fn derived(id: &str, unit: &str, limits: Limits, derive: Derive) -> Check {
+    Check {
+        kind: CheckKind::Derived,
+        derive: Some(derive),
+        ..measure(id, unit, limits)
+    }
+}
+
+/// How a derived value comes about: `scale × reading + offset`.
+#[must_use]
+pub fn derive(
+    of: String,
+    take: Take,
+    scale: Decimal,
+    offset: Decimal,
+    decimals: u32,
+    words: &str,
+) -> Derive {
+    Derive {
+        of,
+        take,
+        scale: scale.to_string(),
+        offset: offset.to_string(),
+        decimals,
+        words: words.to_owned(),
+    }
+}
+
+/// Torque bolt by bolt, or clicks, with the tool's permissible deviation.
+#[must_use]
+pub fn torque(id: &str, bolts: u32, target_nm: f64, share: f64, basis: &str) -> Check {
+    let two = |v: f64| Decimal::from_f64_retain(v).map(|d| d.round_dp(2));
+    Check {
+        kind: CheckKind::Torque,
+        count: Some(bolts),
+        ..measure(
+            id,
+            "N·m",
+            Limits {
+                nominal: Decimal::from_f64_retain(target_nm).map(|d| d.round_dp(1)),
+                lower: two(target_nm * (1.0 - share)),
+                upper: two(target_nm * (1.0 + share)),
+                basis: basis.to_owned(),
+                guarded: false,
+            },
+        )
+    }
+}
+
+/// How many nuts still moved: none may.
+#[must_use]
+pub fn moved(id: &str, bolts: u32, basis: &str) -> Check {
+    Check {
+        kind: CheckKind::Torque,
+        count: Some(bolts),
+        lower: Some("0".into()),
+        upper: Some("0".into()),
+        basis: basis.to_owned(),
+        ..blank(id, CheckKind::Torque)
+    }
+}
+
+/// A waiting time in hours.
+#[must_use]
+pub fn wait(id: &str, hours: u32, basis: &str) -> Check {
+    Check {
+        lower: Some(hours.to_string()),
+        unit: Some("h".into()),
+        basis: basis.to_owned(),
+        ..blank(id, CheckKind::Wait)
+    }
+}

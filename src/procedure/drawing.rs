@@ -1,0 +1,298 @@
+//! Dimensions for the pictures: this machine, to scale.
+
+use std::f64::consts::PI;
+
+use crate::mechanics::belt;
+use crate::module::{Module, Setup, Split};
+use crate::quantity::Length;
+use crate::standards::bearings;
+
+use super::figures::{self, Figures};
+use super::joints::{base_group, pinch_group, set_group};
+use super::plan::{Drawing, DrawnBelt, DrawnCircle, DrawnPart, Shape};
+
+/// The drawing of a module in one setup.
+#[must_use]
+pub fn of(module: &Module, setup: &Setup, figures: &Figures) -> Drawing {
+    Drawing {
+        shaft_length_mm: module.shaft.length.mm(),
+        shaft_diameter_mm: module.shaft.diameter.length().mm(),
+        parts: parts(module, setup, figures),
+        circles: circles(module),
+        belt: Some(DrawnBelt {
+            driven_mm: figures::step_diameter(module, setup).mm(),
+            driver_mm: module.belt.driver_effective.mm(),
+            centre_mm: figures.drive.centre.mm(),
+            span_mm: figures.drive.span().mm(),
+            deflection_mm: belt::deflection(figures.drive.span()).mm(),
+            force_n: figures.belt_forces().0.n(),
+        }),
+    }
+}
+
+fn parts(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
+    let shaft = module.shaft.diameter.length().mm();
+    let mut parts = stack(module, setup, figures);
+    for bearing in &module.bearings.each {
+        let unit = bearings::insert(&module.bearings.insert);
+        let (width, outer) = unit.map_or((30.0, 60.0), |u| (u.b, u.outer));
+        parts.push(centred(
+            &bearing.value,
+            Shape::Bearing,
+            figures::place(module, &bearing.value).mm(),
+            width,
+            outer,
+            shaft,
+            Some(set_group(&bearing.value)),
+        ));
+    }
+    let pulley = &module.pulley;
+    let largest = pulley.steps.values().map(|d| d.mm()).fold(0.0, f64::max);
+    parts.push(centred(
+        &pulley.part,
+        Shape::Pulley,
+        figures::place(module, &pulley.part).mm(),
+        pulley.hub_length.mm(),
+        largest,
+        shaft,
+        Some("hub".into()),
+    ));
+    parts.sort_by(|a, b| {
+        a.from_mm
+            .total_cmp(&b.from_mm)
+            .then_with(|| a.id.cmp(&b.id))
+    });
+    parts
+}
+
+fn centred(
+    id: &str,
+    shape: Shape,
+    middle: f64,
+    width: f64,
+    outer: f64,
+    bore: f64,
+    group: Option<String>,
+) -> DrawnPart {
+    DrawnPart {
+        id: id.to_owned(),
+        label: id.to_owned(),
+        shape,
+        from_mm: middle - width / 2.0,
+        to_mm: middle + width / 2.0,
+        outer_mm: outer,
+        bore_mm: bore,
+        group,
+    }
+}
+
+fn stack(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
+    let shaft = module.shaft.diameter.length().mm();
+    let (from, to) = figures::stack_ends(module, figures.stack_nominal());
+    let width = module.collars.width.length().mm();
+    let thick = module.discs.thickness.length().mm();
+    let datum_on_drive_side =
+        module.on_shaft(figures::datum(module)) > module.on_shaft(figures::sliding(module));
+    let (far, drive) = if datum_on_drive_side {
+        (figures::sliding(module), figures::datum(module))
+    } else {
+        (figures::datum(module), figures::sliding(module))
+    };
+    let collar = |id: &str, at: f64| {
+        centred(
+            id,
+            Shape::Collar,
+            at,
+            width,
+            module.collars.outer.mm(),
+            shaft,
+            Some(pinch_group(id)),
+        )
+    };
+    let mut parts = vec![
+        collar(far, from.mm() + width / 2.0),
+        collar(drive, to.mm() - width / 2.0),
+    ];
+    for k in 0..setup.discs {
+        // Disc 1 lies against the datum.
+        let off = width + thick * (f64::from(k) + 0.5);
+        let at = if datum_on_drive_side {
+            to.mm() - off
+        } else {
+            from.mm() + off
+        };
+        parts.push(centred(
+            &format!("{}-{}", module.discs.part, k + 1),
+            Shape::Disc,
+            at,
+            thick,
+            module.discs.outer.mm(),
+            shaft,
+            None,
+        ));
+    }
+    let length = figures.rod_length.unwrap_or(Length::from_mm(0.0)).mm();
+    let middle = (from + to).mm() / 2.0;
+    let rods = &module.rods;
+    parts.push(centred(
+        &rods.part,
+        Shape::Rods,
+        middle,
+        length,
+        module.discs.on.mm(),
+        figures.rod.thread.d,
+        Some(rods.part.clone()),
+    ));
+    parts
+}
+
+/// Bolts of a circle, clockwise from the top.
+fn around(count: u32, diameter: f64, first_deg: f64) -> Vec<(f64, f64)> {
+    (0..count)
+        .map(|k| {
+            let angle = first_deg.to_radians() + 2.0 * PI * f64::from(k) / f64::from(count);
+            (diameter / 2.0 * angle.sin(), diameter / 2.0 * angle.cos())
+        })
+        .collect()
+}
+
+fn circle(group: &str, label: String, bolts_mm: Vec<(f64, f64)>, bolt_mm: f64) -> DrawnCircle {
+    DrawnCircle {
+        group: group.to_owned(),
+        label,
+        bolts_mm,
+        bolt_mm,
+        outer_mm: 0.0,
+        bore_mm: 0.0,
+        plate_mm: None,
+        split_deg: None,
+    }
+}
+
+fn circles(module: &Module) -> Vec<DrawnCircle> {
+    let shaft = module.shaft.diameter.length().mm();
+    let rods = &module.rods;
+    let seen = &module.seen_from;
+    let mut all = vec![DrawnCircle {
+        outer_mm: module.discs.outer.mm().min(module.discs.on.mm() * 1.6),
+        bore_mm: shaft,
+        ..circle(
+            &rods.part,
+            format!("rods, seen from the {seen}"),
+            around(*rods.bolts.count, module.discs.on.mm(), 0.0),
+            size(&rods.bolts.thread),
+        )
+    }];
+    for collar in &module.collars.each {
+        all.push(pinch(module, &collar.value));
+    }
+    let unit = bearings::insert(&module.bearings.insert);
+    for bearing in &module.bearings.each {
+        let half = unit.as_ref().map_or(50.0, |u| u.j / 2.0);
+        all.push(DrawnCircle {
+            plate_mm: Some((half + 18.0, 20.0)),
+            ..circle(
+                &base_group(&bearing.value),
+                format!("{}, seen from above", bearing.value),
+                vec![(-half, 0.0), (half, 0.0)],
+                size(&module.bearings.base_bolts.thread),
+            )
+        });
+        all.push(DrawnCircle {
+            outer_mm: shaft * 1.6,
+            bore_mm: shaft,
+            ..circle(
+                &set_group(&bearing.value),
+                format!("{}, seen from the {seen}", bearing.value),
+                screws(*module.bearings.set_screws.count, shaft * 1.3),
+                size(&module.bearings.set_screws.thread),
+            )
+        });
+    }
+    let hub = &module.pulley.set_screws;
+    all.push(DrawnCircle {
+        outer_mm: shaft * 2.0,
+        bore_mm: shaft,
+        ..circle(
+            "hub",
+            format!("pulley hub, seen from the {seen}"),
+            screws(*hub.count, shaft * 1.5),
+            size(&hub.thread),
+        )
+    });
+    for (group, name, bolts) in [
+        ("hold-downs", "hold-downs", &module.frame.hold_downs),
+        ("lock", "lock bolts", &module.sled.lock_bolts),
+    ] {
+        all.push(plate(group, name, *bolts.count, size(&bolts.thread)));
+    }
+    all
+}
+
+fn size(thread: &str) -> f64 {
+    thread.trim_start_matches('M').parse().unwrap_or(8.0)
+}
+
+/// Set screws stand 90° apart from the top.
+fn screws(count: u32, diameter: f64) -> Vec<(f64, f64)> {
+    (0..count)
+        .map(|k| {
+            let angle = f64::from(k) * PI / 2.0;
+            (diameter / 2.0 * angle.sin(), diameter / 2.0 * angle.cos())
+        })
+        .collect()
+}
+
+/// Pinch bolts cross the split on both sides of the shaft; a one-cut collar has them on the open side only.
+fn pinch(module: &Module, collar: &str) -> DrawnCircle {
+    let off = figures::bolt_from_axis(module).mm();
+    let n = *module.collars.pinch.count;
+    let bolts = (0..n)
+        .map(|k| {
+            let row = f64::from(k / 2) * 12.0;
+            match *module.collars.kind {
+                Split::TwoHalves if k % 2 == 1 => (-off, -row),
+                _ => (off, -row),
+            }
+        })
+        .collect();
+    DrawnCircle {
+        outer_mm: module.collars.outer.mm(),
+        bore_mm: module.shaft.diameter.length().mm(),
+        split_deg: Some(90.0),
+        ..circle(
+            &pinch_group(collar),
+            format!("{collar}, seen from the {}", module.seen_from),
+            bolts,
+            size(&module.collars.pinch.thread),
+        )
+    }
+}
+
+/// Bolts on a plate, numbered clockwise from the left rear corner.
+fn plate(group: &str, name: &str, count: u32, bolt: f64) -> DrawnCircle {
+    let top = count.div_ceil(2);
+    let row = |n: u32, y: f64, reverse: bool| {
+        (0..n).map(move |k| {
+            let k = if reverse { n - 1 - k } else { k };
+            let x = if n == 1 {
+                0.0
+            } else {
+                -60.0 + 120.0 * f64::from(k) / f64::from(n - 1)
+            };
+            (x, y)
+        })
+    };
+    let bolts = row(top, 35.0, false)
+        .chain(row(count - top, -35.0, true))
+        .collect();
+    DrawnCircle {
+        plate_mm: Some((80.0, 55.0)),
+        ..circle(
+            group,
+            format!("{name}, seen from above, not to scale"),
+            bolts,
+            bolt,
+        )
+    }
+}

@@ -1,0 +1,381 @@
+//! Discs between collars, pulled together by through-rods.
+
+use rust_decimal::Decimal;
+
+use crate::mechanics::tightening::{self, SNUG_SHARE};
+use crate::module::{Securing, spec_line};
+use crate::procedure::draft::{self, Draft, Limits, Sheet};
+use crate::procedure::engine::{Stage, What};
+use crate::procedure::figures::{self, NoFigure};
+use crate::procedure::plan::{Picture, SeriesRule};
+use crate::quantity::rounded;
+use crate::standards::bench;
+
+use super::fasten::{Tightening, basis};
+use super::receiving::is_clean;
+use super::split_collar::slides;
+use super::{Context, at_most, decimal};
+
+const BENCH: &str = "bench";
+
+/// Freedom of the discs to stand apart.
+pub const GAP: &str = "gap:discs";
+
+/// Stage of the rods that draws the discs together: the first pass, or the last where there is only one.
+pub fn stage_that_seats(passes: u32) -> Stage {
+    if passes > 1 {
+        Stage::Pass(1)
+    } else {
+        Stage::Final
+    }
+}
+
+/// Puts down discs, rods and what is measured on the stack.
+pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    let m = context.module;
+    let rods = m.rods.part.as_str();
+    sheet.group(
+        rods,
+        &[
+            ("turn:discs".into(), Stage::Snug),
+            (GAP.into(), stage_that_seats(*m.rods.passes)),
+        ],
+    );
+    discs(context, sheet);
+    let t = tighten(context)?;
+    sheet.add(fit_rods(context));
+    rounds(context, sheet, &t)?;
+    measures(context, sheet);
+    Ok(())
+}
+
+fn discs(context: &Context<'_>, sheet: &mut Sheet) {
+    let m = context.module;
+    let datum = figures::datum(m);
+    let mass = context.figures.disc_mass;
+    let mut behind = datum.to_owned();
+    for (k, disc) in context.discs().into_iter().enumerate() {
+        let mut draft = Draft::new("fit", "disc", &disc, BENCH)
+            .parts([disc.clone()])
+            .slot("part", &disc)
+            .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
+            .slot("lift", bench::lift(mass))
+            .needs(
+                What::Present(behind.clone()),
+                "each disc is pushed against its neighbour",
+            )
+            .needs(
+                What::Open("turn:discs".into()),
+                "its angle cannot be set once the rods are snug",
+            )
+            .needs(
+                is_clean("discs"),
+                "oil or chips between the faces halve the grip",
+            )
+            .check(draft::count(
+                "number",
+                1,
+                *m.discs.count,
+                "numbers written on the discs",
+            ))
+            .check(draft::confirm("seated"))
+            .adds(disc.clone())
+            .minutes(3);
+        if k == 0 {
+            draft = draft.needs(
+                What::Closed(slides(datum)),
+                "the discs are pushed against it, and its place must not shift",
+            );
+        }
+        for part in context.in_the_way(&context.discs_word()) {
+            draft = draft.needs(
+                What::Absent(part.clone()),
+                &format!("it comes on from the end where {part} will sit"),
+            );
+        }
+        behind = disc;
+        sheet.add(draft);
+    }
+}
+
+/// The rods as a group.
+pub fn tighten<'a>(context: &Context<'a>) -> Result<Tightening<'a>, NoFigure> {
+    let rods = &context.module.rods;
+    let rod = context.figures.rod;
+    let tight = figures::tight(&rods.bolts)?;
+    Ok(Tightening {
+        group: &rods.part,
+        name: "the rod nuts".into(),
+        bolts: format!("{}", *rods.bolts.count),
+        count: *rods.bolts.count,
+        torque: rod.torque,
+        spanner: format!("Two spanners {} mm", rod.thread.s),
+        friction: format!("lightly oiled, {}", rods.bolts.friction.written),
+        counter: "Hold the far nut with the second spanner; the line on the rod end must not turn.",
+        place: BENCH,
+        basis: basis(&rods.bolts, &tight),
+    })
+}
+
+fn fit_rods(context: &Context<'_>) -> Draft {
+    let m = context.module;
+    let rods = &m.rods;
+    let n = *rods.bolts.count;
+    let mut draft = Draft::new("fit", "rods", &rods.part, BENCH)
+        .parts([rods.part.clone()])
+        .slot("count", n.to_string())
+        .after(
+            format!("{} received", rods.part),
+            "the class of rods and nuts decides the torque",
+        )
+        .check(draft::count(
+            "entered",
+            n,
+            n,
+            &spec_line(rods.bolts.count.place),
+        ))
+        .adds(rods.part.clone())
+        .picture(Picture::Circle(rods.part.clone()))
+        .minutes(6);
+    for part in context
+        .discs()
+        .into_iter()
+        .chain(m.collars.each.iter().map(|c| c.value.clone()))
+    {
+        draft = draft.needs(
+            What::Present(part),
+            "a rod passes through all of them at once",
+        );
+    }
+    draft
+}
+
+fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Result<(), NoFigure> {
+    let m = context.module;
+    let rods = m.rods.part.as_str();
+    let sliding = figures::sliding(m);
+    let must_follow = |draft: Draft| {
+        draft.needs(
+            What::Open(slides(sliding)),
+            "the sliding collar has to follow the discs as they are drawn together",
+        )
+    };
+    sheet.add(by_hand(context, t));
+    sheet.add(must_follow(t.to_share(
+        "by passes",
+        Stage::Snug,
+        SNUG_SHARE,
+    )?));
+    let shares = tightening::passes(*m.rods.passes);
+    let last = shares.len();
+    for (k, share) in (1u8..).zip(shares) {
+        let stage = if usize::from(k) == last {
+            Stage::Final
+        } else {
+            Stage::Pass(k)
+        };
+        let draft = t.to_share("by passes", stage, share)?;
+        sheet.add(if stage == stage_that_seats(*m.rods.passes) {
+            must_follow(draft)
+        } else {
+            draft
+        });
+    }
+    sheet.add(t.round());
+    sheet.add(
+        t.recheck("", false)
+            .parts([rods])
+            .after(
+                format!("{rods} circular"),
+                "there must be a torque to check again",
+            )
+            .after(
+                format!("pinch-{sliding} rechecked"),
+                "the pinch bolts are checked before the rods, they moved most",
+            )
+            .makes(format!("{rods} rechecked")),
+    );
+    sheet.add(
+        t.witness_lines()
+            .after("slip proved", "the line is drawn over what has been proved"),
+    );
+    Ok(())
+}
+
+fn by_hand(context: &Context<'_>, t: &Tightening<'_>) -> Draft {
+    let rods = &context.module.rods;
+    let thread = context.figures.rod.thread;
+    let out = Limits {
+        lower: decimal(thread.p, 2),
+        basis: "common practice: one full thread at least".into(),
+        ..Limits::default()
+    };
+    let n = *rods.bolts.count;
+    let mut draft = t
+        .by_hand()
+        .parts([rods.part.clone()])
+        .slot("pitch", format!("{} mm", thread.p))
+        .needs(
+            What::Present(rods.part.clone()),
+            "all rods are entered before one is tightened, a tight one shifts the discs",
+        )
+        .check(draft::series("out", "mm", n, SeriesRule::Each, out))
+        .minutes(8);
+    draft.entry = "rods by hand";
+    draft
+}
+
+fn measures(context: &Context<'_>, sheet: &mut Sheet) {
+    let m = context.module;
+    let rods = &m.rods.part;
+    let seats = stage_that_seats(*m.rods.passes);
+    sheet.add(
+        Draft::new("measure", "seating of the stack", "seating", BENCH)
+            .parts(context.discs())
+            .slot("collar", figures::sliding(m))
+            .after(
+                format!("{rods} {seats}"),
+                "before the first pass the discs are not drawn together",
+            )
+            .needs(
+                What::Open(slides(figures::sliding(m))),
+                "a burr found now is let out by easing the rods, later it costs the collar too",
+            )
+            .check(draft::count(
+                "gap",
+                0,
+                0,
+                "common practice: a 0.05 mm feeler does not enter",
+            ))
+            .makes("discs drawn together")
+            .minutes(5),
+    );
+    let (low, nominal, high) = context.figures.stack;
+    let basis = format!(
+        "worst case of {} discs and two collars; spec, lines {} and {}",
+        context.setup.discs, m.discs.thickness.place.line, m.collars.width.place.line
+    );
+    let length = Limits {
+        nominal: Some(nominal),
+        lower: Some(low),
+        upper: Some(high),
+        basis,
+        guarded: true,
+    };
+    sheet.add(
+        Draft::new("measure", "stack length", "stack", BENCH)
+            .parts(context.discs())
+            .after(
+                format!("{rods} circular"),
+                "the stack has its length only at the full torque",
+            )
+            .check(draft::series("length", "mm", 3, SeriesRule::Mean, length))
+            .check(draft::series(
+                "spread",
+                "mm",
+                3,
+                SeriesRule::Range,
+                at_most(Decimal::new(1, 1), "common practice: 0.1 mm"),
+            ))
+            .picture(Picture::Zone)
+            .minutes(5),
+    );
+    sheet.add(run_out(context));
+}
+
+fn run_out(context: &Context<'_>) -> Draft {
+    let m = context.module;
+    let discs = context.discs();
+    let n = discs.len() as u32;
+    let limit = |places: Decimal| {
+        at_most(
+            places,
+            "common practice: half a millimetre in all at the rim; ISO 2768-2 K gives 0.2 mm for circular run-out (from memory)",
+        )
+    };
+    let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
+        .parts(discs)
+        .after(
+            format!("{} circular", m.rods.part),
+            "clamping can tilt a disc",
+        )
+        .check(draft::series(
+            "radial",
+            "mm",
+            n,
+            SeriesRule::Each,
+            limit(Decimal::new(2, 1)),
+        ))
+        .check(draft::series(
+            "face",
+            "mm",
+            n,
+            SeriesRule::Each,
+            limit(Decimal::new(5, 1)),
+        ))
+        .makes("run-out known")
+        .picture(Picture::Zone)
+        .minutes(10);
+    for collar in &m.collars.each {
+        draft = draft.after(
+            format!("pinch-{} final", collar.value),
+            "closing a collar can tilt the stack",
+        );
+    }
+    for bearing in &m.bearings.each {
+        draft = draft.needs(
+            What::Absent(bearing.value.clone()),
+            "the V-blocks stand where the bearings will sit",
+        );
+    }
+    draft
+}
+
+/// After settling: recheck the rods and, last of all, secure them.
+pub fn after_settling(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    let t = tighten(context)?;
+    let rods = context.module.rods.part.as_str();
+    sheet.add(
+        t.recheck("settled", true)
+            .parts([rods])
+            .after(
+                "settled",
+                "clamped faces bed in, only then does a recheck tell something",
+            )
+            .after(
+                "guard open",
+                "hands reach in only behind an isolated drive and a blocked rotor",
+            )
+            .makes(format!("{rods} rechecked settled")),
+    );
+    let secure = match *context.module.rods.bolts.secure {
+        Securing::SecondNut => Draft::new("secure", "second nut", rods, BENCH)
+            .slot("flats", format!("{} mm", context.figures.rod.thread.s))
+            .check(draft::count(
+                "fitted",
+                2 * t.count,
+                2 * t.count,
+                "one at each end of each rod",
+            ))
+            .check(draft::confirm("lines"))
+            .minutes(10),
+        _ => t.witness_lines().staged("again"),
+    };
+    sheet.add(
+        secure
+            .picture(Picture::Circle(rods.to_owned()))
+            .slot("group", &t.name)
+            .after(
+                format!("{rods} rechecked settled"),
+                "what secures the nuts is the last act, they are not turned after it",
+            )
+            .makes(format!("{rods} secured")),
+    );
+    Ok(())
+}
+
+/// Weight of the rotor in words, for lifting.
+pub fn rotor_mass(context: &Context<'_>) -> (String, &'static str) {
+    let mass = context.figures.mass;
+    (format!("{} kg", rounded(mass.kg(), 0)), bench::lift(mass))
+}

@@ -1,0 +1,249 @@
+//! What all fastener groups share: hand, snug, passes, final, round, recheck, witness lines.
+
+use crate::mechanics::tightening;
+use crate::module::{Bolts, SetScrews};
+use crate::procedure::draft::{self, Draft, Sheet};
+use crate::procedure::engine::{Stage, What};
+use crate::procedure::figures::{NoFigure, Tight, tight};
+use crate::procedure::plan::Picture;
+use crate::quantity::{Torque, rounded};
+use crate::standards::{bench, threads};
+
+/// One group about to be tightened.
+pub struct Tightening<'a> {
+    /// Group id, also the object in step ids.
+    pub group: &'a str,
+    /// What it is called in sentences.
+    pub name: String,
+    /// "6 rod nuts M8".
+    pub bolts: String,
+    /// How many.
+    pub count: u32,
+    /// Full torque.
+    pub torque: Torque,
+    /// Spanner or key.
+    pub spanner: String,
+    /// Friction state in words.
+    pub friction: String,
+    /// What holds against the wrench.
+    pub counter: &'a str,
+    /// Place of work.
+    pub place: &'static str,
+    /// Basis of the torque.
+    pub basis: String,
+}
+
+/// A group of bolts from the spec.
+///
+/// # Errors
+/// [`NoFigure`].
+pub fn of_bolts<'a>(
+    group: &'a str,
+    name: &str,
+    bolts: &Bolts,
+    place: &'static str,
+) -> Result<Tightening<'a>, NoFigure> {
+    let tight = tight(bolts)?;
+    Ok(Tightening {
+        group,
+        name: name.to_owned(),
+        bolts: format!("the {} bolts {}", *bolts.count, bolts.thread.value),
+        count: *bolts.count,
+        torque: tight.torque,
+        spanner: format!("Socket {} mm", tight.thread.s),
+        friction: format!("lightly oiled, {}", bolts.friction.written),
+        counter: "Hold the bolt head still where it would turn along.",
+        place,
+        basis: basis(bolts, &tight),
+    })
+}
+
+/// Basis of a bolt torque, in words.
+pub fn basis(bolts: &Bolts, tight: &Tight) -> String {
+    format!(
+        "{} {} at {} (spec, line {}), {} kN each; ISO 898-1 proof stress, torque by the friction form of VDI 2230-1 at friction {}",
+        bolts.thread.value,
+        bolts.class.value,
+        bolts.share.written,
+        bolts.share.place.line,
+        rounded(tight.preload.kn(), 1),
+        bolts.friction.value.lower.unwrap_or_default(),
+    )
+}
+
+/// A group of set screws from the spec.
+pub fn of_screws<'a>(
+    group: &'a str,
+    name: &str,
+    screws: &SetScrews,
+    place: &'static str,
+) -> Tightening<'a> {
+    let key = threads::thread(&screws.thread).map_or(0.0, |t| t.hex);
+    Tightening {
+        group,
+        name: name.to_owned(),
+        bolts: format!("the {} set screws {}", *screws.count, screws.thread.value),
+        count: *screws.count,
+        torque: *screws.torque,
+        spanner: format!("Hex key {key} mm"),
+        friction: "as delivered".into(),
+        counter: "",
+        place,
+        basis: format!("{} (spec, line {})", screws.from, screws.torque.place.line),
+    }
+}
+
+impl Tightening<'_> {
+    fn draft(&self, entry: &'static str, stage: Stage) -> Draft {
+        let mut draft = Draft::new("tighten", entry, self.group, self.place)
+            .staged(&stage.to_string())
+            .picture(Picture::Circle(self.group.to_owned()))
+            .slot("group", &self.name)
+            .slot("bolts", &self.bolts)
+            .makes(format!("{} {stage}", self.group));
+        draft.raises = Some((self.group.to_owned(), stage));
+        draft
+    }
+
+    /// Turned on with the fingers.
+    pub fn by_hand(&self) -> Draft {
+        self.draft("by hand", Stage::Hand)
+            .check(draft::count("by-hand", self.count, self.count, "every one"))
+            .minutes(4)
+    }
+
+    /// To a share of the full torque, in order.
+    ///
+    /// # Errors
+    /// [`NoFigure`] where no tool covers the torque.
+    pub fn to_share(
+        &self,
+        entry: &'static str,
+        stage: Stage,
+        share: f64,
+    ) -> Result<Draft, NoFigure> {
+        let torque = Torque::from_nm((self.torque.nm() * share * 10.0).round() / 10.0);
+        let (tool, tool_basis) = bench::torque_tool(torque).map_err(|e| NoFigure {
+            line: 0,
+            why: e.to_string(),
+        })?;
+        let order = tightening::sequence(self.count);
+        let basis = format!("{}; tool {tool_basis}", self.basis);
+        let mut draft = self
+            .draft(entry, stage)
+            .slot("torque", nm(torque))
+            .slot("share", format!("{:.0} %", share * 100.0))
+            .slot("stage", stage.to_string())
+            .slot("friction state", &self.friction)
+            .slot("sequence", words(&order))
+            .slot("counter", self.counter)
+            .slot("wrench", wrench(torque))
+            .slot("spanner", &self.spanner)
+            .slot("source", &self.basis)
+            .check(draft::torque(
+                "torque",
+                self.count,
+                torque.nm(),
+                tool,
+                &basis,
+            ))
+            .minutes(2 + self.count.div_ceil(2));
+        draft.torque_nm = Some(torque.nm());
+        draft.sequence = Some(order);
+        Ok(draft)
+    }
+
+    /// Round at the full torque until none moves.
+    pub fn round(&self) -> Draft {
+        let mut draft = self
+            .draft("round until none moves", Stage::Circular)
+            .slot("torque", nm(self.torque))
+            .slot("wrench", wrench(self.torque))
+            .slot("spanner", &self.spanner)
+            .check(draft::moved("moved", self.count, "ASME PCC-1, legacy: round until no nut turns; three rounds at most, common practice"));
+        draft.torque_nm = Some(tenth(self.torque));
+        draft.sequence = Some((1..=self.count).collect());
+        draft
+    }
+
+    /// Checked again without raising it, `when` telling which recheck.
+    pub fn recheck(&self, when: &str, after_run: bool) -> Draft {
+        let entry = if after_run {
+            "after the run"
+        } else {
+            "after the neighbour"
+        };
+        let order = tightening::sequence(self.count);
+        let mut draft = Draft::new("recheck", entry, self.group, self.place)
+            .picture(Picture::Circle(self.group.to_owned()))
+            .slot("group", &self.name)
+            .slot("torque", nm(self.torque))
+            .slot("sequence", words(&order))
+            .slot("wrench", wrench(self.torque))
+            .check(draft::moved("moved", self.count, &self.basis));
+        if after_run {
+            draft.checks.insert(0, draft::confirm("mark"));
+        }
+        if !when.is_empty() {
+            draft = draft.staged(when);
+        }
+        draft.shows = Some((self.group.to_owned(), Stage::Final.to_string()));
+        draft.torque_nm = Some(tenth(self.torque));
+        draft.sequence = Some(order);
+        draft
+    }
+
+    /// Witness lines after the last torque.
+    pub fn witness_lines(&self) -> Draft {
+        Draft::new("secure", "spring washer", self.group, self.place)
+            .staged("lines")
+            .picture(Picture::Circle(self.group.to_owned()))
+            .slot("group", &self.name)
+            .slot("bolts", self.count.to_string())
+            .check(draft::confirm("lines"))
+            .makes(format!("{} lined", self.group))
+            .minutes(3)
+    }
+
+    /// Hand, snug and final for a plain group of bolts.
+    ///
+    /// # Errors
+    /// [`NoFigure`].
+    pub fn plain(&self, sheet: &mut Sheet, hand: Draft, snug: Draft, last: Draft) {
+        for draft in [hand, snug, last] {
+            sheet.add(draft);
+        }
+        sheet.add(self.witness_lines().needs(
+            What::Fact(format!("{} final", self.group)),
+            "the line is drawn over the final torque",
+        ));
+    }
+}
+
+fn tenth(torque: Torque) -> f64 {
+    (torque.nm() * 10.0).round() / 10.0
+}
+
+/// "17.3 N·m".
+pub fn nm(torque: Torque) -> String {
+    format!("{} N·m", rounded(torque.nm(), 1))
+}
+
+/// A wrench whose range covers the torque.
+fn wrench(torque: Torque) -> String {
+    let (share, _) = bench::wrench_share();
+    let full = [5.0, 25.0, 50.0, 100.0, 200.0, 340.0, 800.0]
+        .into_iter()
+        .find(|full| torque.nm() <= full * 0.95 && torque.nm() >= full * share * 0.5)
+        .unwrap_or(800.0);
+    format!("Torque wrench {}-{full} N·m", full * share)
+}
+
+/// "1, 4, 2, 5, 3, 6".
+fn words(order: &[u32]) -> String {
+    order
+        .iter()
+        .map(u32::to_string)
+        .collect::<Vec<_>>()
+        .join(", ")
+}

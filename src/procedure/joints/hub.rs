@@ -1,0 +1,98 @@
+//! A hub held on the shaft by set screws: the pulley.
+
+use rust_decimal::Decimal;
+
+use crate::procedure::draft::{self, Draft, Sheet};
+use crate::procedure::engine::{Stage, What};
+use crate::procedure::figures::{self, NoFigure};
+use crate::procedure::plan::Picture;
+
+use super::fasten::of_screws;
+use super::receiving::is_clean;
+use super::{Context, at_most, mm};
+
+/// Group of the hub's set screws.
+pub const GROUP: &str = "hub";
+
+/// Freedom of the pulley to slide on the shaft.
+pub const SLIDES: &str = "slide:pulley/shaft";
+
+/// Puts down the pulley and its set screws.
+pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    let m = context.module;
+    let pulley = &m.pulley;
+    sheet.group(GROUP, &[(SLIDES.into(), Stage::Snug)]);
+    let mut fit = Draft::new("fit", "pulley", &pulley.part, "bench")
+        .parts([pulley.part.clone()])
+        .slot("part", &pulley.part)
+        .slot("place", mm(figures::place(m, &pulley.part)))
+        .slot("set screw", &pulley.set_screws.thread.value)
+        .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
+        .needs(
+            is_clean(&pulley.part),
+            "oil in the bore halves the grip of the hub",
+        )
+        .needs(
+            What::Open(SLIDES.into()),
+            "with set screws in the bore it scores the shaft",
+        )
+        .check(draft::confirm("loose"))
+        .adds(pulley.part.clone())
+        .minutes(4);
+    for part in context.in_the_way(&pulley.part) {
+        fit = fit.needs(
+            What::Absent(part.clone()),
+            &format!("it comes on from the end where {part} will sit"),
+        );
+    }
+    sheet.add(fit);
+    sheet.add(
+        Draft::new("adjust", "pulley plane", "pulley-plane", "frame")
+            .parts([pulley.part.clone()])
+            .slot("step", &context.setup.step)
+            .needs(
+                What::Open(SLIDES.into()),
+                "a locked hub cannot be moved into the plane",
+            )
+            .needs(
+                What::Present(m.belt.driver.clone()),
+                "the driver gives the plane",
+            )
+            .needs(
+                What::Present("module-on-frame".into()),
+                "the plane is found where the module will run",
+            )
+            .after(
+                "hold-downs snug",
+                "the module must stand before the plane is found",
+            )
+            .check(draft::measure(
+                "gap",
+                "mm",
+                at_most(
+                    Decimal::new(5, 1),
+                    "common practice: coarse, the belt tells the rest",
+                ),
+            ))
+            .picture(Picture::Belt)
+            .makes("pulley in plane")
+            .minutes(6),
+    );
+    let mut t = of_screws(GROUP, "the pulley hub", &pulley.set_screws, "frame");
+    t.friction = "dry".into();
+    let on = |draft: Draft| draft.parts([pulley.part.clone()]);
+    sheet.add(on(t.to_share("set screws", Stage::Snug, 0.5)?).after(
+        "pulley in plane",
+        "its place must be found before it is locked",
+    ));
+    sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));
+    sheet.add(
+        on(t.recheck("after-run", true))
+            .after(
+                "guard open",
+                "hands reach in only behind an isolated drive and a blocked rotor",
+            )
+            .makes("hub rechecked"),
+    );
+    Ok(())
+}

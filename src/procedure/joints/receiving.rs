@@ -1,0 +1,422 @@
+//! Receiving, inspection and preparation of the parts, up to clean parts on the bench.
+
+use rust_decimal::Decimal;
+
+use crate::mechanics::ream;
+use crate::module::Given;
+use crate::module::{Bolts, Edge, spec_line};
+use crate::procedure::draft::{self, Draft, Limits, Sheet};
+use crate::procedure::engine::What;
+use crate::procedure::figures::{NoFigure, limits};
+use crate::procedure::plan::{Picture, SeriesRule, Take};
+use crate::quantity::Band;
+
+use super::Context;
+
+const PLACE: &str = "receiving";
+const BENCH: &str = "bench";
+const IN_DATE: &str = "a reading with an instrument out of date has to be taken again";
+
+/// Puts down everything that happens to single parts before they meet.
+pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    sheet.add(instruments(context));
+    sheet.add(rods(context));
+    sheet.add(bolts(context));
+    sheet.add(shaft(context)?);
+    for disc in context.discs() {
+        sheet.add(inspect_disc(context, &disc));
+        sheet.add(deburr(&disc));
+        sheet.add(ream_disc(context, &disc)?);
+    }
+    for collar in &context.module.collars.each {
+        sheet.add(collar_part(context, &collar.value)?);
+    }
+    for bearing in &context.module.bearings.each {
+        sheet.add(bearing_part(context, &bearing.value));
+    }
+    sheet.add(pulley(context)?);
+    sheet.add(belt(context));
+    for part in [&context.module.frame.part, &context.module.base.part] {
+        sheet.add(frame(part));
+    }
+    mark_and_clean(context, sheet);
+    Ok(())
+}
+
+fn inspect(entry: &'static str, part: &str) -> Draft {
+    Draft::new("inspect", entry, part, PLACE)
+        .parts([part])
+        .slot("part", part)
+        .after("instruments checked", IN_DATE)
+        .makes(format!("{part} inspected"))
+        .picture(Picture::Zone)
+}
+
+/// Limits of a toleranced value of the spec, guarded: they come from a drawing.
+fn drawn(given: &Given<Band>) -> Result<Limits, NoFigure> {
+    let (lower, upper, basis) = limits(given)?;
+    Ok(Limits {
+        nominal: given.value.nominal,
+        lower,
+        upper,
+        basis,
+        guarded: true,
+    })
+}
+
+fn instruments(context: &Context<'_>) -> Draft {
+    let room = &context.module.limits.temperature;
+    let room = Limits {
+        lower: room.value.lower,
+        upper: room.value.upper,
+        basis: spec_line(room.place),
+        ..Limits::default()
+    };
+    Draft::new("inspect", "instruments", "instruments", PLACE)
+        .check(draft::confirm("zero"))
+        .check(draft::measure("room", "°C", room))
+        .makes("instruments checked")
+        .picture(Picture::Zone)
+        .minutes(10)
+}
+
+fn rods(context: &Context<'_>) -> Draft {
+    let rods = &context.module.rods;
+    let n = *rods.bolts.count;
+    let length = context.module.rods.lengths.get(&context.setup.discs);
+    let (_, most) = context.figures.rod_needed;
+    let (least, _) = context.figures.rod_needed;
+    let limits = Limits {
+        nominal: length.and_then(|l| super::decimal(l.mm(), 1)),
+        lower: super::decimal(least.mm(), 2),
+        upper: length.and_then(|l| super::decimal(l.mm().max(most.mm()), 2)),
+        basis: "stack, washers, nuts and one to three threads at both ends; common practice".into(),
+        guarded: true,
+    };
+    Draft::new("receive", "rods and nuts", &rods.part, PLACE)
+        .parts([rods.part.clone()])
+        .slot("count", n.to_string())
+        .slot("size", &rods.bolts.thread.value)
+        .slot("class", &rods.bolts.class.value)
+        .slot("nut class", context.figures.rod.class.nut.to_string())
+        .after("instruments checked", IN_DATE)
+        .check(draft::confirm("rod-class"))
+        .check(draft::confirm("nut-class"))
+        .check(draft::count(
+            "count",
+            n,
+            n,
+            &spec_line(rods.bolts.count.place),
+        ))
+        .check(draft::series("length", "mm", n, SeriesRule::Each, limits))
+        .check(draft::text("lot"))
+        .makes(format!("{} received", rods.part))
+        .picture(Picture::Zone)
+        .minutes(8)
+}
+
+fn bolts(context: &Context<'_>) -> Draft {
+    let m = context.module;
+    let two = m.collars.each.len() as u32;
+    let units = m.bearings.each.len() as u32;
+    let groups: [(&str, &Bolts, u32); 4] = [
+        ("pinch bolts", &m.collars.pinch, two),
+        ("base bolts", &m.bearings.base_bolts, units),
+        ("hold-downs", &m.frame.hold_downs, 1),
+        ("lock bolts", &m.sled.lock_bolts, 1),
+    ];
+    let line = |(name, b, times): &(&str, &Bolts, u32)| {
+        let length = b
+            .length
+            .map_or_else(String::new, |l| format!(" x {}", l.mm()));
+        format!(
+            "{} {name} {}{length}, class {}.",
+            *b.count * times,
+            b.thread.value,
+            b.class.value
+        )
+    };
+    let all: u32 = groups.iter().map(|(_, b, times)| *b.count * times).sum();
+    Draft::new("receive", "bolts", "bolts", PLACE)
+        .slot(
+            "groups",
+            groups.iter().map(line).collect::<Vec<_>>().join(" "),
+        )
+        .check(draft::confirm("class"))
+        .check(draft::count(
+            "count",
+            all,
+            all,
+            "sum of the groups in the spec",
+        ))
+        .check(draft::text("lot"))
+        .makes("bolts received")
+        .minutes(8)
+}
+
+fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
+    let shaft = &context.module.shaft;
+    let seats = context.module.shaft.order.len() as u32;
+    Ok(inspect("shaft", &shaft.part)
+        .slot("hardness", &shaft.hardness.written)
+        .check(draft::series(
+            "diameter",
+            "mm",
+            seats * 2,
+            SeriesRule::Each,
+            drawn(&shaft.diameter)?,
+        ))
+        .check(draft::measure("run-out", "mm", drawn(&shaft.run_out)?))
+        .check(draft::confirm("hardness"))
+        .minutes(10))
+}
+
+fn inspect_disc(context: &Context<'_>, disc: &str) -> Draft {
+    let discs = &context.module.discs;
+    let plain = |given: &Given<Band>| Limits {
+        nominal: given.value.nominal,
+        lower: given.value.lower,
+        upper: given.value.upper,
+        basis: spec_line(given.place),
+        guarded: true,
+    };
+    let mut draft = inspect("disc", disc)
+        .check(draft::confirm("hole-1"))
+        .check(draft::series(
+            "thickness",
+            "mm",
+            3,
+            SeriesRule::Each,
+            plain(&discs.thickness),
+        ))
+        .check(draft::series(
+            "bore",
+            "mm",
+            4,
+            SeriesRule::Each,
+            plain(&discs.bore),
+        ))
+        .check(draft::measure("flatness", "mm", plain(&discs.flatness)))
+        .minutes(6);
+    draft.picture = Picture::Zone;
+    draft
+}
+
+fn deburr(disc: &str) -> Draft {
+    Draft::new("deburr", "disc", disc, BENCH)
+        .parts([disc])
+        .slot("part", disc)
+        .after(
+            format!("{disc} inspected"),
+            "a disc out of its limits goes back as it came",
+        )
+        .check(draft::confirm("burr"))
+        .makes(format!("{disc} deburred"))
+        .minutes(4)
+}
+
+/// Reaming, with the stock worked out from the bore that was measured.
+fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
+    let discs = &context.module.discs;
+    let finish = &discs.finish;
+    let line = finish.place.line;
+    let no = |e: crate::standards::NotInTable| NoFigure {
+        line,
+        why: e.to_string(),
+    };
+    let hard = matches!(*discs.edge, Edge::Laser | Edge::Plasma);
+    let stock = ream::stock(finish.length(), discs.by_hand, hard).map_err(no)?;
+    let class = finish.value.class.clone().unwrap_or_default();
+    let (low, high) = ream::reamer(&class, finish.nominal()).map_err(no)?;
+    let stock_limits = Limits {
+        lower: super::decimal(stock.least.mm(), 3),
+        upper: super::decimal(stock.most.mm(), 3),
+        basis: stock.basis,
+        ..Limits::default()
+    };
+    let half = Decimal::new(5, 1);
+    // The smallest reading decides: it is where most has to be cut; the largest is judged at receipt.
+    let derive = draft::derive(
+        format!("inspect-{disc}/bore"),
+        Take::Smallest,
+        -half,
+        finish.nominal() * half,
+        3,
+        &format!("({} mm - smallest bore as it came) / 2", finish.nominal()),
+    );
+    let finished = finish.written.trim_start_matches("ream").trim().to_owned();
+    Ok(Draft::new("ream", "disc bore", disc, BENCH)
+        .parts([disc])
+        .slot("part", disc)
+        .slot("finished", &finished)
+        .slot("reamer limits", format!("{low} to {high} mm"))
+        .after(
+            format!("{disc} deburred"),
+            "a burr holds the disc off the table, and the reamer goes in crooked",
+        )
+        .check(draft::derived("stock", "mm", stock_limits, derive))
+        .check(draft::confirm("file"))
+        .check(draft::series(
+            "bore",
+            "mm",
+            4,
+            SeriesRule::Each,
+            drawn(finish)?,
+        ))
+        .check(draft::gauge(
+            "plug",
+            &format!("ISO 286-2 {class}: go at the lower, no-go at the upper limit"),
+        ))
+        .makes(format!("{disc} reamed"))
+        .picture(Picture::Zone)
+        .minutes(12))
+}
+
+fn collar_part(context: &Context<'_>, id: &str) -> Result<Draft, NoFigure> {
+    let collars = &context.module.collars;
+    Ok(inspect("collar", id)
+        .check(draft::series(
+            "bore",
+            "mm",
+            2,
+            SeriesRule::Each,
+            drawn(&collars.bore)?,
+        ))
+        .check(draft::measure("width", "mm", drawn(&collars.width)?))
+        .check(draft::confirm("face"))
+        .minutes(5))
+}
+
+fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
+    let b = &context.module.bearings;
+    inspect("bearing", id)
+        .slot("insert", &b.insert.value)
+        .slot("housing", &b.housing.value)
+        .slot("set screw", &b.set_screws.thread.value)
+        .check(draft::text("marking"))
+        .check(draft::confirm("turns"))
+        .check(draft::confirm("screws"))
+        .picture(Picture::Section)
+        .minutes(4)
+}
+
+fn pulley(context: &Context<'_>) -> Result<Draft, NoFigure> {
+    let p = &context.module.pulley;
+    Ok(inspect("pulley", &p.part)
+        .slot("ribs", p.ribs.to_string())
+        .slot("profile", &p.profile.value)
+        .check(draft::confirm("grooves"))
+        .check(draft::count(
+            "ribs",
+            *p.ribs,
+            *p.ribs,
+            &spec_line(p.ribs.place),
+        ))
+        .check(draft::series(
+            "bore",
+            "mm",
+            4,
+            SeriesRule::Each,
+            drawn(&p.bore)?,
+        ))
+        .minutes(5))
+}
+
+fn belt(context: &Context<'_>) -> Draft {
+    let b = &context.module.belt;
+    inspect("belt", &b.part)
+        .slot("ribs", b.ribs.to_string())
+        .slot("profile", &b.profile.value)
+        .slot("length", super::mm(*b.length))
+        .check(draft::text("marking"))
+        .check(draft::count(
+            "ribs",
+            *b.ribs,
+            *b.ribs,
+            &spec_line(b.ribs.place),
+        ))
+        .check(draft::confirm("sound"))
+        .picture(Picture::Belt)
+        .minutes(3)
+}
+
+fn frame(part: &str) -> Draft {
+    let (foot, source) = crate::standards::bench::soft_foot_mm();
+    inspect("frame", part)
+        .check(draft::confirm("slots"))
+        .check(draft::measure(
+            "pads",
+            "mm",
+            super::at_most(super::decimal(foot, 3).unwrap_or_default(), source),
+        ))
+        .minutes(8)
+}
+
+fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
+    let discs = context.discs();
+    let m = context.module;
+    let mut mark = Draft::new("mark", "discs", "discs", BENCH)
+        .parts(discs.clone())
+        .slot("count", discs.len().to_string())
+        .slot("datum", super::super::figures::datum(m))
+        .check(draft::text("places"))
+        .makes("discs marked")
+        .minutes(4);
+    let mut clean = clean("discs", discs.clone(), &m.discs.part).after(
+        "discs marked",
+        "degreasing mixes the discs up, so their places are marked first",
+    );
+    for disc in &discs {
+        mark = mark.after(
+            format!("{disc} reamed"),
+            "chips and oil would take the mark off again",
+        );
+        clean = clean.after(
+            format!("{disc} reamed"),
+            "reaming brings oil and chips on the faces",
+        );
+    }
+    sheet.add(mark);
+    sheet.add(clean);
+    let mut collars = self::clean(
+        "collars",
+        m.collars.each.iter().map(|c| c.value.clone()).collect(),
+        "collars",
+    );
+    for collar in &m.collars.each {
+        collars = collars.after(
+            format!("{} inspected", collar.value),
+            "gauges and fingers leave oil",
+        );
+    }
+    sheet.add(collars);
+    for part in [&m.shaft.part, &m.pulley.part] {
+        let draft = self::clean(part, vec![part.clone()], part)
+            .after(format!("{part} inspected"), "gauges and fingers leave oil");
+        let draft = if *part == m.shaft.part {
+            draft.adds(part.clone())
+        } else {
+            draft
+        };
+        sheet.add(draft);
+    }
+}
+
+fn clean(object: &str, parts: Vec<String>, word: &str) -> Draft {
+    let name = if parts.len() > 1 {
+        format!("the {object}")
+    } else {
+        format!("the {word}")
+    };
+    Draft::new("clean", "rotor parts", object, BENCH)
+        .parts(parts)
+        .slot("part", name)
+        .check(draft::confirm("dry"))
+        .makes(format!("{object} clean"))
+        .minutes(4)
+}
+
+/// The need for a clean part, used where faces meet.
+pub fn is_clean(object: &str) -> What {
+    What::Fact(format!("{object} clean"))
+}

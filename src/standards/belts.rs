@@ -1,0 +1,119 @@
+//! V-ribbed belts: profiles, allowances, stock lengths, alignment.
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use crate::quantity::{Angle, Length};
+
+use super::{NotInTable, table};
+
+#[derive(Debug, Default, Deserialize)]
+struct Table {
+    source: String,
+    profiles: Vec<Row>,
+    allowance_source: String,
+    allowance: Vec<Allowance>,
+    alignment_source: String,
+    alignment_deg: f64,
+    stock: BTreeMap<String, Vec<f64>>,
+}
+
+#[derive(Debug, Deserialize)]
+struct Row {
+    profile: String,
+    pitch: f64,
+    smallest: f64,
+}
+
+#[derive(Debug, Deserialize)]
+struct Allowance {
+    up_to: f64,
+    #[serde(rename = "PJ")]
+    pj: Option<f64>,
+    #[serde(rename = "PL")]
+    pl: Option<f64>,
+    #[serde(rename = "PM")]
+    pm: Option<f64>,
+    take_up: f64,
+}
+
+static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/belts.yaml")));
+
+/// A rib profile of ISO 9982.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Profile {
+    /// Pitch of the ribs.
+    pub pitch: Length,
+    /// Smallest effective diameter.
+    pub smallest: Length,
+}
+
+/// The profile of that name.
+///
+/// # Errors
+/// [`NotInTable`] for others than PH, PJ, PK, PL, PM.
+pub fn profile(name: &str) -> Result<Profile, NotInTable> {
+    let row = TABLE.profiles.iter().find(|r| r.profile == name);
+    row.map(|r| Profile {
+        pitch: Length::from_mm(r.pitch),
+        smallest: Length::from_mm(r.smallest),
+    })
+    .ok_or_else(|| {
+        NotInTable::new(
+            format!("belt profile \"{name}\""),
+            "PH, PJ, PK, PL, PM",
+            &TABLE.source,
+        )
+    })
+}
+
+/// Least travel of the centre distance: inwards to lay the belt on, outwards to take up stretch.
+///
+/// # Errors
+/// [`NotInTable`] where the maker's table has no figure for profile and length.
+pub fn allowance(name: &str, length: Length) -> Result<(Length, Length), NotInTable> {
+    let row = TABLE.allowance.iter().find(|r| length.mm() <= r.up_to);
+    let inward = row.and_then(|r| match name {
+        "PJ" => r.pj,
+        "PL" => r.pl,
+        "PM" => r.pm,
+        _ => None,
+    });
+    match (row, inward) {
+        (Some(r), Some(inward)) => Ok((Length::from_mm(inward), Length::from_mm(r.take_up))),
+        _ => Err(NotInTable::new(
+            format!("belt travel for {name}, {} mm", length.mm()),
+            "PJ, PL from 1016 and PM from 2032 up to 3048 mm",
+            &TABLE.allowance_source,
+        )),
+    }
+}
+
+/// Largest angle between belt and pulley plane.
+#[must_use]
+pub fn alignment() -> (Angle, &'static str) {
+    (
+        Angle::from_deg(TABLE.alignment_deg),
+        &TABLE.alignment_source,
+    )
+}
+
+/// Effective lengths kept in stock by one maker, mm.
+#[must_use]
+pub fn stock(name: &str) -> &'static [f64] {
+    TABLE.stock.get(name).map_or(&[], Vec::as_slice)
+}
+
+/// Source of the profiles.
+#[must_use]
+pub fn source() -> &'static str {
+    &TABLE.source
+}
+
+/// Source of the allowances.
+#[must_use]
+pub fn allowance_source() -> &'static str {
+    &TABLE.allowance_source
+}
