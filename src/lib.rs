@@ -2,12 +2,14 @@
 //!
 //! The rooms, from the top down. A room may use those below it and never one above it:
 //!
+//! - [`cli`]: the commands, text and JSON
 //! - [`procedure`]: freedoms, operations, their order, the steps and their words
 //! - [`module`]: the spec: read, understood, checked, every mistake with its place
 //! - [`mechanics`]: fasteners, fits, belts, bearings, rotor: pure functions
 //! - [`standards`]: tables of published values, each with its source
 //! - [`quantity`]: units, what people write, decimal readings, rounding for display
 
+pub mod cli;
 pub mod mechanics;
 pub mod module;
 pub mod procedure;

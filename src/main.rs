@@ -1,2 +1,7 @@
-//! x
-fn main() {}
+//! Guide for building a rotating module.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    runtrue::cli::run()
+}

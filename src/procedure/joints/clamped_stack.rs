@@ -349,7 +349,7 @@ pub fn after_settling(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), No
             .makes(format!("{rods} rechecked settled")),
     );
     let secure = match *context.module.rods.bolts.secure {
-        Securing::SecondNut => Draft::new("secure", "second nut", rods, BENCH)
+        Securing::SecondNut => Draft::new("secure", "second nut", rods, "frame")
             .slot("flats", format!("{} mm", context.figures.rod.thread.s))
             .check(draft::count(
                 "fitted",

@@ -47,7 +47,7 @@ pub fn of_bolts<'a>(
     Ok(Tightening {
         group,
         name: name.to_owned(),
-        bolts: format!("the {} bolts {}", *bolts.count, bolts.thread.value),
+        bolts: format!("{} of {}", *bolts.count, bolts.thread.value),
         count: *bolts.count,
         torque: tight.torque,
         spanner: format!("Socket {} mm", tight.thread.s),
@@ -82,7 +82,7 @@ pub fn of_screws<'a>(
     Tightening {
         group,
         name: name.to_owned(),
-        bolts: format!("the {} set screws {}", *screws.count, screws.thread.value),
+        bolts: format!("{} of {}", *screws.count, screws.thread.value),
         count: *screws.count,
         torque: *screws.torque,
         spanner: format!("Hex key {key} mm"),
@@ -174,7 +174,9 @@ impl Tightening<'_> {
             "after the neighbour"
         };
         let order = tightening::sequence(self.count);
-        let mut draft = Draft::new("recheck", entry, self.group, self.place)
+        // After the run the module stands on its frame, wherever the joint was made.
+        let place = if after_run { "frame" } else { self.place };
+        let mut draft = Draft::new("recheck", entry, self.group, place)
             .picture(Picture::Circle(self.group.to_owned()))
             .slot("group", &self.name)
             .slot("torque", nm(self.torque))

@@ -383,6 +383,11 @@ fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
         m.collars.each.iter().map(|c| c.value.clone()).collect(),
         "collars",
     );
+    let chips =
+        "reaming throws chips and oil over the bench, so what is clean waits until it is over";
+    for disc in &discs {
+        collars = collars.after(format!("{disc} reamed"), chips);
+    }
     for collar in &m.collars.each {
         collars = collars.after(
             format!("{} inspected", collar.value),
@@ -393,6 +398,9 @@ fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
     for part in [&m.shaft.part, &m.pulley.part] {
         let draft = self::clean(part, vec![part.clone()], part)
             .after(format!("{part} inspected"), "gauges and fingers leave oil");
+        let draft = discs
+            .iter()
+            .fold(draft, |d, disc| d.after(format!("{disc} reamed"), chips));
         let draft = if *part == m.shaft.part {
             draft.adds(part.clone())
         } else {

@@ -208,7 +208,7 @@ fn pinch(
 /// Slip test: proof that collars and discs carry the torque.
 fn prove(context: &Context<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Result<(), NoFigure> {
     let m = context.module;
-    let mut draft = slip_test(context, "slip", "before the bearings go on")?
+    let mut draft = slip_test(context, "slip", "before the bearings go on", BENCH)?
         .after(
             format!("{} rechecked", m.rods.part),
             "the proof is only worth something over the final torques",
@@ -232,7 +232,12 @@ fn prove(context: &Context<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Res
 }
 
 /// The slip test itself, for before and after the first run.
-pub fn slip_test(context: &Context<'_>, object: &str, moment: &str) -> Result<Draft, NoFigure> {
+pub fn slip_test(
+    context: &Context<'_>,
+    object: &str,
+    moment: &str,
+    place: &'static str,
+) -> Result<Draft, NoFigure> {
     let m = context.module;
     let arm = Decimal::new(5, 1);
     let safety = m.limits.slip_safety.value;
@@ -265,7 +270,7 @@ pub fn slip_test(context: &Context<'_>, object: &str, moment: &str) -> Result<Dr
         2,
         "scale reading x 0.5 m arm",
     );
-    Ok(Draft::new("prove", "slip test", object, BENCH)
+    Ok(Draft::new("prove", "slip test", object, place)
         .parts(m.collars.each.iter().map(|c| c.value.clone()))
         .slot("moment", moment)
         .slot("arm", "0.5 m")
@@ -281,7 +286,7 @@ pub fn slip_test(context: &Context<'_>, object: &str, moment: &str) -> Result<Dr
 /// After the run: recheck the pinch bolts and, last of all, lock them.
 pub fn after_run(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let m = context.module;
-    let mut prove = slip_test(context, "slip-after-run", "after the first run")?
+    let mut prove = slip_test(context, "slip-after-run", "after the first run", "frame")?
         .after("guard open", "the proof needs hands at the rotor")
         .makes("slip proved again");
     for collar in &m.collars.each {
@@ -309,7 +314,7 @@ pub fn after_run(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigur
 fn locked(context: &Context<'_>, t: &fasten::Tightening<'_>, group: &str) -> Draft {
     let why = "what secures the bolts is the last act, they are not turned after it";
     match *context.module.collars.pinch.secure {
-        Securing::ThreadLocker => Draft::new("secure", "thread locker", group, BENCH)
+        Securing::ThreadLocker => Draft::new("secure", "thread locker", group, "frame")
             .picture(crate::procedure::plan::Picture::Circle(group.to_owned()))
             .slot("group", &t.name)
             .slot("bolts", t.count.to_string())

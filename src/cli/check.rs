@@ -1,0 +1,102 @@
+//! `check SPEC`: does the design add up?
+
+use clap::Args;
+use serde_json::json;
+
+use crate::procedure::design_check::{self, Finding, Severity};
+
+use super::{Answer, Asked, Failure, load, out, print};
+
+#[derive(Debug, Args)]
+pub struct Check {
+    /// Module spec: a file, or a built-in module
+    spec: String,
+}
+
+impl Check {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let module = load::module(&self.spec)?;
+        let checked = design_check::check(&module);
+        if asked.json {
+            print(&json!(checked));
+        } else {
+            out(&text(&checked));
+        }
+        Ok(if checked.ok { Answer::Yes } else { Answer::No })
+    }
+}
+
+fn text(checked: &design_check::DesignCheck) -> String {
+    let mut lines = vec![format!("Design check of {}", checked.module), String::new()];
+    for finding in &checked.findings {
+        if finding.severity == Severity::Note && finding.setup.is_some() {
+            continue;
+        }
+        lines.push(told(finding));
+    }
+    lines.push(String::new());
+    lines.push(format!(
+        "{:<18} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}",
+        "setup", "stack", "rods", "torque", "slip", "speed", "centre", "mass", "energy"
+    ));
+    lines.push(format!(
+        "{:<18} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}",
+        "", "mm", "mm", "N·m", "safety", "rpm", "mm", "kg", "J"
+    ));
+    for setup in &checked.setups {
+        let f = |key: &str| {
+            setup
+                .figures
+                .get(key)
+                .and_then(serde_json::Value::as_f64)
+                .unwrap_or(f64::NAN)
+        };
+        let name: Vec<&str> = setup.set.values().map(String::as_str).collect();
+        let sign = if setup.ok { "" } else { "  does not add up" };
+        lines.push(format!(
+            "{:<18} {:>7.1} {:>8.1} {:>9.1} {:>7.2} {:>6.0} {:>8.1} {:>8.1} {:>7.0}{sign}",
+            name.join(", "),
+            f("stack_mm"),
+            f("rod_needed_mm"),
+            f("rod_torque_nm"),
+            f("slip_safety"),
+            f("speed_rpm"),
+            f("centre_mm"),
+            f("rotor_mass_kg"),
+            f("energy_j"),
+        ));
+    }
+    lines.push(String::new());
+    lines.push(if checked.ok {
+        "The design adds up in every setup.".into()
+    } else {
+        "The design does not add up.".into()
+    });
+    lines.push(format!(
+        "Not computed yet: {}.",
+        checked.unfinished.join(", ")
+    ));
+    lines.push("The program computes; people decide. Local codes, the makers' instructions and a qualified person come first.".into());
+    lines.join("\n")
+}
+
+fn told(f: &Finding) -> String {
+    let word = match f.severity {
+        Severity::Error => "ERROR",
+        Severity::Warning => "WARNING",
+        Severity::Note => "Note",
+    };
+    let place = f.line.map_or_else(String::new, |l| format!("line {l}, "));
+    let setup = f
+        .setup
+        .as_ref()
+        .map_or_else(String::new, |s| format!("{s}: "));
+    let mend = f
+        .mend
+        .as_ref()
+        .map_or_else(String::new, |m| format!("\n        {m}"));
+    format!(
+        "{word}: {setup}{}.{mend}\n        ({place}{})",
+        f.text, f.basis
+    )
+}

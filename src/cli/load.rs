@@ -1,0 +1,61 @@
+//! From the words SPEC and --set to a module and its plan.
+
+use std::collections::BTreeMap;
+
+use clap::Args;
+
+use crate::module::{self, Module, Setup};
+use crate::procedure::make_plan;
+use crate::procedure::plan::Plan;
+
+use super::Failure;
+
+/// The choice of a setup, shared by the commands that need one.
+#[derive(Debug, Clone, Default, Args)]
+pub struct Chosen {
+    /// Value of a setup axis, like discs=3
+    #[arg(long = "set", value_name = "AXIS=VALUE")]
+    set: Vec<String>,
+    /// Short for --set discs=N
+    #[arg(long, value_name = "N")]
+    discs: Option<String>,
+    /// Short for --set pulley=NAME
+    #[arg(long, value_name = "NAME")]
+    pulley: Option<String>,
+}
+
+impl Chosen {
+    /// Axis to value.
+    pub fn map(&self) -> Result<BTreeMap<String, String>, Failure> {
+        let mut map = BTreeMap::new();
+        for pair in &self.set {
+            let (axis, value) = pair.split_once('=').ok_or_else(|| {
+                Failure::new(format!(
+                    "\"--set {pair}\" is not AXIS=VALUE; write it like --set discs=3"
+                ))
+            })?;
+            map.insert(axis.trim().to_owned(), value.trim().to_owned());
+        }
+        for (axis, value) in [("discs", &self.discs), ("pulley", &self.pulley)] {
+            if let Some(value) = value {
+                map.insert(axis.to_owned(), value.clone());
+            }
+        }
+        Ok(map)
+    }
+}
+
+/// Reads a module: a path, or the name of a built-in one.
+pub fn module(spec: &str) -> Result<Module, Failure> {
+    let read = module::load(spec).and_then(|source| module::read(&source));
+    read.map_err(|problems| Failure {
+        reason: problems.to_string(),
+        report: problems.report(),
+    })
+}
+
+/// The plan of a module in a setup.
+pub fn plan(module: &Module, chosen: &BTreeMap<String, String>) -> Result<Plan, Failure> {
+    let setup = Setup::choose(module, chosen).map_err(|e| Failure::new(e.to_string()))?;
+    make_plan(module, &setup).map_err(|e| Failure::new(e.to_string()))
+}
