@@ -1,9 +1,15 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
 mod check;
+mod export;
+mod guide;
+mod instruments;
 mod load;
+mod look;
 mod plan;
+mod record;
 
+use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -30,12 +36,43 @@ enum Command {
     Check(check::Check),
     /// The order of work, step by step
     Plan(plan::Plan),
+    /// Start a build and open the guide
+    Build(record::Build),
+    /// Go on with a build
+    Resume(guide::Resume),
+    /// The steps that may be done now
+    Next(look::Next),
+    /// Enter a value for a check
+    Enter(record::Enter),
+    /// Release a hold point
+    Release(record::ReleaseStep),
+    /// Keep a note with a step
+    Note(record::Note),
+    /// Close the record
+    Finish(record::Finish),
+    /// All builds
+    Builds(look::Builds),
+    /// A record, to read
+    Review(look::Review),
+    /// Is the record as it was written
+    Verify(look::Verify),
+    /// A record, to print or pass on
+    Export(export::Export),
+    /// Measuring instruments and what was read with them
+    Instruments(instruments::Instruments),
 }
 
 /// What a command was asked for beside its own words.
 #[derive(Debug, Clone)]
 struct Asked {
     json: bool,
+    home: Option<PathBuf>,
+}
+
+impl Asked {
+    fn store(&self) -> Result<crate::traveler::Store, Failure> {
+        Ok(crate::traveler::Store::locate(self.home.as_deref())?)
+    }
 }
 
 /// Answered, or answered "no".
@@ -62,10 +99,36 @@ impl Failure {
     }
 }
 
+/// The sign that stands for a minus while the arguments are read, so that "-5 °C" is a value and no option.
+const MINUS: char = '\u{2212}';
+
+/// Puts another minus before values such as "-5 °C"; `typed` puts it back.
+fn negatives_as_values(arguments: impl Iterator<Item = OsString>) -> Vec<OsString> {
+    let is_value = |text: &str| {
+        let rest = text.strip_prefix('-').unwrap_or_default();
+        rest.trim_start_matches([',', '.'])
+            .starts_with(|c: char| c.is_ascii_digit())
+    };
+    arguments
+        .map(|argument| match argument.to_str() {
+            Some(text) if is_value(text) => text.replacen('-', &MINUS.to_string(), 1).into(),
+            _ => argument,
+        })
+        .collect()
+}
+
+/// A value as it was typed.
+fn typed(value: &str) -> String {
+    match value.strip_prefix(MINUS) {
+        Some(rest) => format!("-{rest}"),
+        None => value.to_owned(),
+    }
+}
+
 /// Reads the arguments and runs the command.
 #[must_use]
 pub fn run() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+    let arguments = match Arguments::try_parse_from(negatives_as_values(std::env::args_os())) {
         Ok(arguments) => arguments,
         Err(error) => {
             let code = if error.use_stderr() { 2 } else { 0 };
@@ -76,10 +139,11 @@ pub fn run() -> ExitCode {
     };
     let asked = Asked {
         json: arguments.json,
+        home: arguments.home,
     };
     let answer = match arguments.command {
         Some(command) => command.run(&asked),
-        None => Err(Failure::new("the bench is not here yet")),
+        None => guide::open(&asked, None, None),
     };
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
@@ -99,6 +163,18 @@ impl Command {
         match self {
             Self::Check(c) => c.run(asked),
             Self::Plan(c) => c.run(asked),
+            Self::Build(c) => c.run(asked),
+            Self::Resume(c) => c.run(asked),
+            Self::Next(c) => c.run(asked),
+            Self::Enter(c) => c.run(asked),
+            Self::Release(c) => c.run(asked),
+            Self::Note(c) => c.run(asked),
+            Self::Finish(c) => c.run(asked),
+            Self::Builds(c) => c.run(asked),
+            Self::Review(c) => c.run(asked),
+            Self::Verify(c) => c.run(asked),
+            Self::Export(c) => c.run(asked),
+            Self::Instruments(c) => c.run(asked),
         }
     }
 }

@@ -260,7 +260,7 @@ fn a_changed_field_changes_what_rests_on_it() {
         ),
         (
             "effective: 250 mm",
-            "effective: 240 mm",
+            "effective: 230 mm",
             "prove-ratio",
             "turns",
         ),

@@ -1,0 +1,291 @@
+//! Commands that write the record: build, enter, release, note, finish.
+
+use clap::Args;
+use serde_json::json;
+
+use crate::traveler::{
+    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Release, Remote, Session,
+    Start, StoreError, code,
+};
+
+use super::load::{self, Chosen};
+use super::{Answer, Asked, Failure, out, print};
+
+impl From<StoreError> for Failure {
+    fn from(e: StoreError) -> Self {
+        Self::new(e.to_string())
+    }
+}
+
+impl From<EntryError> for Failure {
+    fn from(e: EntryError) -> Self {
+        Self::new(format!("not recorded: {e}"))
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Build {
+    /// Module spec: a file, or a built-in module
+    spec: String,
+    /// Serial number of this module
+    #[arg(long)]
+    serial: String,
+    /// Your initials
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+    #[command(flatten)]
+    chosen: Chosen,
+    /// A practice build, no real module
+    #[arg(long)]
+    practice: bool,
+    /// Print the build's name and do not open the guide
+    #[arg(long)]
+    no_open: bool,
+}
+
+impl Build {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let module = load::module(&self.spec)?;
+        let plan = load::plan(&module, &self.chosen.map()?)?;
+        let start = Start {
+            plan,
+            spec_text: module.text.clone(),
+            spec_name: self.spec,
+            serial: self.serial,
+            by: self.by.clone(),
+            practice: self.practice,
+        };
+        let session = asked.store()?.start(start)?;
+        let build = session.record().build.clone();
+        drop(session);
+        if self.no_open {
+            if asked.json {
+                print(&json!({ "build": build }));
+            } else {
+                out(&build);
+            }
+            return Ok(Answer::Yes);
+        }
+        super::guide::open(asked, Some(&build), Some(&self.by))
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Enter {
+    /// Build, as "runtrue builds" lists it
+    build: String,
+    /// Step id
+    step: String,
+    /// Check id
+    check: String,
+    /// Value or values, each with its unit
+    #[arg(required = true, value_name = "VALUE")]
+    values: Vec<String>,
+    /// Your initials
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+    /// Instrument, as in the register
+    #[arg(long, value_name = "ID")]
+    instrument: Option<String>,
+    /// Put the reading in force right
+    #[arg(long)]
+    correct: bool,
+    /// Why: of a correction, a disposition, an early end
+    #[arg(long, value_name = "TEXT")]
+    reason: Option<String>,
+    /// Answer to a reading outside its limits
+    #[arg(long, value_parser = ["rework", "repair", "use-as-is", "scrap", "return"])]
+    disposition: Option<String>,
+    /// Role in which you decide
+    #[arg(long)]
+    role: Option<String>,
+    /// Typed from paper
+    #[arg(long, requires = "measured_by", requires = "at")]
+    from_paper: bool,
+    /// Who measured
+    #[arg(long, value_name = "INITIALS")]
+    measured_by: Option<String>,
+    /// When it was measured
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+}
+
+impl Enter {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let build = self.build.clone();
+        let entry = self.entry()?;
+        let outcome = asked.store()?.resume(&build)?.enter(&entry)?;
+        if asked.json {
+            print(&json!({
+                "recorded": true, "event": outcome.event, "verdict": outcome.verdict, "because": outcome.message,
+                "lower": outcome.lower, "upper": outcome.upper, "next": outcome.next,
+            }));
+        } else {
+            out(&format!(
+                "Recorded as entry {}: {}, {}.\nMay be done now: {}",
+                outcome.event,
+                outcome.verdict.word(),
+                outcome.message,
+                outcome.next.join(", ")
+            ));
+        }
+        Ok(if outcome.verdict.open() && entry.disposition.is_none() {
+            Answer::No
+        } else {
+            Answer::Yes
+        })
+    }
+
+    fn entry(self) -> Result<Entry, Failure> {
+        let need = |what: &Option<String>, name: &str| {
+            what.clone()
+                .ok_or_else(|| Failure::new(format!("{name} is needed with this")))
+        };
+        let disposition = match &self.disposition {
+            Some(word) => Some(Disposition {
+                kind: DispositionKind::of(word)
+                    .ok_or_else(|| Failure::new(format!("\"{word}\" is no disposition")))?,
+                reason: need(&self.reason, "--reason")?,
+                role: need(&self.role, "--role")?,
+            }),
+            None => None,
+        };
+        let end_early = match (&self.role, &self.reason, &disposition, self.correct) {
+            (Some(role), Some(reason), None, false) => Some(EndedEarly {
+                role: role.clone(),
+                reason: reason.clone(),
+            }),
+            _ => None,
+        };
+        let paper = match (self.from_paper, self.measured_by, self.at) {
+            (true, Some(measured_by), Some(at)) => Some(Paper { measured_by, at }),
+            _ => None,
+        };
+        Ok(Entry {
+            step: self.step,
+            check: self.check,
+            values: self.values.iter().map(|v| super::typed(v)).collect(),
+            by: self.by,
+            instrument: self.instrument,
+            correct: if self.correct {
+                Some(need(&self.reason, "--reason")?)
+            } else {
+                None
+            },
+            disposition,
+            paper,
+            end_early,
+            bare: false,
+        })
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct ReleaseStep {
+    /// Build
+    build: String,
+    /// Step id of the hold point
+    step: String,
+    /// Initials of the one who releases
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+    /// Role in which it is released
+    #[arg(long)]
+    role: String,
+    /// Released from afar: by which channel
+    #[arg(long, value_name = "CHANNEL", requires = "taken_by")]
+    remote: Option<String>,
+    /// Who took the release down
+    #[arg(long, value_name = "INITIALS")]
+    taken_by: Option<String>,
+}
+
+impl ReleaseStep {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let remote = self
+            .remote
+            .zip(self.taken_by)
+            .map(|(channel, taken_by)| Remote { channel, taken_by });
+        let mut session = asked.store()?.resume(&self.build)?;
+        let event = session.release(&Release {
+            step: self.step.clone(),
+            by: self.by,
+            role: self.role,
+            remote,
+        })?;
+        told(
+            asked,
+            &session,
+            event,
+            &format!("{} is released", self.step),
+        );
+        Ok(Answer::Yes)
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Note {
+    /// Build
+    build: String,
+    /// Step id
+    step: String,
+    /// Text
+    #[arg(allow_hyphen_values = true)]
+    text: String,
+    /// Your initials
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+}
+
+impl Note {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let mut session = asked.store()?.resume(&self.build)?;
+        let event = session.note(&self.step, &self.text, &self.by)?;
+        told(asked, &session, event, "The note is kept");
+        Ok(Answer::Yes)
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Finish {
+    /// Build
+    build: String,
+    /// Your initials
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+}
+
+impl Finish {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let mut session = asked.store()?.resume(&self.build)?;
+        let event = session.finish(&self.by)?;
+        let code = session
+            .record()
+            .events
+            .last()
+            .map_or_else(String::new, |e| code(&e.hash));
+        if asked.json {
+            print(&json!({ "recorded": true, "event": event, "code": code }));
+        } else {
+            out(&format!("The record is closed. Code for the plate: {code}"));
+        }
+        Ok(Answer::Yes)
+    }
+}
+
+fn told(asked: &Asked, session: &Session, event: u64, words: &str) {
+    let next: Vec<String> = session
+        .record()
+        .open_steps()
+        .iter()
+        .map(|s| s.id.clone())
+        .collect();
+    if asked.json {
+        print(&json!({ "recorded": true, "event": event, "next": next }));
+    } else {
+        out(&format!(
+            "{words}, entry {event}.\nMay be done now: {}",
+            next.join(", ")
+        ));
+    }
+}

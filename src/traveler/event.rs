@@ -1,0 +1,477 @@
+//! Events of the record, as they are written.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::procedure::plan::Plan;
+
+/// Format of the record that this program writes.
+pub const FORMAT: u32 = 1;
+
+/// What stands at the head of every event.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Header {
+    /// Number, from 1.
+    pub event: u64,
+    /// Hash of the event before, `none` for the first.
+    pub before: String,
+    /// When, local time with its offset.
+    pub at: String,
+    /// Initials.
+    pub by: String,
+    /// Kind of event.
+    pub what: String,
+}
+
+/// One event.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    /// Head.
+    pub header: Header,
+    /// Rest.
+    pub body: Body,
+    /// Its own hash.
+    pub hash: String,
+}
+
+/// The kinds of event.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Body {
+    /// Event 1.
+    Started(Box<Started>),
+    /// A reading.
+    Reading(Box<Reading>),
+    /// An answer to a reading outside its limits.
+    Disposition(Disposed),
+    /// A hold released.
+    Release(Released),
+    /// A note.
+    Note(Noted),
+    /// A torn last event set aside.
+    SetAside(SetAside),
+    /// The record closed.
+    ClosedOut(ClosedOut),
+    /// Opened again.
+    Reopened(Reopened),
+    /// Written by a later program.
+    Unknown,
+}
+
+/// Start of a build: all that is needed to go on, and to read the record years later.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Started {
+    /// Format of the record.
+    pub format: u32,
+    /// Program and version that wrote it.
+    pub program: String,
+    /// Serial number of the module.
+    pub serial: String,
+    /// A practice build, no real module.
+    pub practice: bool,
+    /// File or built-in name of the spec.
+    pub spec_name: String,
+    /// The spec's text.
+    pub spec: String,
+    /// The rendered plan.
+    pub plan: Plan,
+}
+
+/// Verdict words of the record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Verdict {
+    /// Inside the limits.
+    #[serde(rename = "within")]
+    Within,
+    /// Beyond a limit.
+    #[serde(rename = "outside")]
+    Outside,
+    /// The instrument is too coarse, or another round is needed.
+    #[serde(rename = "undecided")]
+    Undecided,
+    /// Nothing to judge.
+    #[serde(rename = "not judged")]
+    NotJudged,
+}
+
+impl Verdict {
+    /// The word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Within => "within",
+            Self::Outside => "outside",
+            Self::Undecided => "undecided",
+            Self::NotJudged => "not judged",
+        }
+    }
+
+    /// True for outside and undecided: something has to be answered.
+    #[must_use]
+    pub const fn open(self) -> bool {
+        matches!(self, Self::Outside | Self::Undecided)
+    }
+}
+
+/// One reading with the limits it was judged by.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// Step id.
+    pub step: String,
+    /// Check id.
+    pub check: String,
+    /// Round: 0 for the first build.
+    pub round: u32,
+    /// As typed.
+    pub entered: Vec<String>,
+    /// As judged, exact decimals in the check's unit, or words.
+    pub values: Vec<String>,
+    /// Unit.
+    pub unit: Option<String>,
+    /// Lower limit.
+    pub lower: Option<String>,
+    /// Upper limit.
+    pub upper: Option<String>,
+    /// Verdict.
+    pub verdict: Verdict,
+    /// Why, in words.
+    pub because: String,
+    /// Role of the person, as stated by the spec.
+    pub role: String,
+    /// Computed from another reading, not entered.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub derived: bool,
+    /// Instrument.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub instrument: Option<Used>,
+    /// Correction: number of the event put right, and why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrects: Option<Corrects>,
+    /// Disposition given with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub disposition: Option<Disposition>,
+    /// Taken from paper.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper: Option<Paper>,
+    /// A wait ended early: role and reason.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ended_early: Option<EndedEarly>,
+}
+
+fn is_false(b: &bool) -> bool {
+    !*b
+}
+
+/// The instrument a reading was taken with, as the register had it then.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Used {
+    /// Id.
+    pub id: String,
+    /// Kind.
+    pub kind: String,
+    /// Expanded uncertainty, with unit; none where nobody stated it.
+    pub uncertainty: Option<String>,
+    /// Calibration due.
+    pub due: Option<String>,
+    /// Past its date when the reading was taken.
+    pub overdue: bool,
+}
+
+/// What a correction puts right.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Corrects {
+    /// Event.
+    pub event: u64,
+    /// Why.
+    pub reason: String,
+}
+
+/// Kinds of disposition.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DispositionKind {
+    /// Brought back to the drawing; a new reading follows.
+    Rework,
+    /// Usable, not fully to the drawing.
+    Repair,
+    /// Accepted as it is.
+    UseAsIs,
+    /// Not usable.
+    Scrap,
+    /// Back to the supplier.
+    Return,
+}
+
+impl DispositionKind {
+    /// All kinds, with the word used on command line and screens.
+    pub const ALL: [(&'static str, Self); 5] = [
+        ("rework", Self::Rework),
+        ("repair", Self::Repair),
+        ("use-as-is", Self::UseAsIs),
+        ("scrap", Self::Scrap),
+        ("return", Self::Return),
+    ];
+
+    /// The word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(_, k)| *k == self)
+            .map_or("", |(w, _)| w)
+    }
+
+    /// The kind of that word.
+    #[must_use]
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(w, _)| *w == word).map(|(_, k)| *k)
+    }
+
+    /// Work goes on with the part as it is.
+    #[must_use]
+    pub const fn accepts(self) -> bool {
+        matches!(self, Self::Repair | Self::UseAsIs)
+    }
+
+    /// The part is out.
+    #[must_use]
+    pub const fn stops(self) -> bool {
+        matches!(self, Self::Scrap | Self::Return)
+    }
+}
+
+/// An answer to a reading outside its limits.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Disposition {
+    /// Kind.
+    pub kind: DispositionKind,
+    /// Why.
+    pub reason: String,
+    /// Role of who decided.
+    pub role: String,
+}
+
+/// A disposition given after the reading.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Disposed {
+    /// Step id.
+    pub step: String,
+    /// Check id.
+    pub check: String,
+    /// Event of the reading.
+    pub reading: u64,
+    /// The disposition.
+    pub disposition: Disposition,
+}
+
+/// Entry typed from paper.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Paper {
+    /// Who measured.
+    pub measured_by: String,
+    /// When, as written on the paper.
+    pub at: String,
+}
+
+/// A wait ended before its time.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct EndedEarly {
+    /// Role.
+    pub role: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// A hold released.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Released {
+    /// Step id.
+    pub step: String,
+    /// Role, as stated.
+    pub role: String,
+    /// Remote: by which channel, and who took it down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remote: Option<Remote>,
+}
+
+/// A release from afar.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Remote {
+    /// Telephone, mail, ….
+    pub channel: String,
+    /// Who took it down.
+    pub taken_by: String,
+}
+
+/// A note.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Noted {
+    /// Step id.
+    pub step: String,
+    /// Text.
+    pub text: String,
+}
+
+/// A torn tail moved out of the way.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SetAside {
+    /// File under `set-aside/`.
+    pub file: String,
+    /// Bytes.
+    pub bytes: u64,
+}
+
+/// The end of the record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ClosedOut {
+    /// Steps done.
+    pub steps: u32,
+    /// Readings kept.
+    pub readings: u32,
+    /// Dispositions given, by word.
+    pub dispositions: BTreeMap<String, u32>,
+}
+
+/// Work after a close-out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Reopened {
+    /// Why.
+    pub reason: String,
+}
+
+impl Body {
+    /// The word in `what:`.
+    #[must_use]
+    pub const fn what(&self) -> &'static str {
+        match self {
+            Self::Started(_) => "started",
+            Self::Reading(_) => "reading",
+            Self::Disposition(_) => "disposition",
+            Self::Release(_) => "release",
+            Self::Note(_) => "note",
+            Self::SetAside(_) => "set-aside",
+            Self::ClosedOut(_) => "closed-out",
+            Self::Reopened(_) => "reopened",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
+/// Writes header and body as the text of a document, without `---` and hash.
+///
+/// # Errors
+/// What the YAML writer says.
+pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> {
+    let head = serde_yaml::to_string(header)?;
+    let rest = match body {
+        Body::Started(b) => serde_yaml::to_string(b)?,
+        Body::Reading(b) => serde_yaml::to_string(b)?,
+        Body::Disposition(b) => serde_yaml::to_string(b)?,
+        Body::Release(b) => serde_yaml::to_string(b)?,
+        Body::Note(b) => serde_yaml::to_string(b)?,
+        Body::SetAside(b) => serde_yaml::to_string(b)?,
+        Body::ClosedOut(b) => serde_yaml::to_string(b)?,
+        Body::Reopened(b) => serde_yaml::to_string(b)?,
+        Body::Unknown => String::new(),
+    };
+    Ok(head + &rest)
+}
+
+/// Reads a document back.
+///
+/// # Errors
+/// What the YAML reader says.
+pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
+    let header: Header = serde_yaml::from_str(text)?;
+    let body = match header.what.as_str() {
+        "started" => Body::Started(serde_yaml::from_str(text)?),
+        "reading" => Body::Reading(serde_yaml::from_str(text)?),
+        "disposition" => Body::Disposition(serde_yaml::from_str(text)?),
+        "release" => Body::Release(serde_yaml::from_str(text)?),
+        "note" => Body::Note(serde_yaml::from_str(text)?),
+        "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
+        "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
+        "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
+        _ => Body::Unknown,
+    };
+    Ok(Event {
+        header,
+        body,
+        hash: hash.to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn note(text: &str) -> String {
+        let header = Header {
+            event: 2,
+            before: "x".into(),
+            at: "2026-07-14T09:31:07.412+02:00".into(),
+            by: text
+                .chars()
+                .filter(char::is_ascii_alphanumeric)
+                .take(8)
+                .collect(),
+            what: "note".into(),
+        };
+        write(
+            &header,
+            &Body::Note(Noted {
+                step: "012".into(),
+                text: text.to_owned(),
+            }),
+        )
+        .unwrap()
+    }
+
+    #[test]
+    fn words_that_yaml_takes_for_something_else_come_back() {
+        for text in [
+            "012",
+            "1:30",
+            "no",
+            "~",
+            "",
+            " ",
+            "- a",
+            "a: b",
+            "#",
+            "---",
+            "hash: x\nhash: y",
+            "\u{1b}[2J",
+            "a\rb",
+            "a\u{85}b",
+            "\u{feff}x",
+            "true",
+            "1e3",
+            "|",
+            "é😀",
+        ] {
+            let written = note(text);
+            assert!(
+                crate::traveler::frame::build("", &written).is_ok(),
+                "{written}"
+            );
+            let Body::Note(back) = read(&written, "h").unwrap().body else {
+                panic!("not a note")
+            };
+            assert_eq!(back.text, text, "{written}");
+            assert_eq!(back.step, "012");
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 256, rng_seed: proptest::test_runner::RngSeed::Fixed(20_260_714), ..ProptestConfig::default() })]
+        #[test]
+        fn any_text_comes_back(text in any::<String>()) {
+            let written = note(&text);
+            prop_assert!(crate::traveler::frame::build("", &written).is_ok());
+            let Body::Note(back) = read(&written, "h").unwrap().body else { panic!("not a note") };
+            prop_assert_eq!(back.text, text);
+        }
+    }
+}

@@ -1,0 +1,237 @@
+//! The file as bytes: frames found by line, proved by hash, before anything reads them as YAML.
+
+use std::ops::Range;
+
+use crate::module::sha256_hex;
+
+/// An event of more bytes than this is broken.
+const MOST: usize = 1 << 20;
+/// The first event holds spec and plan and may be larger.
+const MOST_FIRST: usize = 16 << 20;
+
+/// One complete event in the file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Frame {
+    /// Its bytes in the file, the `hash:` line included.
+    pub bytes: Range<usize>,
+    /// The bytes that are hashed.
+    pub hashed: Range<usize>,
+    /// Hash as stated.
+    pub hash: String,
+}
+
+/// A file cut into frames, and what is left after the last complete one.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Frames {
+    /// Complete frames.
+    pub frames: Vec<Frame>,
+    /// Bytes after the last `hash:` line.
+    pub tail: Range<usize>,
+}
+
+/// Cuts the file into frames.
+#[must_use]
+pub fn cut(file: &[u8]) -> Frames {
+    let mut frames = Vec::new();
+    let mut start = 0;
+    let mut at = 0;
+    for line in file.split_inclusive(|b| *b == b'\n') {
+        let next = at + line.len();
+        if let Some(hash) = stated_hash(line) {
+            frames.push(Frame {
+                bytes: start..next,
+                hashed: start..at,
+                hash,
+            });
+            start = next;
+        }
+        at = next;
+    }
+    Frames {
+        frames,
+        tail: start..file.len(),
+    }
+}
+
+/// The hash of a complete `hash:` line.
+fn stated_hash(line: &[u8]) -> Option<String> {
+    let text = std::str::from_utf8(line)
+        .ok()?
+        .strip_prefix("hash: ")?
+        .strip_suffix('\n')?;
+    let is_hex = text.len() == 64
+        && text
+            .bytes()
+            .all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
+    is_hex.then(|| text.to_owned())
+}
+
+/// What is wrong with a frame.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Fault {
+    /// Bytes do not match the hash.
+    #[error("its bytes do not match its hash{0}")]
+    Hash(&'static str),
+    /// Wrong number.
+    #[error("it calls itself event {0}")]
+    Number(String),
+    /// Does not point at the event before it.
+    #[error("it does not follow the event before it")]
+    Before,
+    /// Too large.
+    #[error("it is larger than an event can be")]
+    Size,
+    /// Not readable as an event although its hash is right.
+    #[error("it cannot be read: {0}")]
+    Content(String),
+}
+
+/// Proves frame number `n` (from 1) against its hash, its number and the hash of the event before it.
+///
+/// # Errors
+/// [`Fault`].
+pub fn prove(file: &[u8], frame: &Frame, n: u64, before: &str) -> Result<(), Fault> {
+    let most = if n == 1 { MOST_FIRST } else { MOST };
+    if frame.bytes.len() > most {
+        return Err(Fault::Size);
+    }
+    let hashed = &file[frame.hashed.clone()];
+    if sha256_hex(hashed) != frame.hash {
+        let returns = hashed.windows(2).any(|w| w == b"\r\n");
+        return Err(Fault::Hash(if returns {
+            "; its line ends were converted, most likely by a copy or by version control"
+        } else {
+            ""
+        }));
+    }
+    let text = std::str::from_utf8(hashed).map_err(|e| Fault::Content(e.to_string()))?;
+    let field = |name: &str| {
+        text.lines()
+            .find_map(|l| l.strip_prefix(name))
+            .unwrap_or_default()
+            .trim()
+            .to_owned()
+    };
+    if field("event:") != n.to_string() {
+        return Err(Fault::Number(field("event:")));
+    }
+    if field("before:") != before {
+        return Err(Fault::Before);
+    }
+    Ok(())
+}
+
+/// A payload that could be taken for a frame's edge.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the entry cannot be written: its line {0} would break the record")]
+pub struct Unsafe(usize);
+
+/// Builds the bytes of an event: `front` (comments of event 1), the document, its hash.
+///
+/// # Errors
+/// [`Unsafe`] where a line of the body begins in column 1 with `---`, `...`, `#` or `hash:`.
+pub fn build(front: &str, body: &str) -> Result<(Vec<u8>, String), Unsafe> {
+    let edge = |l: &str| {
+        ["---", "...", "#", "hash:"]
+            .iter()
+            .any(|e| l.starts_with(e))
+    };
+    if let Some(line) = body.lines().position(edge) {
+        return Err(Unsafe(line + 1));
+    }
+    let mut text = format!("{front}---\n{body}");
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    let hash = sha256_hex(text.as_bytes());
+    text.push_str(&format!("hash: {hash}\n"));
+    Ok((text.into_bytes(), hash))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn file(n: u64) -> Vec<u8> {
+        let mut out = Vec::new();
+        let mut before = "none".to_owned();
+        for k in 1..=n {
+            let front = if k == 1 { "# a comment\n" } else { "" };
+            let (bytes, hash) = build(
+                front,
+                &format!("event: {k}\nbefore: {before}\nnote: x{k}\n"),
+            )
+            .unwrap();
+            out.extend(bytes);
+            before = hash;
+        }
+        out
+    }
+
+    fn whole(bytes: &[u8]) -> (usize, usize, bool) {
+        let cut = cut(bytes);
+        let mut before = "none".to_owned();
+        let mut good = 0;
+        for (n, frame) in (1..).zip(&cut.frames) {
+            if prove(bytes, frame, n, &before).is_err() {
+                return (good, cut.tail.len(), false);
+            }
+            before.clone_from(&frame.hash);
+            good += 1;
+        }
+        (good, cut.tail.len(), true)
+    }
+
+    #[test]
+    fn a_cut_at_every_byte_leaves_whole_events_and_a_tail() {
+        let all = file(4);
+        assert_eq!(whole(&all), (4, 0, true));
+        for end in 0..all.len() {
+            let (good, tail, ok) = whole(&all[..end]);
+            assert!(ok, "cut at {end}");
+            assert!(
+                good < 4
+                    && (tail > 0
+                        || cut(&all[..end])
+                            .frames
+                            .last()
+                            .is_none_or(|f| f.bytes.end == end))
+            );
+        }
+    }
+
+    #[test]
+    fn every_changed_byte_is_found() {
+        let all = file(3);
+        for k in 0..all.len() {
+            for change in [1u8, 0x20] {
+                let mut bytes = all.clone();
+                bytes[k] ^= change;
+                let (good, tail, ok) = whole(&bytes);
+                assert!(!ok || tail > 0 || good < 3, "byte {k}");
+            }
+        }
+    }
+
+    #[test]
+    fn repeated_removed_and_reordered_events_are_found() {
+        let all = file(4);
+        let frames: Vec<Vec<u8>> = cut(&all)
+            .frames
+            .iter()
+            .map(|f| all[f.bytes.clone()].to_vec())
+            .collect();
+        for order in [[0, 1, 1, 2], [0, 2, 3, 3], [0, 2, 1, 3], [1, 0, 2, 3]] {
+            let bytes: Vec<u8> = order.iter().flat_map(|k| frames[*k].clone()).collect();
+            assert!(!whole(&bytes).2, "{order:?}");
+        }
+    }
+
+    #[test]
+    fn a_line_that_looks_like_an_edge_is_refused() {
+        for line in ["---", "... x", "# x", "hash: x"] {
+            assert!(build("", &format!("a: 1\n{line}\n")).is_err());
+        }
+        assert!(build("", "a: |\n  --- indented is no edge\n").is_ok());
+    }
+}

@@ -1,0 +1,628 @@
+//! From what was typed to a value and its verdict.
+
+use rust_decimal::Decimal;
+
+use crate::mechanics::uncertainty;
+use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
+use crate::quantity::{Amount, Unit, parse_decimal, unit};
+
+use super::event::Verdict;
+
+/// A value read and judged.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Judged {
+    /// Values as judged.
+    pub values: Vec<String>,
+    /// Verdict.
+    pub verdict: Verdict,
+    /// Why, in words.
+    pub because: String,
+}
+
+/// How the typed text is taken.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Taking {
+    /// A bare number takes the unit of the check, as at the bench; else the unit must be written.
+    pub bare: bool,
+    /// Expanded uncertainty in the unit of the check.
+    pub guard: Option<Decimal>,
+    /// Rounds of this check already recorded.
+    pub rounds: usize,
+}
+
+/// Text that is no value of this check.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct NoValue(pub String);
+
+impl From<crate::quantity::QuantityError> for NoValue {
+    fn from(e: crate::quantity::QuantityError) -> Self {
+        Self(e.to_string())
+    }
+}
+
+/// Reads and judges what was typed for a check. Waiting and derived checks are handled by their callers.
+///
+/// # Errors
+/// [`NoValue`] where the text is not a value of this kind of check; says how it is written.
+pub fn judge(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
+    match check.kind {
+        CheckKind::Measure | CheckKind::Derived => measure(check, typed, taking),
+        CheckKind::Series => series(check, typed, taking),
+        CheckKind::Gauge => gauge(typed),
+        CheckKind::Torque => torque(check, typed, taking),
+        CheckKind::Confirm => confirm(typed),
+        CheckKind::Count => count(check, typed),
+        CheckKind::Text => text(typed),
+        CheckKind::Wait => Err(NoValue("a wait takes \"started\" or \"done\"".into())),
+    }
+}
+
+/// One value in the unit of the check, exact.
+///
+/// # Errors
+/// [`NoValue`].
+pub fn value(check: &Check, typed: &str, bare: bool) -> Result<Decimal, NoValue> {
+    let Some(to) = check.unit.as_deref().and_then(unit) else {
+        return Ok(parse_decimal(typed)?);
+    };
+    Ok(amount(typed, to, bare)?.in_unit(to)?)
+}
+
+fn amount(typed: &str, to: &'static Unit, bare: bool) -> Result<Amount, NoValue> {
+    Amount::parse_in(typed, to.kind, bare.then_some(to)).map_err(|e| match e {
+        crate::quantity::QuantityError::NoUnit { written, kind, .. } => NoValue(format!(
+            "\"{written}\" has no unit; {kind} is needed, write \"{written} {}\"",
+            to.symbol
+        )),
+        other => other.into(),
+    })
+}
+
+fn one<'t>(typed: &'t [String], form: &str) -> Result<&'t str, NoValue> {
+    match typed {
+        [one] => Ok(one.trim()),
+        _ => Err(NoValue(format!(
+            "one value is needed, {form}; {} were given",
+            typed.len()
+        ))),
+    }
+}
+
+fn limits(check: &Check) -> (Option<Decimal>, Option<Decimal>) {
+    let read = |t: &Option<String>| t.as_deref().and_then(|t| t.parse().ok());
+    (read(&check.lower), read(&check.upper))
+}
+
+/// Verdict and words of one decimal against the limits of the check.
+fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
+    let (lower, upper) = limits(check);
+    let symbol = check.unit.as_deref().unwrap_or_default();
+    if lower.is_none() && upper.is_none() {
+        return (Verdict::NotJudged, "nothing to judge by, kept".into());
+    }
+    let guarded = check.acceptance == Acceptance::Guarded;
+    let guard = taking.guard.filter(|_| guarded).unwrap_or_default();
+    let uncertainty = match (guarded, taking.guard) {
+        (true, Some(u)) => format!(", U = {u} {symbol} taken into account (ISO 14253-1)"),
+        (true, None) => ", uncertainty not considered".to_owned(),
+        (false, _) => String::new(),
+    };
+    let by = |d: Decimal| format!("{} {symbol}", d.normalize());
+    match uncertainty::judge(value, lower, upper, guard) {
+        uncertainty::Verdict::Within => {
+            (Verdict::Within, format!("inside the limits{uncertainty}"))
+        }
+        uncertainty::Verdict::Undecided => (
+            Verdict::Undecided,
+            format!(
+                "nearer to a limit than the instrument can tell{uncertainty}; take a better instrument, a gauge, or have it decided"
+            ),
+        ),
+        uncertainty::Verdict::Outside => {
+            let words = match (lower.filter(|l| value < *l), upper.filter(|u| value > *u)) {
+                (Some(l), _) => format!("{} below the lower limit", by(l - value)),
+                (_, Some(u)) => format!("{} above the upper limit", by(value - u)),
+                _ => "outside".into(),
+            };
+            (Verdict::Outside, format!("{words}{uncertainty}"))
+        }
+    }
+}
+
+fn measure(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
+    let value = value(check, one(typed, "with its unit")?, taking.bare)?;
+    let (verdict, because) = against(check, value, taking);
+    Ok(Judged {
+        values: vec![value.to_string()],
+        verdict,
+        because,
+    })
+}
+
+fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
+    let values = typed
+        .iter()
+        .map(|t| value(check, t.trim(), taking.bare))
+        .collect::<Result<Vec<_>, _>>()?;
+    let wanted = check.count.unwrap_or(1) as usize;
+    if values.len() != wanted {
+        return Err(NoValue(format!(
+            "{wanted} values are needed, {} were given",
+            values.len()
+        )));
+    }
+    let (mean, range, largest) = summary(&values);
+    let (verdict, because) = match check.rule.unwrap_or(SeriesRule::Each) {
+        SeriesRule::Each => worst(check, &values, taking),
+        SeriesRule::Mean => prefixed("mean", mean, against(check, mean, taking)),
+        SeriesRule::Range => prefixed("range", range, against(check, range, taking)),
+        SeriesRule::Largest => prefixed("largest", largest, against(check, largest, taking)),
+    };
+    Ok(Judged {
+        values: values.iter().map(Decimal::to_string).collect(),
+        verdict,
+        because,
+    })
+}
+
+fn prefixed(
+    word: &str,
+    value: Decimal,
+    (verdict, because): (Verdict, String),
+) -> (Verdict, String) {
+    (verdict, format!("{word} {}: {because}", value.normalize()))
+}
+
+/// Mean (exact to 28 digits), range and largest of a series.
+#[must_use]
+pub fn summary(values: &[Decimal]) -> (Decimal, Decimal, Decimal) {
+    let sum: Decimal = values.iter().sum();
+    let n = Decimal::from(values.len().max(1));
+    let largest = values.iter().max().copied().unwrap_or_default();
+    let smallest = values.iter().min().copied().unwrap_or_default();
+    (sum / n, largest - smallest, largest)
+}
+
+fn rank(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Outside => 3,
+        Verdict::Undecided => 2,
+        Verdict::Within => 1,
+        Verdict::NotJudged => 0,
+    }
+}
+
+fn worst(check: &Check, values: &[Decimal], taking: Taking) -> (Verdict, String) {
+    let judged = values
+        .iter()
+        .enumerate()
+        .map(|(k, v)| (k, *v, against(check, *v, taking)));
+    // The first of the worst is told.
+    let worst = judged.max_by(|a, b| rank(a.2.0).cmp(&rank(b.2.0)).then(b.0.cmp(&a.0)));
+    match worst {
+        Some((k, v, (verdict, because))) if verdict.open() => {
+            (verdict, format!("value {} ({v}): {because}", k + 1))
+        }
+        Some((_, _, judged)) => judged,
+        None => (Verdict::NotJudged, String::new()),
+    }
+}
+
+fn gauge(typed: &[String]) -> Result<Judged, NoValue> {
+    let how = "write \"go=yes no-go=no\"";
+    let words: Vec<&str> = typed.iter().flat_map(|t| t.split_whitespace()).collect();
+    let find = |name: &str| {
+        words
+            .iter()
+            .find_map(|w| w.strip_prefix(name)?.strip_prefix('='))
+            .and_then(yes_no)
+            .ok_or_else(|| NoValue(format!("the gauge needs both answers; {how}")))
+    };
+    let (go, no_go) = (find("go")?, find("no-go")?);
+    let (verdict, because) = match (go, no_go) {
+        (true, false) => (Verdict::Within, "go enters, no-go does not"),
+        (false, _) => (Verdict::Outside, "go does not enter: too small"),
+        (true, true) => (Verdict::Outside, "no-go enters: too large"),
+    };
+    let word = |b: bool| if b { "yes" } else { "no" };
+    Ok(Judged {
+        values: vec![format!("go={}", word(go)), format!("no-go={}", word(no_go))],
+        verdict,
+        because: because.into(),
+    })
+}
+
+fn yes_no(word: &str) -> Option<bool> {
+    match word.trim().to_lowercase().as_str() {
+        "yes" | "y" => Some(true),
+        "no" | "n" => Some(false),
+        _ => None,
+    }
+}
+
+fn confirm(typed: &[String]) -> Result<Judged, NoValue> {
+    let word = one(typed, "\"yes\" or \"no\"")?;
+    let yes =
+        yes_no(word).ok_or_else(|| NoValue(format!("\"{word}\" is neither \"yes\" nor \"no\"")))?;
+    Ok(if yes {
+        Judged {
+            values: vec!["yes".into()],
+            verdict: Verdict::Within,
+            because: "confirmed".into(),
+        }
+    } else {
+        Judged {
+            values: vec!["no".into()],
+            verdict: Verdict::Outside,
+            because: "not so".into(),
+        }
+    })
+}
+
+fn count(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
+    let word = one(typed, "in digits")?;
+    if word.is_empty() || word.len() > 9 || !word.bytes().all(|b| b.is_ascii_digit()) {
+        return Err(NoValue(format!(
+            "\"{word}\" is not a count; write it in digits"
+        )));
+    }
+    let value: Decimal = word
+        .parse()
+        .map_err(|_| NoValue(format!("\"{word}\" is not a count")))?;
+    let (verdict, because) = against(check, value, Taking::default());
+    Ok(Judged {
+        values: vec![value.to_string()],
+        verdict,
+        because,
+    })
+}
+
+fn text(typed: &[String]) -> Result<Judged, NoValue> {
+    let words = typed.join(" ");
+    if words.trim().is_empty() {
+        return Err(NoValue("nothing was written".into()));
+    }
+    Ok(Judged {
+        values: vec![words.trim().to_owned()],
+        verdict: Verdict::NotJudged,
+        because: "kept".into(),
+    })
+}
+
+/// True where a torque check asks which nuts still moved.
+#[must_use]
+pub fn is_round(check: &Check) -> bool {
+    check.kind == CheckKind::Torque && check.unit.is_none()
+}
+
+fn torque(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
+    let bolts = check.count.unwrap_or(1);
+    let words: Vec<&str> = typed.iter().flat_map(|t| t.split_whitespace()).collect();
+    if is_round(check) {
+        return round(bolts, &words, taking.rounds);
+    }
+    if let [word] = words.as_slice()
+        && let Some(clicks) = word.strip_prefix("clicked=")
+    {
+        return clicked(bolts, clicks);
+    }
+    bolt_by_bolt(check, bolts, &words, taking)
+}
+
+fn round(bolts: u32, words: &[&str], rounds: usize) -> Result<Judged, NoValue> {
+    let how = "write \"moved=0\", or the nuts that moved, like \"moved=2,5\"";
+    let list = match words {
+        [word] => word
+            .strip_prefix("moved=")
+            .ok_or_else(|| NoValue(how.into()))?,
+        _ => return Err(NoValue(how.into())),
+    };
+    let nuts = list
+        .split(',')
+        .map(|n| n.trim().parse::<u32>().ok().filter(|n| *n <= bolts))
+        .collect::<Option<Vec<_>>>()
+        .ok_or_else(|| {
+            NoValue(format!(
+                "\"{list}\" names a nut that is not there (1 to {bolts}); {how}"
+            ))
+        })?;
+    let moved = nuts.iter().filter(|n| **n > 0).count();
+    let value = vec![format!("moved={list}")];
+    Ok(match (moved, rounds) {
+        (0, _) => Judged {
+            values: value,
+            verdict: Verdict::Within,
+            because: "none moved".into(),
+        },
+        (n, 0 | 1) => Judged {
+            values: value,
+            verdict: Verdict::Undecided,
+            because: format!("{n} moved; go round again"),
+        },
+        (n, _) => Judged {
+            values: value,
+            verdict: Verdict::Outside,
+            because: format!(
+                "{n} still moved in round {}: something yields; stop and look",
+                rounds + 1
+            ),
+        },
+    })
+}
+
+fn clicked(bolts: u32, clicks: &str) -> Result<Judged, NoValue> {
+    let read = clicks
+        .split_once('/')
+        .and_then(|(a, b)| Some((a.parse::<u32>().ok()?, b.parse::<u32>().ok()?)));
+    let (done, of) = read.ok_or_else(|| {
+        NoValue(format!(
+            "\"clicked={clicks}\" is not n/n; write \"clicked={bolts}/{bolts}\""
+        ))
+    })?;
+    if of != bolts || done > of {
+        return Err(NoValue(format!(
+            "the group has {bolts} bolts; write \"clicked={bolts}/{bolts}\""
+        )));
+    }
+    let all = done == of;
+    Ok(Judged {
+        values: vec![format!("clicked={done}/{of}")],
+        verdict: if all {
+            Verdict::Within
+        } else {
+            Verdict::Outside
+        },
+        because: if all {
+            "every bolt to the click".into()
+        } else {
+            format!("{} without a click", of - done)
+        },
+    })
+}
+
+fn bolt_by_bolt(
+    check: &Check,
+    bolts: u32,
+    words: &[&str],
+    taking: Taking,
+) -> Result<Judged, NoValue> {
+    let how = || {
+        NoValue(format!(
+            "write each bolt once, like \"1=24.0 2=24.1\", 1 to {bolts}; or \"clicked={bolts}/{bolts}\""
+        ))
+    };
+    let mut values: Vec<Option<Decimal>> = vec![None; bolts as usize];
+    for word in words {
+        let (n, torque) = word.split_once('=').ok_or_else(how)?;
+        let n: usize = n.parse().map_err(|_| how())?;
+        let slot = n
+            .checked_sub(1)
+            .and_then(|k| values.get_mut(k))
+            .ok_or_else(how)?;
+        if slot.replace(value(check, torque, true)?).is_some() {
+            return Err(NoValue(format!("bolt {n} stands twice")));
+        }
+    }
+    let all: Vec<Decimal> = values.into_iter().collect::<Option<_>>().ok_or_else(how)?;
+    let (verdict, because) = worst(check, &all, taking);
+    let because = because.replacen("value ", "bolt ", 1);
+    let values = (1..)
+        .zip(&all)
+        .map(|(n, v): (u32, _)| format!("{n}={v}"))
+        .collect();
+    Ok(Judged {
+        values,
+        verdict,
+        because,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(kind: CheckKind) -> Check {
+        Check {
+            id: "x".into(),
+            kind,
+            prompt: "p".into(),
+            unit: Some("mm".into()),
+            nominal: None,
+            lower: Some("25.000".into()),
+            upper: Some("25.021".into()),
+            acceptance: Acceptance::Guarded,
+            critical: false,
+            basis: "b".into(),
+            rule: None,
+            count: None,
+            derive: None,
+        }
+    }
+
+    fn said(check: &Check, typed: &[&str], taking: Taking) -> (Verdict, String) {
+        let typed: Vec<String> = typed.iter().map(|t| (*t).to_owned()).collect();
+        let judged = judge(check, &typed, taking).unwrap_or_else(|e| panic!("{e}"));
+        (judged.verdict, judged.because)
+    }
+
+    #[test]
+    fn an_inch_is_judged_exactly() {
+        let check = check(CheckKind::Measure);
+        assert_eq!(
+            said(&check, &["0.9843 in"], Taking::default()).0,
+            Verdict::Within
+        ); // 25.00122 mm
+        assert_eq!(
+            said(&check, &["0,984 in"], Taking::default()).0,
+            Verdict::Outside
+        ); // 24.9936 mm
+    }
+
+    #[test]
+    fn a_coarse_instrument_leaves_it_undecided_and_no_instrument_is_said() {
+        let check = check(CheckKind::Measure);
+        let u = Taking {
+            guard: "0.03".parse().ok(),
+            ..Taking::default()
+        };
+        assert_eq!(said(&check, &["25.01 mm"], u).0, Verdict::Undecided);
+        assert!(
+            said(&check, &["25.01 mm"], Taking::default())
+                .1
+                .contains("uncertainty not considered")
+        );
+    }
+
+    #[test]
+    fn a_bare_number_is_taken_at_the_bench_only() {
+        let check = check(CheckKind::Measure);
+        assert_eq!(
+            said(
+                &check,
+                &["25,01"],
+                Taking {
+                    bare: true,
+                    ..Taking::default()
+                }
+            )
+            .0,
+            Verdict::Within
+        );
+        let error = judge(&check, &["25.01".into()], Taking::default())
+            .unwrap_err()
+            .to_string();
+        assert!(error.contains("write \"25.01 mm\""), "{error}");
+    }
+
+    #[test]
+    fn series_follow_their_rule() {
+        let base = Check {
+            count: Some(3),
+            ..check(CheckKind::Series)
+        };
+        let v = ["25.001 mm", "25.030 mm", "25.002 mm"];
+        let with = |rule| Check {
+            rule: Some(rule),
+            ..base.clone()
+        };
+        assert_eq!(
+            said(&with(SeriesRule::Each), &v, Taking::default()).0,
+            Verdict::Outside
+        );
+        assert!(
+            said(&with(SeriesRule::Each), &v, Taking::default())
+                .1
+                .starts_with("value 2")
+        );
+        assert_eq!(
+            said(&with(SeriesRule::Mean), &v, Taking::default()).0,
+            Verdict::Within
+        );
+        assert_eq!(
+            said(&with(SeriesRule::Largest), &v, Taking::default()).0,
+            Verdict::Outside
+        );
+        assert!(judge(&base, &["25 mm".into()], Taking::default()).is_err());
+    }
+
+    #[test]
+    fn torque_takes_bolts_clicks_or_rounds() {
+        let t = Check {
+            unit: Some("N·m".into()),
+            lower: Some("23.04".into()),
+            upper: Some("24.96".into()),
+            acceptance: Acceptance::Simple,
+            count: Some(2),
+            ..check(CheckKind::Torque)
+        };
+        assert_eq!(
+            said(&t, &["1=24.0", "2=24.1"], Taking::default()).0,
+            Verdict::Within
+        );
+        assert_eq!(
+            said(&t, &["2=25.1 1=24.0"], Taking::default())
+                .1
+                .split(' ')
+                .next(),
+            Some("bolt")
+        );
+        assert_eq!(
+            said(&t, &["clicked=2/2"], Taking::default()).0,
+            Verdict::Within
+        );
+        assert_eq!(
+            said(&t, &["clicked=1/2"], Taking::default()).0,
+            Verdict::Outside
+        );
+        for bad in [
+            &["1=24.0"][..],
+            &["1=24 1=24"],
+            &["3=24 1=24"],
+            &["clicked=2/3"],
+            &["24.0"],
+            &["1=24 kg 2=24"],
+        ] {
+            let typed: Vec<String> = bad.iter().map(|t| (*t).to_owned()).collect();
+            assert!(judge(&t, &typed, Taking::default()).is_err(), "{bad:?}");
+        }
+        let round = Check {
+            unit: None,
+            lower: Some("0".into()),
+            upper: Some("0".into()),
+            ..t
+        };
+        assert_eq!(
+            said(&round, &["moved=0"], Taking::default()).0,
+            Verdict::Within
+        );
+        assert_eq!(
+            said(&round, &["moved=1,2"], Taking::default()).0,
+            Verdict::Undecided
+        );
+        assert_eq!(
+            said(
+                &round,
+                &["moved=2"],
+                Taking {
+                    rounds: 2,
+                    ..Taking::default()
+                }
+            )
+            .0,
+            Verdict::Outside
+        );
+        assert!(judge(&round, &["moved=7".into()], Taking::default()).is_err());
+    }
+
+    #[test]
+    fn words_and_counts() {
+        assert_eq!(
+            said(&check(CheckKind::Confirm), &["no"], Taking::default()).0,
+            Verdict::Outside
+        );
+        assert_eq!(
+            said(
+                &check(CheckKind::Gauge),
+                &["go=yes", "no-go=yes"],
+                Taking::default()
+            )
+            .0,
+            Verdict::Outside
+        );
+        let count = Check {
+            lower: Some("6".into()),
+            upper: Some("6".into()),
+            unit: None,
+            ..check(CheckKind::Count)
+        };
+        assert_eq!(said(&count, &["6"], Taking::default()).0, Verdict::Within);
+        assert_eq!(said(&count, &["5"], Taking::default()).0, Verdict::Outside);
+        for bad in ["6.0", "-6", "six", "", "99999999999"] {
+            assert!(
+                judge(&count, &[bad.to_owned()], Taking::default()).is_err(),
+                "{bad}"
+            );
+        }
+    }
+}

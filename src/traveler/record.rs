@@ -1,0 +1,525 @@
+//! A record read from its bytes, and the state folded from its events.
+
+use std::collections::BTreeMap;
+
+use crate::procedure::plan::{Check, Plan, Step};
+
+use super::event::{Body, ClosedOut, Event, FORMAT, Reading, Released, Started, Verdict};
+use super::frame::{self, Fault};
+
+/// How whole the file is.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Integrity {
+    /// Complete events in the file.
+    pub events: u64,
+    /// First event that is not as it was written.
+    pub first_bad: Option<(u64, String)>,
+    /// Bytes after the last complete event.
+    pub torn_tail: usize,
+    /// Why nothing may be written, beside the above.
+    pub read_only: Option<String>,
+}
+
+impl Integrity {
+    /// Every complete event is as it was written.
+    #[must_use]
+    pub const fn whole(&self) -> bool {
+        self.first_bad.is_none()
+    }
+
+    /// The state of the record in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match (&self.first_bad, self.torn_tail) {
+            (Some((n, why)), _) => format!("altered at entry {n}: {why}"),
+            (None, 0) => "record unchanged".into(),
+            (None, bytes) => format!("last entry incomplete ({bytes} bytes)"),
+        }
+    }
+}
+
+/// A reading in the record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kept<'a> {
+    /// Number of its event.
+    pub event: u64,
+    /// When.
+    pub at: &'a str,
+    /// Who.
+    pub by: &'a str,
+    /// The reading.
+    pub reading: &'a Reading,
+    /// A later reading stands in its place.
+    pub superseded: bool,
+    /// Disposition in force: with the reading or after it, and who gave it.
+    pub disposition: Option<(&'a super::event::Disposition, &'a str)>,
+}
+
+/// State of a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StepState {
+    /// Nothing entered.
+    ToDo,
+    /// Something entered.
+    InHand,
+    /// All checks answered, hold released.
+    Done,
+    /// Answered, waiting for its release; or stopped by a part that is out.
+    Held,
+}
+
+impl StepState {
+    /// The word of the record.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::ToDo => "to do",
+            Self::InHand => "in hand",
+            Self::Done => "done",
+            Self::Held => "held",
+        }
+    }
+}
+
+/// State of a build.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BuildState {
+    /// Work goes on.
+    Open,
+    /// A hold stands in the way of everything that is left.
+    Held,
+    /// Closed out.
+    Complete,
+    /// Opened again after a close-out.
+    Reopened,
+}
+
+impl BuildState {
+    /// The word of the record.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Held => "held",
+            Self::Complete => "complete",
+            Self::Reopened => "reopened",
+        }
+    }
+}
+
+/// Where the answer to a check stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CheckState {
+    /// Nothing recorded.
+    Blank,
+    /// Begun: a wait that runs.
+    Running,
+    /// Within, kept, or accepted.
+    Answered,
+    /// Outside or undecided, without an answer.
+    Open,
+    /// The part is out.
+    Stopped,
+}
+
+/// One build's record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Record {
+    /// Folder name.
+    pub build: String,
+    /// Events that are as they were written.
+    pub events: Vec<Event>,
+    /// How whole the file is.
+    pub integrity: Integrity,
+    started: Started,
+    readings: BTreeMap<(String, String), Vec<usize>>,
+}
+
+/// A file that is no record.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct NoRecord(pub String);
+
+impl Record {
+    /// Reads the bytes of a record. A broken event ends the reading; what stands before it is given.
+    ///
+    /// # Errors
+    /// [`NoRecord`] where not even the first event can be trusted.
+    pub fn read(build: &str, file: &[u8]) -> Result<Self, NoRecord> {
+        let cut = frame::cut(file);
+        let mut integrity = Integrity {
+            events: cut.frames.len() as u64,
+            torn_tail: cut.tail.len(),
+            ..Integrity::default()
+        };
+        let mut events = Vec::with_capacity(cut.frames.len());
+        let mut before = "none".to_owned();
+        for (n, frame) in (1u64..).zip(&cut.frames) {
+            match proved(file, frame, n, &before) {
+                Ok(event) => events.push(event),
+                Err(fault) => {
+                    integrity.first_bad = Some((n, fault.to_string()));
+                    break;
+                }
+            }
+            before.clone_from(&frame.hash);
+        }
+        Self::fold(build, events, integrity)
+    }
+
+    fn fold(build: &str, events: Vec<Event>, mut integrity: Integrity) -> Result<Self, NoRecord> {
+        let started = match events.first().map(|e| &e.body) {
+            Some(Body::Started(s)) => (**s).clone(),
+            _ => {
+                let why = integrity.first_bad.map_or_else(
+                    || "it has no complete first event".into(),
+                    |(n, why)| format!("event {n}: {why}"),
+                );
+                return Err(NoRecord(format!(
+                    "{build} cannot be read as a record: {why}"
+                )));
+            }
+        };
+        if started.format > FORMAT {
+            integrity.read_only = Some(format!(
+                "it was written in format {}, this program writes format {FORMAT}",
+                started.format
+            ));
+        }
+        if events.iter().any(|e| e.body == Body::Unknown) {
+            integrity.read_only =
+                Some("it holds a kind of event this program does not know".into());
+        }
+        let mut readings: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
+        for (at, event) in events.iter().enumerate() {
+            if let Body::Reading(r) = &event.body {
+                readings
+                    .entry((r.step.clone(), r.check.clone()))
+                    .or_default()
+                    .push(at);
+            }
+        }
+        Ok(Self {
+            build: build.to_owned(),
+            events,
+            integrity,
+            started,
+            readings,
+        })
+    }
+
+    /// How it was started.
+    #[must_use]
+    pub const fn started(&self) -> &Started {
+        &self.started
+    }
+
+    /// The plan it is built by.
+    #[must_use]
+    pub const fn plan(&self) -> &Plan {
+        &self.started.plan
+    }
+
+    /// The step of that id.
+    #[must_use]
+    pub fn step(&self, id: &str) -> Option<&Step> {
+        self.plan().steps.iter().find(|s| s.id == id)
+    }
+
+    /// All readings of a check, oldest first.
+    #[must_use]
+    pub fn readings(&self, step: &str, check: &str) -> Vec<Kept<'_>> {
+        let list = self.readings.get(&(step.to_owned(), check.to_owned()));
+        let list = list.map_or(&[][..], Vec::as_slice);
+        let last = list.last().copied();
+        list.iter()
+            .filter_map(|&at| self.kept(at, Some(at) != last))
+            .collect()
+    }
+
+    /// The reading in force.
+    #[must_use]
+    pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
+        let list = self.readings.get(&(step.to_owned(), check.to_owned()))?;
+        self.kept(*list.last()?, false)
+    }
+
+    fn kept(&self, at: usize, superseded: bool) -> Option<Kept<'_>> {
+        let event = self.events.get(at)?;
+        let Body::Reading(reading) = &event.body else {
+            return None;
+        };
+        let later = self.events[at..].iter().rev().find_map(|e| match &e.body {
+            Body::Disposition(d) if d.reading == event.header.event => {
+                Some((&d.disposition, e.header.by.as_str()))
+            }
+            _ => None,
+        });
+        let own = reading
+            .disposition
+            .as_ref()
+            .map(|d| (d, event.header.by.as_str()));
+        Some(Kept {
+            event: event.header.event,
+            at: &event.header.at,
+            by: &event.header.by,
+            reading,
+            superseded,
+            disposition: later.or(own),
+        })
+    }
+
+    /// Where the answer to a check stands.
+    #[must_use]
+    pub fn check_state(&self, step: &Step, check: &Check) -> CheckState {
+        let Some(kept) = self.reading(&step.id, &check.id) else {
+            return CheckState::Blank;
+        };
+        if kept.reading.values.first().is_some_and(|v| v == "started")
+            && check.kind == crate::procedure::plan::CheckKind::Wait
+        {
+            return CheckState::Running;
+        }
+        match (kept.reading.verdict, kept.disposition) {
+            (Verdict::Within | Verdict::NotJudged, _) => CheckState::Answered,
+            (_, Some((d, _))) if d.kind.accepts() => CheckState::Answered,
+            (_, Some((d, _))) if d.kind.stops() => CheckState::Stopped,
+            _ => CheckState::Open,
+        }
+    }
+
+    /// State of a step.
+    #[must_use]
+    pub fn step_state(&self, id: &str) -> StepState {
+        let Some(step) = self.step(id) else {
+            return StepState::ToDo;
+        };
+        let states: Vec<CheckState> = step
+            .checks
+            .iter()
+            .map(|c| self.check_state(step, c))
+            .collect();
+        if states.contains(&CheckState::Stopped) {
+            return StepState::Held;
+        }
+        if states.iter().all(|s| *s == CheckState::Answered) {
+            return if step.hold.is_none() || self.release(id).is_some() {
+                StepState::Done
+            } else {
+                StepState::Held
+            };
+        }
+        if states.iter().all(|s| *s == CheckState::Blank) {
+            StepState::ToDo
+        } else {
+            StepState::InHand
+        }
+    }
+
+    /// The release of a step in force: given after its last reading.
+    #[must_use]
+    pub fn release(&self, step: &str) -> Option<(&Released, &Event)> {
+        self.events.iter().rev().find_map(|e| match &e.body {
+            Body::Release(r) if r.step == step => Some(Some((r, e))),
+            // A reading after the release takes it back: what was released is not what stands now.
+            Body::Reading(r) if r.step == step => Some(None),
+            _ => None,
+        })?
+    }
+
+    /// Ids of the steps in `after` that are not done.
+    #[must_use]
+    pub fn missing_before(&self, step: &Step) -> Vec<String> {
+        step.after
+            .iter()
+            .filter(|id| self.step_state(id) != StepState::Done)
+            .cloned()
+            .collect()
+    }
+
+    /// Steps that may be worked on now.
+    #[must_use]
+    pub fn open_steps(&self) -> Vec<&Step> {
+        let states: BTreeMap<&str, StepState> = self
+            .plan()
+            .steps
+            .iter()
+            .map(|s| (s.id.as_str(), self.step_state(&s.id)))
+            .collect();
+        let done = |id: &String| states.get(id.as_str()) == Some(&StepState::Done);
+        self.plan()
+            .steps
+            .iter()
+            .filter(|s| {
+                states.get(s.id.as_str()) != Some(&StepState::Done) && s.after.iter().all(done)
+            })
+            .collect()
+    }
+
+    /// The step the guide opens at: the first that can be worked on, held ones last.
+    #[must_use]
+    pub fn current_step(&self) -> Option<&Step> {
+        let open = self.open_steps();
+        let waits = |s: &&&Step| {
+            let running = s
+                .checks
+                .iter()
+                .any(|c| self.check_state(s, c) == CheckState::Running);
+            self.step_state(&s.id) == StepState::Held || running
+        };
+        open.iter()
+            .find(|s| !waits(s))
+            .or_else(|| open.first())
+            .copied()
+    }
+
+    /// Steps done, in the order in which they were finished, newest last.
+    #[must_use]
+    pub fn last_done(&self, n: usize) -> Vec<&Step> {
+        let mut seen: Vec<&str> = Vec::new();
+        for event in self.events.iter().rev() {
+            let id = match &event.body {
+                Body::Reading(r) => r.step.as_str(),
+                Body::Release(r) => r.step.as_str(),
+                _ => continue,
+            };
+            if !seen.contains(&id) && self.step_state(id) == StepState::Done {
+                seen.push(id);
+            }
+            if seen.len() == n {
+                break;
+            }
+        }
+        seen.iter().rev().filter_map(|id| self.step(id)).collect()
+    }
+
+    /// How many steps are done.
+    #[must_use]
+    pub fn steps_done(&self) -> usize {
+        self.plan()
+            .steps
+            .iter()
+            .filter(|s| self.step_state(&s.id) == StepState::Done)
+            .count()
+    }
+
+    /// State of the build.
+    #[must_use]
+    pub fn build_state(&self) -> BuildState {
+        let last = self.events.iter().rev().find_map(|e| match e.body {
+            Body::ClosedOut(_) => Some(BuildState::Complete),
+            Body::Reopened(_) => Some(BuildState::Reopened),
+            _ => None,
+        });
+        if let Some(state) = last {
+            return state;
+        }
+        let open = self.open_steps();
+        let all_held = !open.is_empty()
+            && open
+                .iter()
+                .all(|s| self.step_state(&s.id) == StepState::Held);
+        if all_held {
+            BuildState::Held
+        } else {
+            BuildState::Open
+        }
+    }
+
+    /// Close-outs with their codes.
+    #[must_use]
+    pub fn closeouts(&self) -> Vec<(u64, String, &ClosedOut, &str)> {
+        let list = self.events.iter().filter_map(|e| match &e.body {
+            Body::ClosedOut(c) => Some((e.header.event, code(&e.hash), c, e.hash.as_str())),
+            _ => None,
+        });
+        list.collect()
+    }
+
+    /// Parts in place, by the steps that are done.
+    #[must_use]
+    pub fn fitted(&self) -> Vec<&str> {
+        let mut parts: Vec<&str> = Vec::new();
+        for step in self
+            .plan()
+            .steps
+            .iter()
+            .filter(|s| self.step_state(&s.id) == StepState::Done)
+        {
+            parts.retain(|p| !step.removes.iter().any(|r| r == p));
+            parts.extend(step.adds.iter().map(String::as_str));
+        }
+        parts
+    }
+
+    /// Stage that each group has reached.
+    #[must_use]
+    pub fn stages(&self) -> BTreeMap<&str, &str> {
+        let mut stages = BTreeMap::new();
+        for step in self
+            .plan()
+            .steps
+            .iter()
+            .filter(|s| s.operation == "tighten" && self.step_state(&s.id) == StepState::Done)
+        {
+            if let (Some(group), Some(stage)) = (&step.group, &step.stage) {
+                stages.insert(group.as_str(), stage.as_str());
+            }
+        }
+        stages
+    }
+
+    /// Role of a person, as the spec states it.
+    #[must_use]
+    pub fn role(&self, initials: &str) -> String {
+        let role = self
+            .plan()
+            .people
+            .iter()
+            .find(|(_, list)| list.iter().any(|i| i == initials));
+        role.map_or_else(|| "helper".to_owned(), |(role, _)| role.clone())
+    }
+
+    /// True if the person stands under that role.
+    #[must_use]
+    pub fn has_role(&self, initials: &str, role: &str) -> bool {
+        self.plan()
+            .people
+            .get(role)
+            .is_some_and(|list| list.iter().any(|i| i == initials))
+    }
+}
+
+fn proved(file: &[u8], frame: &frame::Frame, n: u64, before: &str) -> Result<Event, Fault> {
+    frame::prove(file, frame, n, before)?;
+    let text = std::str::from_utf8(&file[frame.hashed.clone()])
+        .map_err(|e| Fault::Content(e.to_string()))?;
+    // Comments stand before the first `---` only; the rest is one document.
+    let document = text.split_once("---\n").map_or("", |(_, d)| d);
+    super::event::read(document, &frame.hash).map_err(|e| Fault::Content(e.to_string()))
+}
+
+/// The code for the plate: the first 16 hex digits in groups of four.
+#[must_use]
+pub fn code(hash: &str) -> String {
+    let digits: Vec<char> = hash.chars().take(16).collect();
+    digits
+        .chunks(4)
+        .map(|c| c.iter().collect::<String>())
+        .collect::<Vec<_>>()
+        .join("-")
+}
+
+impl Record {
+    /// Adds an event that is on disk.
+    pub(super) fn push(&mut self, event: Event) {
+        if let Body::Reading(r) = &event.body {
+            self.readings
+                .entry((r.step.clone(), r.check.clone()))
+                .or_default()
+                .push(self.events.len());
+        }
+        self.integrity.events += 1;
+        self.events.push(event);
+    }
+}

@@ -1,0 +1,360 @@
+//! Where the records are kept: one folder a build, one file in it that counts.
+
+use std::fs::{self, File};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use directories::ProjectDirs;
+
+use crate::procedure::plan::Plan;
+
+use super::event::{Body, FORMAT, Started};
+use super::record::{BuildState, Record};
+use super::session::Session;
+
+/// The file that counts.
+pub const FILE: &str = "traveler.yaml";
+
+/// Why the store refuses.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// No folder could be found for the data.
+    #[error(
+        "no folder for the records is known on this machine; name one with --home or RUNTRUE_HOME"
+    )]
+    NoHome,
+    /// The file system said no.
+    #[error("{path}: {error}")]
+    Io {
+        /// Which file or folder.
+        path: String,
+        /// What it said.
+        error: std::io::Error,
+    },
+    /// A serial number that cannot be.
+    #[error(
+        "\"{0}\" cannot be a serial number; use letters, digits and hyphens, a letter or digit first, at most 32"
+    )]
+    Serial(String),
+    /// Initials that cannot be.
+    #[error("\"{0}\" cannot be initials; use letters, digits and hyphens, at most 16")]
+    Initials(String),
+    /// The folder exists.
+    #[error("{0}")]
+    Exists(String),
+    /// No such build.
+    #[error("there is no build \"{0}\"; the builds are: {1}")]
+    NoBuild(String, String),
+    /// The file is no record.
+    #[error("{0}")]
+    NoRecord(String),
+    /// Another program writes it.
+    #[error("{0}")]
+    Locked(String),
+    /// Not to be written.
+    #[error("{build} is read-only: {why}")]
+    ReadOnly {
+        /// Build.
+        build: String,
+        /// Why.
+        why: String,
+    },
+}
+
+impl StoreError {
+    pub(super) fn io(path: &Path, error: std::io::Error) -> Self {
+        Self::Io {
+            path: path.display().to_string(),
+            error,
+        }
+    }
+}
+
+/// The folder of all records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Store {
+    root: PathBuf,
+}
+
+/// What starts a build.
+#[derive(Debug, Clone)]
+pub struct Start {
+    /// The rendered plan.
+    pub plan: Plan,
+    /// The spec's text.
+    pub spec_text: String,
+    /// File or built-in name of the spec.
+    pub spec_name: String,
+    /// Serial number.
+    pub serial: String,
+    /// Initials.
+    pub by: String,
+    /// Practice build.
+    pub practice: bool,
+}
+
+/// One line of the list of builds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Listing {
+    /// Folder name.
+    pub build: String,
+    /// Module id.
+    pub module: String,
+    /// Title.
+    pub title: String,
+    /// Serial number.
+    pub serial: String,
+    /// Setup in words.
+    pub setup: String,
+    /// State; none where the record cannot be read.
+    pub state: Option<BuildState>,
+    /// Time of the last event.
+    pub last_at: String,
+    /// Practice build.
+    pub practice: bool,
+    /// Steps done.
+    pub steps_done: usize,
+    /// Steps in all.
+    pub steps_total: usize,
+    /// Waits that run: step and when they end.
+    pub due: Vec<(String, String)>,
+    /// What is wrong with the record.
+    pub problem: Option<String>,
+}
+
+impl Store {
+    /// The folder named, else `$RUNTRUE_HOME`, else the platform's data folder.
+    ///
+    /// # Errors
+    /// [`StoreError::NoHome`].
+    pub fn locate(home: Option<&Path>) -> Result<Self, StoreError> {
+        if let Some(home) = home {
+            return Ok(Self {
+                root: home.to_owned(),
+            });
+        }
+        if let Some(home) = std::env::var_os("RUNTRUE_HOME").filter(|h| !h.is_empty()) {
+            return Ok(Self {
+                root: PathBuf::from(home),
+            });
+        }
+        let dirs = ProjectDirs::from("", "", "runtrue").ok_or(StoreError::NoHome)?;
+        Ok(Self {
+            root: dirs.data_dir().to_owned(),
+        })
+    }
+
+    /// The folder.
+    #[must_use]
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    fn builds(&self) -> PathBuf {
+        self.root.join("builds")
+    }
+
+    /// Folder of a build.
+    #[must_use]
+    pub fn folder(&self, build: &str) -> PathBuf {
+        self.builds().join(build)
+    }
+
+    /// Names of the builds, in order.
+    #[must_use]
+    pub fn names(&self) -> Vec<String> {
+        let Ok(entries) = fs::read_dir(self.builds()) else {
+            return Vec::new();
+        };
+        let mut names: Vec<String> = entries
+            .filter_map(Result::ok)
+            .filter(|e| e.path().join(FILE).exists())
+            .filter_map(|e| e.file_name().into_string().ok())
+            .collect();
+        names.sort();
+        names
+    }
+
+    /// Every build with its state. Never writes.
+    #[must_use]
+    pub fn list(&self) -> Vec<Listing> {
+        self.names()
+            .iter()
+            .map(|build| self.listing(build))
+            .collect()
+    }
+
+    fn listing(&self, build: &str) -> Listing {
+        match self.read(build) {
+            Ok(record) => listing(&record),
+            Err(error) => Listing {
+                build: build.to_owned(),
+                module: String::new(),
+                title: String::new(),
+                serial: String::new(),
+                setup: String::new(),
+                state: None,
+                last_at: String::new(),
+                practice: false,
+                steps_done: 0,
+                steps_total: 0,
+                due: Vec::new(),
+                problem: Some(error.to_string()),
+            },
+        }
+    }
+
+    /// Reads a record. Never writes.
+    ///
+    /// # Errors
+    /// [`StoreError`] for a build that is not there or no record.
+    pub fn read(&self, build: &str) -> Result<Record, StoreError> {
+        let path = self.folder(&self.known(build)?).join(FILE);
+        let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
+        Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
+    }
+
+    /// A build's name, proved to be one of the folders: nothing leaves the folder of the builds.
+    fn known(&self, build: &str) -> Result<String, StoreError> {
+        let names = self.names();
+        if names.iter().any(|n| n == build) {
+            return Ok(build.to_owned());
+        }
+        let list = if names.is_empty() {
+            "none yet".to_owned()
+        } else {
+            names.join(", ")
+        };
+        Err(StoreError::NoBuild(build.to_owned(), list))
+    }
+
+    /// Opens a build for writing: takes the lock, sets a torn tail aside.
+    ///
+    /// # Errors
+    /// [`StoreError`]; a record altered anywhere opens read-only, which is an error here.
+    pub fn resume(&self, build: &str) -> Result<Session, StoreError> {
+        let folder = self.folder(&self.known(build)?);
+        Session::open(build, &folder)
+    }
+
+    /// Starts a build: folder, first event, lock.
+    ///
+    /// # Errors
+    /// [`StoreError`] for a serial or initials that cannot be, or a folder that exists.
+    pub fn start(&self, start: Start) -> Result<Session, StoreError> {
+        serial_fits(&start.serial)?;
+        initials_fit(&start.by)?;
+        let build = format!("{}-{}", start.plan.module, start.serial).to_lowercase();
+        let folder = self.folder(&build);
+        self.refuse_existing(&build, &folder, &start)?;
+        let builds = self.builds();
+        fs::create_dir_all(&builds).map_err(|e| StoreError::io(&builds, e))?;
+        let body = Body::Started(Box::new(Started {
+            format: FORMAT,
+            program: format!("runtrue {}", env!("CARGO_PKG_VERSION")),
+            serial: start.serial,
+            practice: start.practice,
+            spec_name: start.spec_name,
+            spec: start.spec_text,
+            plan: start.plan,
+        }));
+        fs::create_dir(&folder).map_err(|e| StoreError::io(&folder, e))?;
+        write_new(&folder.join(".gitattributes"), b"* -text\n")?;
+        let session = Session::create(&build, &folder, &start.by, &body)?;
+        for dir in [&folder, &builds] {
+            sync_dir(dir)?;
+        }
+        Ok(session)
+    }
+
+    fn refuse_existing(&self, build: &str, folder: &Path, start: &Start) -> Result<(), StoreError> {
+        if !folder.exists() {
+            return Ok(());
+        }
+        let what = match self.read(build) {
+            Ok(r) => format!(
+                "the build {build} exists: module {}, serial {}; go on with \"runtrue resume {build}\" or choose another serial number than {}",
+                r.plan().module,
+                r.started().serial,
+                start.serial
+            ),
+            Err(_) => format!(
+                "the folder {} exists and holds no record; look into it, or choose another serial number",
+                folder.display()
+            ),
+        };
+        Err(StoreError::Exists(what))
+    }
+}
+
+fn listing(record: &Record) -> Listing {
+    let plan = record.plan();
+    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+    let problem = (!record.integrity.whole()).then(|| record.integrity.words());
+    Listing {
+        build: record.build.clone(),
+        module: plan.module.clone(),
+        title: plan.title.clone(),
+        serial: record.started().serial.clone(),
+        setup: setup.join(", "),
+        state: Some(record.build_state()),
+        last_at: record
+            .events
+            .last()
+            .map_or_else(String::new, |e| e.header.at.clone()),
+        practice: record.started().practice,
+        steps_done: record.steps_done(),
+        steps_total: plan.steps.len(),
+        due: super::enter::running_waits(record),
+        problem,
+    }
+}
+
+/// Letters, digits, hyphens; never cleaned.
+///
+/// # Errors
+/// [`StoreError::Serial`].
+pub fn serial_fits(serial: &str) -> Result<(), StoreError> {
+    if word_fits(serial, 32) {
+        Ok(())
+    } else {
+        Err(StoreError::Serial(serial.to_owned()))
+    }
+}
+
+/// Letters, digits, hyphens.
+///
+/// # Errors
+/// [`StoreError::Initials`].
+pub fn initials_fit(initials: &str) -> Result<(), StoreError> {
+    if word_fits(initials, 16) {
+        Ok(())
+    } else {
+        Err(StoreError::Initials(initials.to_owned()))
+    }
+}
+
+fn word_fits(word: &str, most: usize) -> bool {
+    (1..=most).contains(&word.len())
+        && word.starts_with(|c: char| c.is_ascii_alphanumeric())
+        && word.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+}
+
+/// Writes a new file and syncs it.
+pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    let mut file = File::create_new(path).map_err(|e| StoreError::io(path, e))?;
+    file.write_all(bytes)
+        .and_then(|()| file.sync_all())
+        .map_err(|e| StoreError::io(path, e))
+}
+
+/// Makes the entries of a folder durable.
+pub(super) fn sync_dir(path: &Path) -> Result<(), StoreError> {
+    // Folders cannot be opened for syncing everywhere; where they can, a failure counts.
+    if cfg!(unix) {
+        File::open(path)
+            .and_then(|d| d.sync_all())
+            .map_err(|e| StoreError::io(path, e))?;
+    }
+    Ok(())
+}
