@@ -3,6 +3,7 @@
 //! The rooms, from the top down. A room may use those below it and never one above it:
 //!
 //! - [`cli`]: the commands, text and JSON
+//! - [`tui`]: the guide in the terminal
 //! - [`traveler`]: the record: events, state, store, verdicts
 //! - [`procedure`]: freedoms, operations, their order, the steps and their words
 //! - [`module`]: the spec: read, understood, checked, every mistake with its place
@@ -17,3 +18,4 @@ pub mod procedure;
 pub mod quantity;
 pub mod standards;
 pub mod traveler;
+pub mod tui;

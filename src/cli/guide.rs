@@ -1,10 +1,15 @@
 //! Opening the guide in the terminal.
 
+use std::collections::BTreeMap;
 use std::io::IsTerminal;
 
 use clap::Args;
 
-use super::{Answer, Asked, Failure};
+use crate::module;
+use crate::procedure::plan::Plan;
+use crate::tui::{self, AxisOffer, ModuleOffer, Modules};
+
+use super::{Answer, Asked, Failure, load};
 
 #[derive(Debug, Args)]
 pub struct Resume {
@@ -51,6 +56,44 @@ pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answ
             "the guide needs a terminal; without one use \"runtrue next\" and \"runtrue enter\", or \"runtrue plan\"",
         ));
     }
-    let _ = (asked, build, by);
-    Err(Failure::new("the guide is not here yet"))
+    let store = asked.store()?;
+    let ended = tui::run(store, &Embedded, build, by)
+        .map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
+    if let Some(signal) = ended {
+        // The terminal is given back; now the signal does what it would have done.
+        let _ = signal_hook::low_level::emulate_default_handler(signal);
+    }
+    Ok(Answer::Yes)
+}
+
+/// The modules built into the program.
+struct Embedded;
+
+impl Modules for Embedded {
+    fn list(&self) -> Vec<ModuleOffer> {
+        module::embedded_names()
+            .iter()
+            .filter_map(|name| offer(name))
+            .collect()
+    }
+
+    fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
+        let module = load::module(name).map_err(|f| f.reason)?;
+        let plan = load::plan(&module, setup).map_err(|f| f.reason)?;
+        Ok((plan, module.text))
+    }
+}
+
+fn offer(name: &str) -> Option<ModuleOffer> {
+    let module = module::read(&module::embedded(name)?).ok()?;
+    let axes = module.axes.iter().map(|a| AxisOffer {
+        name: a.name.clone(),
+        allowed: a.allowed.clone(),
+        first: a.first.clone(),
+    });
+    Some(ModuleOffer {
+        name: name.to_owned(),
+        title: module.title.clone(),
+        axes: axes.collect(),
+    })
 }

@@ -1,0 +1,175 @@
+//! A few questions in a row, in a window: initials, a note, a reason, a release.
+
+/// One question.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Field {
+    /// What is asked.
+    pub label: String,
+    /// The answer so far.
+    pub value: String,
+    /// Answers to choose from; none for free text.
+    pub choices: Vec<String>,
+    /// May stay empty.
+    pub optional: bool,
+}
+
+impl Field {
+    /// Free text.
+    #[must_use]
+    pub fn text(label: &str) -> Self {
+        Self {
+            label: label.to_owned(),
+            ..Self::default()
+        }
+    }
+
+    /// Free text with an answer to start from.
+    #[must_use]
+    pub fn with(label: &str, value: &str) -> Self {
+        Self {
+            label: label.to_owned(),
+            value: value.to_owned(),
+            ..Self::default()
+        }
+    }
+
+    /// A choice; the first is taken to start with.
+    #[must_use]
+    pub fn choice(label: &str, choices: Vec<String>) -> Self {
+        let value = choices.first().cloned().unwrap_or_default();
+        Self {
+            label: label.to_owned(),
+            value,
+            choices,
+            ..Self::default()
+        }
+    }
+
+    /// May stay empty.
+    #[must_use]
+    pub fn optional(mut self) -> Self {
+        self.optional = true;
+        self
+    }
+
+    fn turn(&mut self, by: isize) {
+        let n = self.choices.len() as isize;
+        if n > 0 {
+            let at = self
+                .choices
+                .iter()
+                .position(|c| *c == self.value)
+                .unwrap_or(0) as isize;
+            self.value = self.choices[(at + by).rem_euclid(n) as usize].clone();
+        }
+    }
+}
+
+/// What the answers are for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Purpose {
+    /// Who is at the bench.
+    Person,
+    /// Start a build of a module.
+    Start(String),
+    /// A note.
+    Note,
+    /// A correction.
+    Correct,
+    /// A disposition.
+    Dispose,
+    /// A release.
+    Release,
+    /// A wait ended early.
+    EndEarly,
+    /// The instrument of the next readings.
+    Instrument,
+}
+
+/// The window.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ask {
+    /// What it is for.
+    pub purpose: Purpose,
+    /// Title.
+    pub title: String,
+    /// Words above the questions.
+    pub words: String,
+    /// Questions.
+    pub fields: Vec<Field>,
+    /// The one being answered.
+    pub at: usize,
+    /// Why the last answer did not do.
+    pub fault: String,
+}
+
+impl Ask {
+    /// A window with its questions.
+    #[must_use]
+    pub fn new(purpose: Purpose, title: &str, words: &str, fields: Vec<Field>) -> Self {
+        Self {
+            purpose,
+            title: title.to_owned(),
+            words: words.to_owned(),
+            fields,
+            at: 0,
+            fault: String::new(),
+        }
+    }
+
+    /// A character was typed.
+    pub fn push(&mut self, c: char) {
+        if let Some(field) = self.fields.get_mut(self.at)
+            && field.choices.is_empty()
+            && field.value.chars().count() < 500
+        {
+            field.value.push(c);
+        }
+    }
+
+    /// A character is taken back.
+    pub fn backspace(&mut self) {
+        if let Some(field) = self.fields.get_mut(self.at)
+            && field.choices.is_empty()
+        {
+            field.value.pop();
+        }
+    }
+
+    /// Another choice, or another question where there is nothing to choose.
+    pub fn turn(&mut self, by: isize) {
+        if let Some(field) = self.fields.get_mut(self.at) {
+            if field.choices.is_empty() {
+                self.at = self.at.saturating_add_signed(by).min(self.fields.len() - 1);
+            } else {
+                field.turn(by);
+            }
+        }
+    }
+
+    /// Enter: the next question; true once all are answered.
+    pub fn enter(&mut self) -> bool {
+        self.fault.clear();
+        let Some(field) = self.fields.get(self.at) else {
+            return true;
+        };
+        if field.value.trim().is_empty() && !field.optional {
+            self.fault = "This needs an answer.".into();
+            return false;
+        }
+        self.at += 1;
+        if self.at < self.fields.len() {
+            return false;
+        }
+        self.at = self.fields.len() - 1;
+        true
+    }
+
+    /// The answer to a question, trimmed.
+    #[must_use]
+    pub fn answer(&self, k: usize) -> String {
+        self.fields
+            .get(k)
+            .map_or_else(String::new, |f| f.value.trim().to_owned())
+    }
+}

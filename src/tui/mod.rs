@@ -1,0 +1,95 @@
+//! The guide in the terminal: draws state, sends intents; no engineering arithmetic, no files.
+
+mod answers;
+mod app;
+mod ask;
+mod entry;
+pub mod keys;
+mod screens;
+mod terminal;
+#[cfg(test)]
+mod tests;
+mod theme;
+mod widgets;
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use crossterm::event;
+
+use crate::procedure::plan::Plan;
+use crate::traveler::Store;
+
+pub use app::App;
+pub use screens::draw;
+pub use theme::Theme;
+
+/// One axis of a module, to choose from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AxisOffer {
+    /// Name.
+    pub name: String,
+    /// Values.
+    pub allowed: Vec<String>,
+    /// The usual one.
+    pub first: String,
+}
+
+/// A module that can be built.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ModuleOffer {
+    /// Name.
+    pub name: String,
+    /// Title.
+    pub title: String,
+    /// What is left open.
+    pub axes: Vec<AxisOffer>,
+}
+
+/// Where modules and plans come from.
+pub trait Modules {
+    /// Modules on offer.
+    fn list(&self) -> Vec<ModuleOffer>;
+
+    /// Plan and spec text of a module in a setup.
+    ///
+    /// # Errors
+    /// Why there is none, in words.
+    fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String>;
+}
+
+/// How often the signals are looked at; nothing is drawn for that.
+const WATCH: Duration = Duration::from_millis(200);
+
+/// Runs the guide until it is left. Gives back the signal that ended it, if one did.
+///
+/// # Errors
+/// What the terminal says.
+pub fn run(
+    store: Store,
+    modules: &dyn Modules,
+    open: Option<&str>,
+    by: Option<&str>,
+) -> std::io::Result<Option<i32>> {
+    let signals = terminal::Signals::listen()?;
+    let mut app = App::new(store, modules, terminal::theme());
+    app.by = by.map(str::to_owned);
+    let mut guard = terminal::Guard::take()?;
+    let size = guard.screen.size()?;
+    app.size = (size.width, size.height);
+    if let Some(build) = open {
+        app.open_build(build);
+    }
+    guard.screen.draw(|frame| draw(&app, frame))?;
+    while !app.quit {
+        if let Some(signal) = signals.came() {
+            return Ok(Some(signal));
+        }
+        if event::poll(WATCH)? {
+            let event = event::read()?;
+            app.update(&event);
+            guard.screen.draw(|frame| draw(&app, frame))?;
+        }
+    }
+    Ok(None)
+}

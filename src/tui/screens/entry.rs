@@ -1,0 +1,315 @@
+//! The entry: what is asked, its limits, what is being typed, and the verdict at once.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Block, Borders, Paragraph};
+use rust_decimal::Decimal;
+
+use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::quantity::parse_decimal;
+use crate::traveler::{CheckState, Record, StepState, is_round, summary, wait_ends};
+use crate::tui::app::App;
+use crate::tui::theme::sign;
+use crate::tui::widgets::text::{cut, wrapped};
+
+use super::step::why_not;
+
+/// Draws the entry area of a step.
+pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    let block = Block::new()
+        .borders(Borders::TOP)
+        .title(title(record, step));
+    let inner = block.inner(area);
+    frame.render_widget(block, area);
+    let mut lines = content(app, record, step, inner.width);
+    lines.truncate(usize::from(inner.height));
+    frame.render_widget(Paragraph::new(lines), inner);
+}
+
+/// The checks of the step in a row, each with its sign.
+fn title(record: &Record, step: &Step) -> Line<'static> {
+    let mut spans = vec![Span::raw(" to enter: ")];
+    for check in &step.checks {
+        let state = record.check_state(step, check);
+        let sign = match (state, record.reading(&step.id, &check.id)) {
+            (CheckState::Blank, _) | (_, None) => "·",
+            (CheckState::Running, _) => "…",
+            (CheckState::Answered, Some(k)) if k.reading.verdict.open() => "!",
+            (_, Some(k)) => sign(k.reading.verdict),
+        };
+        spans.push(Span::raw(format!("{} {sign}  ", check.id)));
+    }
+    if let Some(role) = &step.hold {
+        spans.push(Span::raw(format!("hold: {role} ")));
+    }
+    Line::from(spans)
+}
+
+fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let theme = app.theme;
+    if let Some(why) = why_not(app, record, step) {
+        let mut lines = vec![Line::from(Span::styled(
+            "LOOKING ONLY. Nothing is entered here.",
+            theme.alert(),
+        ))];
+        lines.extend(wrapped(&why, width, Style::new()));
+        lines.extend(kept_lines(app, record, step, width));
+        return lines;
+    }
+    let mut lines = match record.step_state(&step.id) {
+        StepState::Done => vec![Line::from(Span::styled(
+            "DONE. Tab leads to the next step.",
+            theme.action(),
+        ))],
+        StepState::Held if app.open_check().is_none() => held(app, record, step, width),
+        _ if !app.text_seen() => vec![Line::from(Span::styled(
+            "Read to the end first: PgDn. Then the entry opens.",
+            theme.alert(),
+        ))],
+        _ => app
+            .open_check()
+            .map_or_else(Vec::new, |check| open(app, record, step, check, width)),
+    };
+    if !app.message.is_empty() {
+        lines.extend(wrapped(&app.message, width, message_style(app)));
+    }
+    lines
+}
+
+fn message_style(app: &App<'_>) -> Style {
+    use crate::traveler::Verdict;
+    let words = &app.message;
+    if words.contains(": outside") {
+        app.theme.verdict(Verdict::Outside)
+    } else if words.contains(": undecided") {
+        app.theme.verdict(Verdict::Undecided)
+    } else if words.contains(": within") {
+        app.theme.verdict(Verdict::Within)
+    } else {
+        app.theme.alert()
+    }
+}
+
+fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let role = step.hold.clone().unwrap_or_default();
+    let who = record
+        .plan()
+        .people
+        .get(&role)
+        .map_or_else(String::new, |l| l.join(", "));
+    let mut lines = vec![Line::from(Span::styled(
+        format!("HELD until the role {role} ({who}) releases it: s."),
+        app.theme.alert(),
+    ))];
+    lines.extend(wrapped("Whoever did the work does not release it. Only what depends on this step waits; Tab shows other work.", width, Style::new()));
+    lines
+}
+
+/// Readings of the step, for looking back.
+fn kept_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let kept = step
+        .checks
+        .iter()
+        .filter_map(|c| record.reading(&step.id, &c.id));
+    kept.map(|k| {
+        let unit = k.reading.unit.as_deref().unwrap_or_default();
+        let line = format!(
+            "{} {}: {} {unit} {}, {} at {}",
+            sign(k.reading.verdict),
+            k.reading.check,
+            k.reading.values.join(" "),
+            k.reading.verdict.word(),
+            k.by,
+            k.at
+        );
+        Line::from(Span::styled(
+            cut(&line, usize::from(width)),
+            app.theme.verdict(k.reading.verdict),
+        ))
+    })
+    .collect()
+}
+
+fn open(
+    app: &App<'_>,
+    record: &Record,
+    step: &Step,
+    check: &Check,
+    width: u16,
+) -> Vec<Line<'static>> {
+    let mut lines = Vec::new();
+    let outside = record.reading(&step.id, &check.id).filter(|k| {
+        k.reading.verdict.open() && k.disposition.is_none_or(|(d, _)| !d.kind.accepts())
+    });
+    if let Some(kept) = &outside {
+        let unit = kept.reading.unit.as_deref().unwrap_or_default();
+        let words = format!(
+            "{}: {} {unit}, {}",
+            kept.reading.verdict.word().to_uppercase(),
+            kept.reading.values.join(" "),
+            kept.reading.because
+        );
+        lines.push(Line::from(Span::styled(
+            cut(&words, usize::from(width)),
+            app.theme.verdict(kept.reading.verdict),
+        )));
+        lines.push(Line::from(cut(possible(check), usize::from(width))));
+    }
+    lines.extend(wrapped(&check.prompt, width, app.theme.action()));
+    lines.push(Line::from(vec![
+        Span::styled("Limits ", app.theme.name()),
+        Span::styled(limits(check), app.theme.action()),
+    ]));
+    if outside.is_none() {
+        lines.push(Line::from(Span::raw(cut(
+            &format!("basis: {}", check.basis),
+            usize::from(width),
+        ))));
+    }
+    lines.push(typing(app, record, step, check, width));
+    lines
+}
+
+/// What can be done about a reading outside its limits.
+const fn possible(check: &Check) -> &'static str {
+    match check.kind {
+        CheckKind::Derived => {
+            "Possible: mend the reading it rests on (go back, c there); or d, a decision of the design side."
+        }
+        CheckKind::Torque => "Possible: go round again and enter it; c if mistyped; d, a decision.",
+        _ => "Possible: measure again and type the new value; c if mistyped; d, a decision.",
+    }
+}
+
+/// Limits in words.
+fn limits(check: &Check) -> String {
+    let unit = check
+        .unit
+        .as_deref()
+        .map_or_else(String::new, |u| format!(" {u}"));
+    let base = match (&check.lower, &check.upper, check.kind) {
+        (_, _, CheckKind::Confirm) => "yes".into(),
+        (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
+        (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
+        (Some(a), _, CheckKind::Wait) => format!("{a} h"),
+        (Some(a), Some(b), _) if a == b => format!("{a}{unit}"),
+        (Some(a), Some(b), _) => format!("{a} to {b}{unit}"),
+        (Some(a), None, _) => format!("at least {a}{unit}"),
+        (None, Some(b), _) => format!("at most {b}{unit}"),
+        (None, None, _) => check
+            .nominal
+            .as_ref()
+            .map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}")),
+    };
+    match check.rule {
+        Some(crate::procedure::plan::SeriesRule::Mean) => format!("{base} (mean)"),
+        Some(crate::procedure::plan::SeriesRule::Range) => {
+            format!("{base} (largest less smallest)")
+        }
+        _ => base,
+    }
+}
+
+fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Line<'static> {
+    let unit = check.unit.as_deref().unwrap_or_default();
+    let field = |lead: String, trail: String| {
+        let input = format!("{}_", crate::module::printable(&app.entry.input));
+        Line::from(vec![
+            Span::styled(format!("{lead} "), app.theme.name()),
+            Span::styled(input, app.theme.entry()),
+            Span::raw(format!(" {trail}")),
+        ])
+    };
+    let given = app.entry.given.len();
+    match check.kind {
+        CheckKind::Measure | CheckKind::Count => field("Value >".into(), unit.to_owned()),
+        CheckKind::Text => field(
+            "Words >".into(),
+            if app.typing {
+                "Esc: keys are commands again".into()
+            } else {
+                "v: type words".into()
+            },
+        ),
+        CheckKind::Series => field(
+            format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
+            format!(
+                "{unit}   {}",
+                cut(&so_far(&app.entry.given), usize::from(width) / 2)
+            ),
+        ),
+        CheckKind::Gauge => Line::from(if given == 0 {
+            "Does the go side enter?  y / n"
+        } else {
+            "Does the no-go side enter?  y / n"
+        }),
+        CheckKind::Confirm => Line::from("y / n"),
+        CheckKind::Torque if is_round(check) => field(
+            "Nuts that moved >".into(),
+            "0 if none, else their numbers like 2,5".into(),
+        ),
+        CheckKind::Torque => {
+            let sequence = step.sequence.clone().unwrap_or_default();
+            let next = app
+                .entry
+                .next_bolt(&sequence)
+                .map_or_else(String::new, |n| n.to_string());
+            field(
+                format!("Bolt {next} ({} of {}) >", given + 1, sequence.len()),
+                format!(
+                    "{unit}, or Space at the click   {}",
+                    order(&sequence, given)
+                ),
+            )
+        }
+        CheckKind::Wait => Line::from(match wait_ends(record, step, check) {
+            Some(ends) if record.check_state(step, check) == CheckState::Running => format!(
+                "Runs until {}. k ends it then; e ends it early.",
+                ends.format("%Y-%m-%d %H:%M")
+            ),
+            _ => "k starts the clock.".into(),
+        }),
+        CheckKind::Derived => Line::from(format!(
+            "Computed: {}",
+            check.derive.as_ref().map_or("", |d| &d.words)
+        )),
+    }
+}
+
+/// The order as one line, the next bolt in brackets.
+fn order(sequence: &[u32], done: usize) -> String {
+    sequence
+        .iter()
+        .enumerate()
+        .map(|(k, n)| {
+            if k == done {
+                format!("[{n}]")
+            } else {
+                n.to_string()
+            }
+        })
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// Mean and range of a series so far, and its values.
+fn so_far(given: &[String]) -> String {
+    let values: Vec<Decimal> = given
+        .iter()
+        .filter_map(|g| {
+            parse_decimal(g.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ')).ok()
+        })
+        .collect();
+    if values.is_empty() {
+        return String::new();
+    }
+    let (mean, range, _) = summary(&values);
+    format!(
+        "mean {} range {}: {}",
+        mean.round_dp(4).normalize(),
+        range.normalize(),
+        given.join(" ")
+    )
+}

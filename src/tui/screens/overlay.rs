@@ -1,0 +1,136 @@
+//! What stands over a screen: questions, the key page, what to look at again.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Block, Clear, Paragraph};
+
+use crate::module::printable;
+use crate::tui::app::{App, Shown};
+use crate::tui::ask::Ask;
+use crate::tui::keys::{On, TABLE};
+use crate::tui::widgets::text::{cut, wrapped};
+
+/// Draws what stands over the screen.
+pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    if app.help {
+        keys(app, frame, area);
+    } else if let Some(ask) = &app.ask {
+        questions(app, frame, area, ask);
+    } else if !app.look_again.is_empty() {
+        look_again(app, frame, area);
+    }
+}
+
+fn window(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>) {
+    let height = u16::try_from(lines.len() + 2)
+        .unwrap_or(u16::MAX)
+        .min(area.height);
+    let width = area.width.min(76);
+    let x = area.x + (area.width - width) / 2;
+    let y = area.y + (area.height - height) / 2;
+    let place = Rect::new(x, y, width, height);
+    frame.render_widget(Clear, place);
+    frame.render_widget(
+        Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))),
+        place,
+    );
+}
+
+fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
+    let width = area.width.min(76) - 2;
+    let mut lines = wrapped(&ask.words, width, ratatui::style::Style::new());
+    lines.push(Line::default());
+    for (k, field) in ask.fields.iter().enumerate() {
+        let here = k == ask.at;
+        let mark = if here { "> " } else { "  " };
+        let typed = if here && field.choices.is_empty() {
+            format!("{}_", field.value)
+        } else {
+            field.value.clone()
+        };
+        let style = if here {
+            app.theme.entry()
+        } else {
+            ratatui::style::Style::new()
+        };
+        let label = cut(&field.label, 44);
+        let room = usize::from(width).saturating_sub(label.chars().count() + 5);
+        lines.push(Line::from(vec![
+            Span::raw(format!("{mark}{label}: ")),
+            Span::styled(tail(&printable(&typed), room), style),
+        ]));
+        if here && !field.choices.is_empty() {
+            lines.push(Line::from(cut(
+                &format!("    choose with the arrows: {}", field.choices.join(", ")),
+                usize::from(width),
+            )));
+        }
+    }
+    lines.push(Line::default());
+    if !ask.fault.is_empty() {
+        lines.extend(wrapped(&ask.fault, width, app.theme.alert()));
+    }
+    lines.push(Line::from("Enter: next   Esc: leave without"));
+    window(frame, area, &ask.title, lines);
+}
+
+/// The end of a long answer, so that what is being typed is seen.
+fn tail(text: &str, room: usize) -> String {
+    let n = text.chars().count();
+    if n <= room {
+        return text.to_owned();
+    }
+    let end: String = text.chars().skip(n - room.saturating_sub(1)).collect();
+    format!("…{end}")
+}
+
+fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    let Some(record) = app.record() else { return };
+    let width = area.width.min(76) - 2;
+    let mut lines = wrapped(
+        "Before you go on, look at these again on the machine. They were done last:",
+        width,
+        app.theme.action(),
+    );
+    lines.push(Line::default());
+    for id in &app.look_again {
+        if let Some(step) = record.step(id) {
+            lines.extend(wrapped(
+                &format!("✓ {}. {}", step.number, step.title),
+                width,
+                ratatui::style::Style::new(),
+            ));
+        }
+    }
+    lines.push(Line::default());
+    lines.push(Line::from("w: seen, go on"));
+    window(frame, area, "Back at the bench", lines);
+}
+
+fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    let on = match app.shown {
+        Shown::Bench => On::Bench,
+        Shown::Step => On::Step,
+        Shown::Steps => On::Steps,
+        Shown::Record => On::Record,
+    };
+    let rows: Vec<_> = TABLE
+        .iter()
+        .filter(|r| r.on == on || r.on == On::All)
+        .collect();
+    let room = usize::from(area.height).saturating_sub(4).max(4);
+    let columns = rows.len().div_ceil(room).max(1);
+    let per = rows.len().div_ceil(columns);
+    let width = (usize::from(area.width.min(76)) - 2) / columns;
+    let mut lines = Vec::new();
+    for k in 0..per {
+        let cells = (0..columns).filter_map(|c| rows.get(c * per + k)).map(|r| {
+            let words = cut(&format!("{:<6}{}", r.name, r.help), width.saturating_sub(1));
+            Span::raw(format!("{words:<width$}"))
+        });
+        lines.push(Line::from(cells.collect::<Vec<_>>()));
+    }
+    lines.push(Line::from("Any key closes this page."));
+    window(frame, area, "Keys", lines);
+}

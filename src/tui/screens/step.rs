@@ -1,0 +1,329 @@
+//! One step: cautions, why now, what to do, with what, what to enter; the picture of the state now.
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Block, Borders, Paragraph};
+
+use crate::procedure::plan::{CheckKind, Picture, Step};
+use crate::traveler::{Record, StepState, barred};
+use crate::tui::app::App;
+use crate::tui::keys::{Act, On};
+use crate::tui::widgets::section::Machine;
+use crate::tui::widgets::{Pen, belt, circle, section, text, zone};
+
+use super::{bar, entry, key_bar};
+
+/// Rows of the entry: rule, prompt, limits, basis, entry, two of message.
+const ENTRY_ROWS: u16 = 8;
+
+/// From this width on the picture stands beside the text.
+const WIDE: u16 = 110;
+
+/// Draws the step.
+pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
+        return;
+    };
+    let [head, body, keys] = Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Min(10),
+        Constraint::Length(1),
+    ])
+    .areas(area);
+    head_line(app, frame, head, record, step);
+    let [upper, lower] =
+        Layout::vertical([Constraint::Min(4), Constraint::Length(ENTRY_ROWS)]).areas(body);
+    if app.picture {
+        pictures(app, frame, upper, record, step);
+    } else if area.width >= WIDE {
+        let [left, right] =
+            Layout::horizontal([Constraint::Percentage(56), Constraint::Percentage(44)])
+                .areas(upper);
+        words(app, frame, left);
+        pictures(app, frame, right, record, step);
+    } else {
+        words(app, frame, upper);
+    }
+    entry::draw(app, frame, lower, record, step);
+    key_bar(app, frame, keys, On::Step, &now_keys(app, record, step));
+}
+
+fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    let practice = if record.started().practice {
+        "PRACTICE  "
+    } else {
+        ""
+    };
+    let left = format!(
+        "{practice}{} {}  step {} of {}  {}  at: {}",
+        record.plan().module,
+        record.started().serial,
+        step.number,
+        record.plan().steps.len(),
+        step.operation,
+        step.place
+    );
+    let who = app.by.as_ref().map_or_else(
+        || "nobody named".to_owned(),
+        |by| format!("{by}, {}", record.role(by)),
+    );
+    bar(app, frame, area, &left, &who);
+}
+
+/// The keys this moment asks for, before the others.
+fn now_keys(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str)> {
+    let mut keys = Vec::new();
+    if !app.at_work() {
+        keys.push((Act::Work, "back to work"));
+        return keys;
+    }
+    if !app.text_seen() {
+        keys.push((Act::PageDown, "read on"));
+        return keys;
+    }
+    match record.step_state(&step.id) {
+        StepState::Done => keys.push((Act::Next, "next step")),
+        StepState::Held => keys.push((Act::Release, "release")),
+        _ => {}
+    }
+    match app.open_check().map(|c| {
+        (
+            c.kind,
+            record
+                .reading(&step.id, &c.id)
+                .is_some_and(|k| k.reading.verdict.open()),
+        )
+    }) {
+        Some((_, true)) => keys.extend([(Act::Dispose, "decide"), (Act::Correct, "mistyped")]),
+        Some((CheckKind::Confirm | CheckKind::Gauge, _)) => {
+            keys.extend([(Act::Yes, "yes"), (Act::No, "no")])
+        }
+        Some((CheckKind::Torque, _)) => keys.extend([(Act::Click, "clicked"), (Act::Undo, "undo")]),
+        Some((CheckKind::Wait, _)) => {
+            keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")])
+        }
+        _ => {}
+    }
+    keys
+}
+
+fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    let pages = text_pages(app, area.width, area.height);
+    let page = app.page.min(pages.len() - 1);
+    let mut lines = pages[page].clone();
+    if pages.len() > 1 {
+        let more = if page + 1 < pages.len() {
+            "  PgDn reads on"
+        } else {
+            ""
+        };
+        lines.push(Line::from(Span::styled(
+            format!("page {} of {}{more}", page + 1, pages.len()),
+            app.theme.alert(),
+        )));
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// Size of the text's area for the terminal's size.
+fn text_area(size: (u16, u16)) -> (u16, u16) {
+    let width = if size.0 >= WIDE {
+        size.0 * 56 / 100
+    } else {
+        size.0
+    };
+    (width, size.1.saturating_sub(2 + ENTRY_ROWS))
+}
+
+/// How many pages the text of the step shown has.
+#[must_use]
+pub fn page_count(app: &App<'_>) -> usize {
+    let (width, height) = text_area(app.size);
+    text_pages(app, width, height).len()
+}
+
+/// The text in pages; one row of each is kept for the page number where there are several.
+fn text_pages(app: &App<'_>, width: u16, height: u16) -> Vec<Vec<Line<'static>>> {
+    let Some(step) = app.shown_step() else {
+        return vec![Vec::new()];
+    };
+    let lines = text_lines(app, step, width.saturating_sub(1), true);
+    if lines.len() <= usize::from(height) {
+        return text::pages(lines, height);
+    }
+    // Too long: why-now and tools give way to one line each, then pages.
+    let lines = text_lines(app, step, width.saturating_sub(1), false);
+    if lines.len() <= usize::from(height) {
+        return text::pages(lines, height);
+    }
+    text::pages(lines, height.saturating_sub(1))
+}
+
+fn text_lines(app: &App<'_>, step: &Step, width: u16, full: bool) -> Vec<Line<'static>> {
+    let theme = app.theme;
+    let plain = ratatui::style::Style::new();
+    let mut lines = Vec::new();
+    for caution in &step.cautions {
+        let word = format!(" {} ", caution.signal.word());
+        lines.extend(text::named(
+            &word,
+            theme.signal(caution.signal),
+            &caution.text,
+            width,
+            plain,
+        ));
+    }
+    lines.extend(text::wrapped(&step.title, width, theme.action()));
+    for (n, action) in (1..).zip(&step.actions) {
+        lines.extend(text::named(
+            &format!("{n}."),
+            theme.name(),
+            action,
+            width,
+            plain,
+        ));
+    }
+    let tools: Vec<&str> = step
+        .tools
+        .iter()
+        .chain(&step.instruments)
+        .map(String::as_str)
+        .collect();
+    let tools = tools.join("; ");
+    let why = step.why_now.join(" ");
+    let short = |name: &str, all: &str| {
+        let room = usize::from(width).saturating_sub(name.chars().count() + 1);
+        vec![Line::from(vec![
+            Span::styled(format!("{name} "), theme.name()),
+            Span::raw(text::cut(all, room)),
+        ])]
+    };
+    for (name, all) in [("With:", tools), ("Why now:", why)] {
+        if all.is_empty() {
+            continue;
+        }
+        lines.extend(if full {
+            text::named(name, theme.name(), &all, width, plain)
+        } else {
+            short(name, &all)
+        });
+    }
+    lines
+}
+
+fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    let block = Block::new().borders(Borders::LEFT);
+    let inner = block.inner(area);
+    frame.render_widget(block, area);
+    let machine = Machine {
+        fitted: record.fitted(),
+        now: step
+            .parts
+            .iter()
+            .chain(&step.adds)
+            .map(String::as_str)
+            .collect(),
+        stages: record.stages(),
+    };
+    let pen = Pen {
+        theme: app.theme,
+        marker: app.marker,
+    };
+    if step.picture == Picture::Section || inner.height < 14 {
+        one_picture(app, frame, inner, record, step, &machine, pen);
+        return;
+    }
+    let [upper, lower] =
+        Layout::vertical([Constraint::Percentage(45), Constraint::Percentage(55)]).areas(inner);
+    section::draw(frame, upper, &record.plan().drawing, &machine, pen);
+    one_picture(app, frame, lower, record, step, &machine, pen);
+}
+
+fn one_picture(
+    app: &App<'_>,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    record: &Record,
+    step: &Step,
+    machine: &Machine<'_>,
+    pen: Pen,
+) {
+    let drawing = &record.plan().drawing;
+    match &step.picture {
+        Picture::Section => section::draw(frame, area, drawing, machine, pen),
+        Picture::Circle(group) => {
+            if let Some(found) = drawing.circles.iter().find(|c| c.group == *group) {
+                circle::draw(frame, area, found, &round(app, step), pen);
+            }
+        }
+        Picture::Belt => {
+            if let Some(found) = &drawing.belt {
+                belt::draw(frame, area, found, pen);
+            }
+        }
+        Picture::Zone => {
+            let measured = app
+                .open_check()
+                .filter(|c| c.lower.is_some() || c.upper.is_some());
+            let check = measured.or_else(|| {
+                step.checks
+                    .iter()
+                    .find(|c| c.unit.is_some() && (c.lower.is_some() || c.upper.is_some()))
+            });
+            match check {
+                Some(check) => zone::draw(
+                    frame,
+                    area,
+                    check,
+                    &readings(app, record, step, &check.id),
+                    pen,
+                ),
+                None => section::draw(frame, area, drawing, machine, pen),
+            }
+        }
+    }
+}
+
+fn round(app: &App<'_>, step: &Step) -> circle::Round {
+    let sequence = step.sequence.clone().unwrap_or_default();
+    let torque = app
+        .open_check()
+        .is_some_and(|c| c.kind == CheckKind::Torque && c.unit.is_some());
+    if !(torque && app.at_work()) {
+        return circle::Round::default();
+    }
+    let done = sequence
+        .iter()
+        .take(app.entry.given.len())
+        .copied()
+        .collect();
+    circle::Round {
+        done,
+        next: app.entry.next_bolt(&sequence),
+    }
+}
+
+fn readings(app: &App<'_>, record: &Record, step: &Step, check: &str) -> Vec<f64> {
+    let kept = record
+        .reading(&step.id, check)
+        .map(|k| k.reading.values.clone())
+        .unwrap_or_default();
+    let typed = if app.open_check().is_some_and(|c| c.id == check) {
+        app.entry.given.clone()
+    } else {
+        Vec::new()
+    };
+    kept.iter()
+        .chain(&typed)
+        .filter_map(|v| v.replace(',', ".").parse().ok())
+        .collect()
+}
+
+/// Why the step shown cannot be worked on, if so.
+pub(super) fn why_not(app: &App<'_>, record: &Record, step: &Step) -> Option<String> {
+    if app.session.is_none() {
+        return Some("This record is read, not written.".into());
+    }
+    barred(record, step)
+}

@@ -1,0 +1,131 @@
+//! Text that keeps to its width: wrapping, cutting with a mark, pages.
+
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+use unicode_width::UnicodeWidthStr;
+
+use crate::module::printable;
+
+/// Lines of a text wrapped to a width.
+#[must_use]
+pub fn wrapped(text: &str, width: u16, style: Style) -> Vec<Line<'static>> {
+    named("", Style::new(), text, width, style)
+}
+
+/// A name and a text behind it; later lines are indented under the text.
+#[must_use]
+pub fn named(
+    name: &str,
+    name_style: Style,
+    text: &str,
+    width: u16,
+    style: Style,
+) -> Vec<Line<'static>> {
+    let lead = if name.is_empty() {
+        String::new()
+    } else {
+        format!("{name} ")
+    };
+    let indent = lead.width().min(4);
+    let first = usize::from(width).saturating_sub(lead.width()).max(8);
+    let rest = usize::from(width).saturating_sub(indent).max(8);
+    let clean = printable(text).replace(['\n', '\t'], " ");
+    let options = textwrap::Options::new(rest)
+        .initial_indent("")
+        .break_words(true);
+    // The first line is narrower by the name: a stand-in of that width is wrapped along and taken off again.
+    let filler = "\u{a0}".repeat(rest.saturating_sub(first));
+    let whole = format!("{filler}{clean}");
+    let lines = textwrap::wrap(&whole, options);
+    let take_off = |l: &str| l.strip_prefix(filler.as_str()).unwrap_or(l).to_owned();
+    lines
+        .iter()
+        .enumerate()
+        .map(|(k, line)| {
+            if k == 0 {
+                Line::from(vec![
+                    Span::styled(lead.clone(), name_style),
+                    Span::styled(take_off(line), style),
+                ])
+            } else {
+                Line::from(vec![
+                    Span::raw(" ".repeat(indent)),
+                    Span::styled(line.to_string(), style),
+                ])
+            }
+        })
+        .collect()
+}
+
+/// A text cut to a width, with a mark where something is missing.
+#[must_use]
+pub fn cut(text: &str, width: usize) -> String {
+    let clean = printable(text).replace(['\n', '\t'], " ");
+    if clean.width() <= width {
+        return clean;
+    }
+    let mut out = String::new();
+    for c in clean.chars() {
+        let mut buffer = [0; 4];
+        if out.width() + c.encode_utf8(&mut buffer).width() + 1 > width {
+            break;
+        }
+        out.push(c);
+    }
+    if width > 0 {
+        out.push('…');
+    }
+    out
+}
+
+/// Lines cut into pages of a height.
+#[must_use]
+pub fn pages(lines: Vec<Line<'static>>, height: u16) -> Vec<Vec<Line<'static>>> {
+    let height = usize::from(height.max(1));
+    if lines.is_empty() {
+        return vec![Vec::new()];
+    }
+    lines
+        .chunks(height)
+        .map(<[Line<'static>]>::to_vec)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plain(lines: &[Line<'_>]) -> Vec<String> {
+        lines.iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn nothing_is_lost_and_no_line_is_wider_than_asked() {
+        let text = "Turn forward only, also when you withdraw. Stop at a squeal or at chatter. A_very_long_word_that_does_not_fit_in_a_narrow_column";
+        for width in [10u16, 20, 37, 80] {
+            let lines = plain(&named("Do:", Style::new(), text, width, Style::new()));
+            assert!(
+                lines.iter().all(|l| l.width() <= usize::from(width)),
+                "{width}: {lines:?}"
+            );
+            let joined: String = lines
+                .concat()
+                .chars()
+                .filter(|c| !c.is_whitespace())
+                .collect();
+            let wanted: String = format!("Do:{text}")
+                .chars()
+                .filter(|c| !c.is_whitespace())
+                .collect();
+            assert_eq!(joined, wanted, "{width}");
+        }
+    }
+
+    #[test]
+    fn a_cut_is_marked_and_control_codes_are_shown() {
+        assert_eq!(cut("abcdef", 4), "abc…");
+        assert_eq!(cut("abc", 4), "abc");
+        assert!(!cut("a\u{1b}[2J", 10).contains('\u{1b}'));
+        assert_eq!(cut("abc", 0), "");
+    }
+}
