@@ -1,10 +1,5 @@
 //! The whole build from the command line alone: `next` and `enter`, to the close-out.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a panic is the failure of a test"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
 
 mod common;
 
@@ -20,34 +15,14 @@ fn enter(
     more: &[&str],
 ) -> (i32, Value) {
     let values: Vec<&str> = values.iter().map(String::as_str).collect();
-    json(
-        home,
-        &[
-            &["enter", build, step, check],
-            values.as_slice(),
-            &["--by", "ak"],
-            more,
-        ]
-        .concat(),
-    )
+    json(home, &[&["enter", build, step, check], values.as_slice(), &["--by", "ak"], more].concat())
 }
 
 #[test]
 fn the_demo_is_built_by_next_and_enter_alone() {
     let home = tempfile::tempdir().unwrap();
     let home = home.path();
-    let (code, made) = json(
-        home,
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "017",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-    );
+    let (code, made) = json(home, &["build", "flywheel", "--serial", "017", "--by", "ak", "--no-open"]);
     assert_eq!((code, made["build"].as_str()), (0, Some("flywheel-017")));
     let mut entered = 0;
     loop {
@@ -57,46 +32,14 @@ fn the_demo_is_built_by_next_and_enter_alone() {
         };
         let id = step["id"].as_str().unwrap();
         if step["state"] == "held" {
-            let (code, said) = json(
-                home,
-                &[
-                    "release",
-                    "flywheel-017",
-                    id,
-                    "--by",
-                    "ak",
-                    "--role",
-                    "design",
-                ],
-            );
+            let (code, said) = json(home, &["release", "flywheel-017", id, "--by", "ak", "--role", "design"]);
             assert_eq!(code, 2, "the doer must not release: {said}");
-            assert_eq!(
-                json(
-                    home,
-                    &[
-                        "release",
-                        "flywheel-017",
-                        id,
-                        "--by",
-                        "mh",
-                        "--role",
-                        "design"
-                    ]
-                )
-                .0,
-                0
-            );
+            assert_eq!(json(home, &["release", "flywheel-017", id, "--by", "mh", "--role", "design"]).0, 0);
             continue;
         }
         for check in step["checks"].as_array().unwrap() {
             let check_id = check["id"].as_str().unwrap();
-            if check["kind"] == "derived"
-                || !step["open_checks"]
-                    .as_array()
-                    .unwrap()
-                    .iter()
-                    .any(|c| c == check_id)
-            {
+            if check["kind"] == "derived" || !step["open_checks"].as_array().unwrap().iter().any(|c| c == check_id) {
                 continue;
             }
             let (code, said) = enter(home, "flywheel-017", id, check_id, &good(check), &[]);
@@ -134,36 +77,14 @@ fn the_demo_is_built_by_next_and_enter_alone() {
     assert_eq!(verified["code"], closed["code"]);
     let (_, review) = json(home, &["review", "flywheel-017"]);
     assert_eq!(review["state"], "complete");
-    assert!(
-        review["steps"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .all(|s| s["state"] == "done")
-    );
+    assert!(review["steps"].as_array().unwrap().iter().all(|s| s["state"] == "done"));
     assert_eq!(
-        json(
-            home,
-            &[
-                "enter",
-                "flywheel-017",
-                "inspect-instruments",
-                "zero",
-                "yes",
-                "--by",
-                "ak"
-            ]
-        )
-        .0,
+        json(home, &["enter", "flywheel-017", "inspect-instruments", "zero", "yes", "--by", "ak"]).0,
         2,
         "closed"
     );
     let markdown = runtrue(home, &["export", "flywheel-017", "--format", "markdown"]);
-    assert!(
-        String::from_utf8(markdown.stdout)
-            .unwrap()
-            .contains(closed["code"].as_str().unwrap())
-    );
+    assert!(String::from_utf8(markdown.stdout).unwrap().contains(closed["code"].as_str().unwrap()));
     let builds = json(home, &["builds"]).1;
     assert_eq!(builds["builds"][0]["state"], "complete");
 }
@@ -172,200 +93,40 @@ fn the_demo_is_built_by_next_and_enter_alone() {
 fn what_may_not_be_entered_is_refused_with_the_reason() {
     let home = tempfile::tempdir().unwrap();
     let home = home.path();
-    json(
-        home,
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "a-1",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-    );
+    json(home, &["build", "flywheel", "--serial", "a-1", "--by", "ak", "--no-open"]);
     let b = "flywheel-a-1";
     let refused = |arguments: &[&str], reason: &str| {
         let (code, said) = json(home, arguments);
         assert_eq!(code, 2, "{arguments:?}");
-        assert!(
-            said["reason"].as_str().unwrap().contains(reason),
-            "{arguments:?}: {said}"
-        );
+        assert!(said["reason"].as_str().unwrap().contains(reason), "{arguments:?}: {said}");
     };
+    refused(&["enter", b, "spin-first", "speed", "100 rpm", "--by", "ak"], "guard-guard");
+    refused(&["enter", b, "fit-disc-1", "number", "1", "--by", "ak"], "comes after");
+    refused(&["enter", b, "inspect-instruments", "room", "21", "--by", "ak"], "write \"21 °C\"");
+    refused(&["enter", b, "inspect-instruments", "room", "21 kg", "--by", "ak"], "a temperature is needed");
+    refused(&["enter", b, "inspect-instruments", "rom", "21 °C", "--by", "ak"], "it asks for zero, room");
+    refused(&["enter", b, "no-such-step", "x", "1", "--by", "ak"], "no step");
     refused(
-        &["enter", b, "spin-first", "speed", "100 rpm", "--by", "ak"],
-        "guard-guard",
-    );
-    refused(
-        &["enter", b, "fit-disc-1", "number", "1", "--by", "ak"],
-        "comes after",
-    );
-    refused(
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "21",
-            "--by",
-            "ak",
-        ],
-        "write \"21 °C\"",
-    );
-    refused(
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "21 kg",
-            "--by",
-            "ak",
-        ],
-        "a temperature is needed",
-    );
-    refused(
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "rom",
-            "21 °C",
-            "--by",
-            "ak",
-        ],
-        "it asks for zero, room",
-    );
-    refused(
-        &["enter", b, "no-such-step", "x", "1", "--by", "ak"],
-        "no step",
-    );
-    refused(
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "21 °C",
-            "--by",
-            "ak",
-            "--instrument",
-            "T-9",
-        ],
+        &["enter", b, "inspect-instruments", "room", "21 °C", "--by", "ak", "--instrument", "T-9"],
         "no instrument \"T-9\"",
     );
-    refused(
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "21 °C",
-            "--by",
-            "../x",
-        ],
-        "cannot be initials",
-    );
-    refused(
-        &[
-            "release",
-            b,
-            "inspect-instruments",
-            "--by",
-            "mh",
-            "--role",
-            "design",
-        ],
-        "no hold point",
-    );
-    refused(
-        &["release", b, "prove-slip", "--by", "mh", "--role", "design"],
-        "not ready",
-    );
+    refused(&["enter", b, "inspect-instruments", "room", "21 °C", "--by", "../x"], "cannot be initials");
+    refused(&["release", b, "inspect-instruments", "--by", "mh", "--role", "design"], "no hold point");
+    refused(&["release", b, "prove-slip", "--by", "mh", "--role", "design"], "not ready");
     refused(&["finish", b, "--by", "ak"], "steps are open");
-    refused(
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "A-1",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-        "exists",
-    );
-    refused(
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "../a",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-        "serial number",
-    );
+    refused(&["build", "flywheel", "--serial", "A-1", "--by", "ak", "--no-open"], "exists");
+    refused(&["build", "flywheel", "--serial", "../a", "--by", "ak", "--no-open"], "serial number");
     refused(&["next", "../../etc"], "no build");
-    refused(
-        &["plan", "flywheel", "--discs", "9"],
-        "allowed are: 1, 2, 3, 4, 5",
-    );
+    refused(&["plan", "flywheel", "--discs", "9"], "allowed are: 1, 2, 3, 4, 5");
     // Negative values are values: read, judged, and recorded as outside.
-    let (code, said) = json(
-        home,
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "-5 °C",
-            "--by",
-            "ak",
-        ],
-    );
+    let (code, said) = json(home, &["enter", b, "inspect-instruments", "room", "-5 °C", "--by", "ak"]);
     assert_eq!((code, said["verdict"].as_str()), (1, Some("outside")));
-    let (code, said) = json(
-        home,
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "21,5 °C",
-            "--by",
-            "ak",
-        ],
-    );
+    let (code, said) = json(home, &["enter", b, "inspect-instruments", "room", "21,5 °C", "--by", "ak"]);
     assert_eq!((code, said["verdict"].as_str()), (0, Some("within")));
-    refused(
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "22 °C",
-            "--by",
-            "ak",
-        ],
-        "correction",
-    );
+    refused(&["enter", b, "inspect-instruments", "room", "22 °C", "--by", "ak"], "correction");
     let (code, _) = json(
         home,
-        &[
-            "enter",
-            b,
-            "inspect-instruments",
-            "room",
-            "22 °C",
-            "--by",
-            "ak",
-            "--correct",
-            "--reason",
-            "misread",
-        ],
+        &["enter", b, "inspect-instruments", "room", "22 °C", "--by", "ak", "--correct", "--reason", "misread"],
     );
     assert_eq!(code, 0);
     let readings = json(home, &["review", b]).1["steps"][0]["readings"].clone();
@@ -383,28 +144,10 @@ fn what_may_not_be_entered_is_refused_with_the_reason() {
 fn a_reading_outside_is_answered_by_the_design_side_only() {
     let home = tempfile::tempdir().unwrap();
     let home = home.path();
-    json(
-        home,
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "2",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-    );
+    json(home, &["build", "flywheel", "--serial", "2", "--by", "ak", "--no-open"]);
     let b = "flywheel-2";
     enter(home, b, "inspect-instruments", "zero", &["yes".into()], &[]);
-    enter(
-        home,
-        b,
-        "inspect-instruments",
-        "room",
-        &["20 °C".into()],
-        &[],
-    );
+    enter(home, b, "inspect-instruments", "room", &["20 °C".into()], &[]);
     let width = |by: &str, role: &str| {
         json(
             home,
@@ -441,10 +184,7 @@ fn plan_and_check_print_the_same_bytes_twice() {
         &["plan", "flywheel", "--format", "markdown", "--discs", "2"],
         &["check", "flywheel", "--json"],
     ] {
-        let (a, b) = (
-            runtrue(home.path(), arguments),
-            runtrue(home.path(), arguments),
-        );
+        let (a, b) = (runtrue(home.path(), arguments), runtrue(home.path(), arguments));
         assert!(a.status.success() && a.stdout == b.stdout && !a.stdout.is_empty());
     }
 }
@@ -455,12 +195,7 @@ fn unusable_specs_end_with_a_clear_error_and_exit_2() {
     let at = |name: &str| home.path().join(name);
     let head = "runtrue: spec 1\n";
     let bomb: String = std::iter::once("a0: &a0 [x]\n".to_owned())
-        .chain((1..9).map(|n| {
-            format!(
-                "a{n}: &a{n} [{}]\n",
-                vec![format!("*a{}", n - 1); 9].join(", ")
-            )
-        }))
+        .chain((1..9).map(|n| format!("a{n}: &a{n} [{}]\n", vec![format!("*a{}", n - 1); 9].join(", "))))
         .collect();
     std::fs::write(at("empty.yaml"), "").unwrap();
     std::fs::write(at("large.yaml"), "x".repeat(5 << 20)).unwrap();
@@ -484,14 +219,8 @@ fn unusable_specs_end_with_a_clear_error_and_exit_2() {
             let output = runtrue(home.path(), &[command, &path]);
             let said = String::from_utf8(output.stderr).unwrap();
             assert_eq!(output.status.code(), Some(2), "{name}: {said}");
-            assert!(
-                said.contains(name) && said.contains("help:") && !said.contains("panicked"),
-                "{name}: {said}"
-            );
-            assert!(
-                !said.chars().any(|c| c.is_control() && c != '\n'),
-                "{name}: {said:?}"
-            );
+            assert!(said.contains(name) && said.contains("help:") && !said.contains("panicked"), "{name}: {said}");
+            assert!(!said.chars().any(|c| c.is_control() && c != '\n'), "{name}: {said:?}");
         }
     }
 }
@@ -499,66 +228,17 @@ fn unusable_specs_end_with_a_clear_error_and_exit_2() {
 #[test]
 fn an_altered_record_is_named_and_not_written() {
     let home = tempfile::tempdir().unwrap();
-    json(
-        home.path(),
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "9",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-    );
-    json(
-        home.path(),
-        &[
-            "enter",
-            "flywheel-9",
-            "inspect-instruments",
-            "zero",
-            "yes",
-            "--by",
-            "ak",
-        ],
-    );
+    json(home.path(), &["build", "flywheel", "--serial", "9", "--by", "ak", "--no-open"]);
+    json(home.path(), &["enter", "flywheel-9", "inspect-instruments", "zero", "yes", "--by", "ak"]);
     let file = home.path().join("builds/flywheel-9/traveler.yaml");
     let text = std::fs::read_to_string(&file).unwrap();
-    std::fs::write(
-        &file,
-        text.replacen("entered:\n- yes", "entered:\n- no", 1)
-            .replacen("- 'yes'", "- 'no'", 1),
-    )
-    .unwrap();
+    std::fs::write(&file, text.replacen("entered:\n- yes", "entered:\n- no", 1).replacen("- 'yes'", "- 'no'", 1))
+        .unwrap();
     assert_ne!(std::fs::read_to_string(&file).unwrap(), text);
     let (code, verified) = json(home.path(), &["verify", "flywheel-9"]);
-    assert_eq!(
-        (
-            code,
-            verified["first_bad_event"].as_u64(),
-            verified["whole"].as_bool()
-        ),
-        (1, Some(2), Some(false))
-    );
-    let (code, said) = json(
-        home.path(),
-        &[
-            "enter",
-            "flywheel-9",
-            "inspect-instruments",
-            "room",
-            "20 °C",
-            "--by",
-            "ak",
-        ],
-    );
+    assert_eq!((code, verified["first_bad_event"].as_u64(), verified["whole"].as_bool()), (1, Some(2), Some(false)));
+    let (code, said) =
+        json(home.path(), &["enter", "flywheel-9", "inspect-instruments", "room", "20 °C", "--by", "ak"]);
     assert_eq!(code, 2);
-    assert!(
-        said["reason"]
-            .as_str()
-            .unwrap()
-            .contains("altered at entry 2"),
-        "{said}"
-    );
+    assert!(said["reason"].as_str().unwrap().contains("altered at entry 2"), "{said}");
 }

@@ -1,11 +1,6 @@
 //! The demo built in a pseudo-terminal from the first step to the close-out: every kind of check, a reading outside its
 //! limits with its disposition, another one measured again, a kill -9 in the middle.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a panic is the failure of a test"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
 
 mod common;
 
@@ -29,8 +24,7 @@ impl Fitter {
     fn until_saved(&mut self, keys: &str, word: &str) -> String {
         self.terminal.send(keys);
         let before = self.saved;
-        let is_new =
-            |screen: &str| Terminal::number_after(screen, word).is_some_and(|n| n > before);
+        let is_new = |screen: &str| Terminal::number_after(screen, word).is_some_and(|n| n > before);
         let screen = self.terminal.wait_until(word, is_new);
         self.saved = Terminal::number_after(&screen, word).unwrap();
         screen
@@ -38,7 +32,8 @@ impl Fitter {
 
     fn read_to_the_end(&mut self) {
         // A frame may come in pieces; it is whole once the entry shows one of the two.
-        let whole = |s: &str| !s.contains("DONE. Tab") && (s.contains("Read to the end first") || s.contains("Limits "));
+        let whole =
+            |s: &str| !s.contains("DONE. Tab") && (s.contains("Read to the end first") || s.contains("Limits "));
         let mut screen = self.terminal.wait_until("the entry of the step", whole);
         let mut page = 1u64;
         while screen.contains("Read to the end first") {
@@ -55,19 +50,14 @@ impl Fitter {
     fn check(&mut self, step: &Value, check: &Value) {
         let kind = check["kind"].as_str().unwrap();
         self.kinds.insert(kind.to_owned());
-        let values: Vec<String> = good(check)
-            .iter()
-            .map(|v| v.split(' ').next().unwrap().to_owned())
-            .collect();
+        let values: Vec<String> = good(check).iter().map(|v| v.split(' ').next().unwrap().to_owned()).collect();
         let typed: String = values.iter().map(|v| format!("{v}{ENTER}")).collect();
         let bolts = step["sequence"].as_array().map_or(0, Vec::len);
         match kind {
             "derived" => return,
             "confirm" => self.until_saved("y", "Saved, entry"),
             "gauge" => self.until_saved("yn", "Saved, entry"),
-            "torque" if check["unit"].is_null() => {
-                self.until_saved(&format!("0{ENTER}"), "Saved, entry")
-            }
+            "torque" if check["unit"].is_null() => self.until_saved(&format!("0{ENTER}"), "Saved, entry"),
             // The final pass is read from an indicating wrench, the others are clicks.
             "torque" if step["id"] == "tighten-rods-final" => {
                 let nominal = check["nominal"].as_str().unwrap();
@@ -79,10 +69,7 @@ impl Fitter {
                 self.until_saved("k", "Saved, entry");
                 self.terminal.send("e");
                 self.terminal.wait_for("End the wait early");
-                self.until_saved(
-                    &format!("mh{ENTER}{ENTER}trial of the guide{ENTER}"),
-                    "Ended, entry",
-                )
+                self.until_saved(&format!("mh{ENTER}{ENTER}trial of the guide{ENTER}"), "Ended, entry")
             }
             _ => self.until_saved(&typed, "Saved, entry"),
         };
@@ -95,9 +82,7 @@ impl Fitter {
         self.terminal.send(&format!("ak{ENTER}{ENTER}{ENTER}"));
         self.terminal.wait_for("is released by the role");
         self.terminal.send("\x1b");
-        self.terminal.wait_until("the window closed", |s| {
-            !s.contains("Release this hold point")
-        });
+        self.terminal.wait_until("the window closed", |s| !s.contains("Release this hold point"));
         self.terminal.send("s");
         self.terminal.wait_for("Release this hold point");
         self.until_saved(&format!("mh{ENTER}{ENTER}{ENTER}"), "Released, entry");
@@ -110,17 +95,12 @@ fn the_demo_is_built_in_a_terminal() {
     let home = home.path();
     let (_, plan) = json(home, &["plan", "flywheel"]);
     let steps = plan["steps"].as_array().unwrap();
-    let mut fitter = Fitter {
-        terminal: Terminal::start(&[], 80, 24, home),
-        saved: 0,
-        kinds: std::collections::BTreeSet::new(),
-    };
+    let mut fitter =
+        Fitter { terminal: Terminal::start(&[], 80, 24, home), saved: 0, kinds: std::collections::BTreeSet::new() };
     fitter.terminal.wait_for("Flywheel of the pedal thresher");
     fitter.terminal.send(ENTER);
     fitter.terminal.wait_for("Start a build of flywheel");
-    fitter
-        .terminal
-        .send(&format!("ak{ENTER}017{ENTER}{ENTER}{ENTER}{ENTER}"));
+    fitter.terminal.send(&format!("ak{ENTER}017{ENTER}{ENTER}{ENTER}{ENTER}"));
     fitter.terminal.wait_for("The build is started");
     for (k, step) in steps.iter().enumerate() {
         let head = format!("step {} of {}", k + 1, steps.len());
@@ -130,52 +110,35 @@ fn the_demo_is_built_in_a_terminal() {
             fitter.terminal = Terminal::start(&["resume", "--by", "ak"], 80, 24, home);
             fitter.terminal.wait_for("look at these again");
             fitter.terminal.send("w");
-            fitter.terminal.wait_until("the same step", |s| {
-                s.contains(&head) && !s.contains("look at these again")
-            });
+            fitter.terminal.wait_until("the same step", |s| s.contains(&head) && !s.contains("look at these again"));
         }
         fitter.read_to_the_end();
         for check in step["checks"].as_array().unwrap() {
             if step["id"] == "inspect-collar-far" && check["id"] == "width" {
                 let screen = fitter.until_saved(&format!("20,2{ENTER}"), "Saved, entry");
-                assert!(
-                    screen.contains("OUTSIDE") && screen.contains("0.1 mm above the upper limit"),
-                    "{screen}"
-                );
+                assert!(screen.contains("OUTSIDE") && screen.contains("0.1 mm above the upper limit"), "{screen}");
                 fitter.terminal.send("d");
                 fitter.terminal.wait_for("Decide on a reading");
                 fitter.until_saved(
-                    &format!(
-                        "{ENTER}{DOWN}{DOWN}{ENTER}rods are long enough{ENTER}{ENTER}mh{ENTER}"
-                    ),
+                    &format!("{ENTER}{DOWN}{DOWN}{ENTER}rods are long enough{ENTER}{ENTER}mh{ENTER}"),
                     "kept, entry",
                 );
                 continue;
             }
             if step["id"] == "inspect-shaft" && check["id"] == "run-out" {
                 let screen = fitter.until_saved(&format!("0.9{ENTER}"), "Saved, entry");
-                assert!(
-                    screen.contains("OUTSIDE") && screen.contains("measure again"),
-                    "{screen}"
-                );
+                assert!(screen.contains("OUTSIDE") && screen.contains("measure again"), "{screen}");
             }
             fitter.check(step, check);
         }
         if !step["hold"].is_null() {
             fitter.release();
         }
-        fitter
-            .terminal
-            .send(if k + 1 < steps.len() { TAB } else { "x" });
+        fitter.terminal.send(if k + 1 < steps.len() { TAB } else { "x" });
     }
     let screen = fitter.terminal.wait_for("Code for the plate");
-    let expected = [
-        "confirm", "count", "derived", "gauge", "measure", "series", "text", "torque", "wait",
-    ];
-    assert_eq!(
-        fitter.kinds.iter().map(String::as_str).collect::<Vec<_>>(),
-        expected
-    );
+    let expected = ["confirm", "count", "derived", "gauge", "measure", "series", "text", "torque", "wait"];
+    assert_eq!(fitter.kinds.iter().map(String::as_str).collect::<Vec<_>>(), expected);
     let (code, verified) = json(home, &["verify", "flywheel-017"]);
     assert_eq!(code, 0, "{verified}");
     let plate = verified["code"].as_str().unwrap().to_owned();
@@ -184,14 +147,8 @@ fn the_demo_is_built_in_a_terminal() {
     fitter.terminal.wait_for("Builds done");
     fitter.terminal.send("q");
     assert_eq!(fitter.terminal.ended(), 0);
-    assert!(
-        !fitter.terminal.parser().screen().alternate_screen(),
-        "the terminal is given back"
-    );
-    assert!(
-        !fitter.terminal.parser().screen().hide_cursor(),
-        "the cursor is given back"
-    );
+    assert!(!fitter.terminal.parser().screen().alternate_screen(), "the terminal is given back");
+    assert!(!fitter.terminal.parser().screen().hide_cursor(), "the cursor is given back");
     reviewed_from_the_file_alone(home, &plate);
 }
 
@@ -199,13 +156,8 @@ fn reviewed_from_the_file_alone(home: &std::path::Path, plate: &str) {
     let elsewhere = tempfile::tempdir().unwrap();
     let to = elsewhere.path().join("builds/flywheel-017");
     std::fs::create_dir_all(&to).unwrap();
-    std::fs::copy(
-        home.join("builds/flywheel-017/traveler.yaml"),
-        to.join("traveler.yaml"),
-    )
-    .unwrap();
-    let review =
-        String::from_utf8(runtrue(elsewhere.path(), &["review", "flywheel-017"]).stdout).unwrap();
+    std::fs::copy(home.join("builds/flywheel-017/traveler.yaml"), to.join("traveler.yaml")).unwrap();
+    let review = String::from_utf8(runtrue(elsewhere.path(), &["review", "flywheel-017"]).stdout).unwrap();
     for part in [
         "record unchanged",
         "use-as-is by mh (design): rods are long enough",
@@ -220,20 +172,8 @@ fn reviewed_from_the_file_alone(home: &std::path::Path, plate: &str) {
 #[test]
 fn the_terminal_comes_back_after_a_signal_and_a_small_window_keeps_the_entry() {
     let home = tempfile::tempdir().unwrap();
-    json(
-        home.path(),
-        &[
-            "build",
-            "flywheel",
-            "--serial",
-            "1",
-            "--by",
-            "ak",
-            "--no-open",
-        ],
-    );
-    let mut terminal =
-        Terminal::start(&["resume", "flywheel-1", "--by", "ak"], 80, 24, home.path());
+    json(home.path(), &["build", "flywheel", "--serial", "1", "--by", "ak", "--no-open"]);
+    let mut terminal = Terminal::start(&["resume", "flywheel-1", "--by", "ak"], 80, 24, home.path());
     terminal.wait_for("step 1 of");
     terminal.send("y");
     terminal.wait_for("Temperature at the bench");

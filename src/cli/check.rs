@@ -44,13 +44,7 @@ fn text(checked: &design_check::DesignCheck) -> String {
         "", "mm", "mm", "N·m", "safety", "rpm", "mm", "kg", "J"
     ));
     for setup in &checked.setups {
-        let f = |key: &str| {
-            setup
-                .figures
-                .get(key)
-                .and_then(serde_json::Value::as_f64)
-                .unwrap_or(f64::NAN)
-        };
+        let f = |key: &str| setup.figures.get(key).and_then(serde_json::Value::as_f64).unwrap_or(f64::NAN);
         let name: Vec<&str> = setup.set.values().map(String::as_str).collect();
         let sign = if setup.ok { "" } else { "  does not add up" };
         lines.push(format!(
@@ -72,11 +66,11 @@ fn text(checked: &design_check::DesignCheck) -> String {
     } else {
         "The design does not add up.".into()
     });
-    lines.push(format!(
-        "Not computed yet: {}.",
-        checked.unfinished.join(", ")
-    ));
-    lines.push("The program computes; people decide. Local codes, the makers' instructions and a qualified person come first.".into());
+    lines.push(format!("Not computed yet: {}.", checked.unfinished.join(", ")));
+    lines.push(
+        "The program computes; people decide. Local codes, the makers' instructions and a qualified person come first."
+            .into(),
+    );
     lines.join("\n")
 }
 
@@ -87,16 +81,7 @@ fn told(f: &Finding) -> String {
         Severity::Note => "Note",
     };
     let place = f.line.map_or_else(String::new, |l| format!("line {l}, "));
-    let setup = f
-        .setup
-        .as_ref()
-        .map_or_else(String::new, |s| format!("{s}: "));
-    let mend = f
-        .mend
-        .as_ref()
-        .map_or_else(String::new, |m| format!("\n        {m}"));
-    format!(
-        "{word}: {setup}{}.{mend}\n        ({place}{})",
-        f.text, f.basis
-    )
+    let setup = f.setup.as_ref().map_or_else(String::new, |s| format!("{s}: "));
+    let mend = f.mend.as_ref().map_or_else(String::new, |m| format!("\n        {m}"));
+    format!("{word}: {setup}{}.{mend}\n        ({place}{})", f.text, f.basis)
 }

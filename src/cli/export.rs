@@ -31,23 +31,13 @@ impl Export {
             Form::Markdown => out(&markdown(&record)),
             Form::Json => print(&look::review(&record)),
         }
-        Ok(if record.integrity.whole() {
-            Answer::Yes
-        } else {
-            Answer::No
-        })
+        Ok(if record.integrity.whole() { Answer::Yes } else { Answer::No })
     }
 }
 
 /// The record as Markdown: summary, deviations, everything.
 pub fn markdown(record: &Record) -> String {
-    [
-        summary(record),
-        deviations(record),
-        steps(record),
-        notes(record),
-    ]
-    .concat()
+    [summary(record), deviations(record), steps(record), notes(record)].concat()
 }
 
 /// A table cell: no control codes, no breaks, no markup from people's words.
@@ -55,10 +45,7 @@ fn cell(text: &str) -> String {
     let text = printable(text).replace('\n', " ");
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
-        if matches!(
-            c,
-            '|' | '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '#'
-        ) {
+        if matches!(c, '|' | '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '#') {
             out.push('\\');
         }
         out.push(c);
@@ -70,43 +57,24 @@ fn summary(record: &Record) -> String {
     let plan = record.plan();
     let started = record.started();
     let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
-    let first = record
-        .events
-        .first()
-        .map(|e| (e.header.at.as_str(), e.header.by.as_str()))
-        .unwrap_or_default();
+    let first = record.events.first().map(|e| (e.header.at.as_str(), e.header.by.as_str())).unwrap_or_default();
     let last = record.events.last().map_or("", |e| e.header.at.as_str());
-    let mut s = format!(
-        "# {}, serial {}\n\n",
-        cell(&plan.title),
-        cell(&started.serial)
-    );
+    let mut s = format!("# {}, serial {}\n\n", cell(&plan.title), cell(&started.serial));
     if started.practice {
         s.push_str("**Practice build, no real module.**\n\n");
     }
     let rows = [
         ("Build", record.build.clone()),
-        (
-            "Module, revision",
-            format!("{}, {}", plan.module, plan.revision),
-        ),
+        ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
         ("Setup", setup.join(", ")),
         ("Started", format!("{} by {}", first.0, first.1)),
         ("Last entry", last.to_owned()),
         (
             "State",
-            format!(
-                "{}, {} of {} steps done",
-                record.build_state().word(),
-                record.steps_done(),
-                plan.steps.len()
-            ),
+            format!("{}, {} of {} steps done", record.build_state().word(), record.steps_done(), plan.steps.len()),
         ),
         ("Record", record.integrity.words()),
-        (
-            "Spec",
-            format!("{}, SHA-256 {}", started.spec_name, plan.spec_sha256),
-        ),
+        ("Spec", format!("{}, SHA-256 {}", started.spec_name, plan.spec_sha256)),
         ("Written by", started.program.clone()),
     ];
     s.push_str("| | |\n| --- | --- |\n");
@@ -119,12 +87,8 @@ fn summary(record: &Record) -> String {
             closed.steps, closed.readings
         ));
     }
-    let open: Vec<&str> = plan
-        .steps
-        .iter()
-        .filter(|s| record.step_state(&s.id) != StepState::Done)
-        .map(|s| s.id.as_str())
-        .collect();
+    let open: Vec<&str> =
+        plan.steps.iter().filter(|s| record.step_state(&s.id) != StepState::Done).map(|s| s.id.as_str()).collect();
     if !open.is_empty() {
         s.push_str(&format!("\nOpen: {}\n", cell(&open.join(", "))));
     }
@@ -137,12 +101,7 @@ fn all_readings(record: &Record) -> Vec<(&Step, Kept<'_>)> {
         .plan()
         .steps
         .iter()
-        .flat_map(|s| {
-            s.checks
-                .iter()
-                .flat_map(move |c| record.readings(&s.id, &c.id))
-                .map(move |k| (s, k))
-        })
+        .flat_map(|s| s.checks.iter().flat_map(move |c| record.readings(&s.id, &c.id)).map(move |k| (s, k)))
         .collect()
 }
 
@@ -150,17 +109,15 @@ fn deviations(record: &Record) -> String {
     let mut s = "\n## Deviations\n\n".to_owned();
     let odd: Vec<_> = all_readings(record)
         .into_iter()
-        .filter(|(_, k)| {
-            k.reading.verdict.open()
-                || k.reading.corrects.is_some()
-                || k.reading.ended_early.is_some()
-        })
+        .filter(|(_, k)| k.reading.verdict.open() || k.reading.corrects.is_some() || k.reading.ended_early.is_some())
         .collect();
     if odd.is_empty() {
         s.push_str("None: every reading within its limits, nothing corrected.\n");
         return s;
     }
-    s.push_str("| entry | step | check | value | limits | verdict | answer |\n| --- | --- | --- | --- | --- | --- | --- |\n");
+    s.push_str(
+        "| entry | step | check | value | limits | verdict | answer |\n| --- | --- | --- | --- | --- | --- | --- |\n",
+    );
     for (step, k) in odd {
         let r = k.reading;
         let answer = match (k.disposition, &r.corrects, k.superseded) {
@@ -196,11 +153,7 @@ fn value(k: &Kept<'_>) -> String {
     } else {
         format!("{value} (typed {typed})")
     };
-    if k.superseded {
-        format!("~~{shown}~~ superseded")
-    } else {
-        shown
-    }
+    if k.superseded { format!("~~{shown}~~ superseded") } else { shown }
 }
 
 fn limits(k: &Kept<'_>) -> String {
@@ -222,11 +175,7 @@ fn steps(record: &Record) -> String {
             cell(&step.title),
             record.step_state(&step.id).word()
         ));
-        let readings: Vec<Kept<'_>> = step
-            .checks
-            .iter()
-            .flat_map(|c| record.readings(&step.id, &c.id))
-            .collect();
+        let readings: Vec<Kept<'_>> = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).collect();
         if !readings.is_empty() {
             s.push_str("| entry | check | value | limits | verdict | by | with | at |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n");
         }
@@ -234,9 +183,10 @@ fn steps(record: &Record) -> String {
             s.push_str(&row(k));
         }
         if let Some((release, event)) = record.release(&step.id) {
-            let remote = release.remote.as_ref().map_or_else(String::new, |r| {
-                format!(", remote by {}, taken down by {}", r.channel, r.taken_by)
-            });
+            let remote = release
+                .remote
+                .as_ref()
+                .map_or_else(String::new, |r| format!(", remote by {}, taken down by {}", r.channel, r.taken_by));
             s.push_str(&format!(
                 "\nReleased at entry {} by {} ({}){}, {}\n",
                 event.header.event,
@@ -252,16 +202,11 @@ fn steps(record: &Record) -> String {
 
 fn row(k: &Kept<'_>) -> String {
     let r = k.reading;
-    let with = r.instrument.as_ref().map_or_else(String::new, |i| {
-        if i.overdue {
-            format!("{} (past its date)", i.id)
-        } else {
-            i.id.clone()
-        }
-    });
-    let paper = r.paper.as_ref().map_or_else(String::new, |p| {
-        format!(", from paper of {} at {}", p.measured_by, p.at)
-    });
+    let with = r
+        .instrument
+        .as_ref()
+        .map_or_else(String::new, |i| if i.overdue { format!("{} (past its date)", i.id) } else { i.id.clone() });
+    let paper = r.paper.as_ref().map_or_else(String::new, |p| format!(", from paper of {} at {}", p.measured_by, p.at));
     format!(
         "| {} | {} | {} | {} | {}: {} | {} ({}){} | {} | {} |\n",
         k.event,
@@ -283,10 +228,7 @@ fn notes(record: &Record) -> String {
     for event in &record.events {
         let words = match &event.body {
             Body::Note(n) => format!("{}: {}", n.step, n.text),
-            Body::SetAside(a) => format!(
-                "last entry incomplete, {} bytes set aside as {}",
-                a.bytes, a.file
-            ),
+            Body::SetAside(a) => format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file),
             Body::Reopened(r) => format!("reopened: {}", r.reason),
             _ => continue,
         };

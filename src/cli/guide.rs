@@ -36,17 +36,10 @@ fn in_hand(asked: &Asked) -> Result<Option<String>, Failure> {
         .store()?
         .list()
         .into_iter()
-        .filter(|l| {
-            l.state
-                .is_some_and(|s| s != crate::traveler::BuildState::Complete)
-        })
+        .filter(|l| l.state.is_some_and(|s| s != crate::traveler::BuildState::Complete))
         .map(|l| l.build)
         .collect();
-    Ok(if open.len() == 1 {
-        open.into_iter().next()
-    } else {
-        None
-    })
+    Ok(if open.len() == 1 { open.into_iter().next() } else { None })
 }
 
 /// Opens the guide at the bench or in a build.
@@ -57,8 +50,8 @@ pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answ
         ));
     }
     let store = asked.store()?;
-    let ended = tui::run(store, &Embedded, build, by)
-        .map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
+    let ended =
+        tui::run(store, &Embedded, build, by).map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
     if let Some(signal) = ended {
         // The terminal is given back; now the signal does what it would have done.
         let _ = signal_hook::low_level::emulate_default_handler(signal);
@@ -71,10 +64,7 @@ struct Embedded;
 
 impl Modules for Embedded {
     fn list(&self) -> Vec<ModuleOffer> {
-        module::embedded_names()
-            .iter()
-            .filter_map(|name| offer(name))
-            .collect()
+        module::embedded_names().iter().filter_map(|name| offer(name)).collect()
     }
 
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
@@ -91,9 +81,5 @@ fn offer(name: &str) -> Option<ModuleOffer> {
         allowed: a.allowed.clone(),
         first: a.first.clone(),
     });
-    Some(ModuleOffer {
-        name: name.to_owned(),
-        title: module.title.clone(),
-        axes: axes.collect(),
-    })
+    Some(ModuleOffer { name: name.to_owned(), title: module.title.clone(), axes: axes.collect() })
 }

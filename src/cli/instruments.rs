@@ -87,11 +87,7 @@ impl Instruments {
                 list(&register, asked);
             }
             Action::Readings { id } => {
-                let records: Vec<Record> = store
-                    .names()
-                    .iter()
-                    .filter_map(|n| store.read(n).ok())
-                    .collect();
+                let records: Vec<Record> = store.names().iter().filter_map(|n| store.read(n).ok()).collect();
                 readings(&records, &id, asked);
             }
         }
@@ -105,9 +101,7 @@ fn list(register: &Register, asked: &Asked) {
         return;
     }
     if register.instruments.is_empty() {
-        out(
-            "No instrument is registered. Readings are then compared plainly, marked \"uncertainty not considered\".",
-        );
+        out("No instrument is registered. Readings are then compared plainly, marked \"uncertainty not considered\".");
     }
     for i in &register.instruments {
         let word = |t: &Option<String>| t.clone().unwrap_or_else(|| "not stated".into());
@@ -149,9 +143,5 @@ fn readings(records: &[Record], id: &str, asked: &Asked) {
             t("verdict")
         )));
     }
-    out(&format!(
-        "{} readings were taken with {}.",
-        rows.len(),
-        printable(id)
-    ));
+    out(&format!("{} readings were taken with {}.", rows.len(), printable(id)));
 }

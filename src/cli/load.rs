@@ -30,9 +30,7 @@ impl Chosen {
         let mut map = BTreeMap::new();
         for pair in &self.set {
             let (axis, value) = pair.split_once('=').ok_or_else(|| {
-                Failure::new(format!(
-                    "\"--set {pair}\" is not AXIS=VALUE; write it like --set discs=3"
-                ))
+                Failure::new(format!("\"--set {pair}\" is not AXIS=VALUE; write it like --set discs=3"))
             })?;
             map.insert(axis.trim().to_owned(), value.trim().to_owned());
         }
@@ -48,10 +46,7 @@ impl Chosen {
 /// Reads a module: a path, or the name of a built-in one.
 pub fn module(spec: &str) -> Result<Module, Failure> {
     let read = module::load(spec).and_then(|source| module::read(&source));
-    read.map_err(|problems| Failure {
-        reason: problems.to_string(),
-        report: problems.report(),
-    })
+    read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report() })
 }
 
 /// The plan of a module in a setup.

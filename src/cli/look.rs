@@ -42,9 +42,7 @@ fn with_state(record: &Record, step: &Step) -> Value {
         let open: Vec<&str> = step
             .checks
             .iter()
-            .filter(|c| {
-                c.kind != CheckKind::Derived && record.check_state(step, c) != CheckState::Answered
-            })
+            .filter(|c| c.kind != CheckKind::Derived && record.check_state(step, c) != CheckState::Answered)
             .map(|c| c.id.as_str())
             .collect();
         map.insert("open_checks".into(), json!(open));
@@ -54,13 +52,7 @@ fn with_state(record: &Record, step: &Step) -> Value {
 
 /// A step as text, enough to work from without the screens.
 fn act_on(record: &Record, step: &Step) -> String {
-    let mut s = format!(
-        "{} {} [{}]\n  {}\n",
-        step.number,
-        step.id,
-        record.step_state(&step.id).word(),
-        step.title
-    );
+    let mut s = format!("{} {} [{}]\n  {}\n", step.number, step.id, record.step_state(&step.id).word(), step.title);
     for caution in &step.cautions {
         s.push_str(&format!("  {}: {}\n", caution.signal.word(), caution.text));
     }
@@ -69,12 +61,7 @@ fn act_on(record: &Record, step: &Step) -> String {
     }
     s.push_str(&format!(
         "  Tools: {}\n",
-        step.tools
-            .iter()
-            .chain(&step.instruments)
-            .cloned()
-            .collect::<Vec<_>>()
-            .join("; ")
+        step.tools.iter().chain(&step.instruments).cloned().collect::<Vec<_>>().join("; ")
     ));
     for check in &step.checks {
         let state = match record.check_state(step, check) {
@@ -83,12 +70,7 @@ fn act_on(record: &Record, step: &Step) -> String {
             CheckState::Open | CheckState::Stopped => "OPEN: ",
             CheckState::Blank => "",
         };
-        s.push_str(&format!(
-            "  - {state}{} ({}): {}\n",
-            check.prompt,
-            check.id,
-            limits(check)
-        ));
+        s.push_str(&format!("  - {state}{} ({}): {}\n", check.prompt, check.id, limits(check)));
     }
     if let Some(role) = &step.hold {
         s.push_str(&format!("  Hold: released by the role {role}\n"));
@@ -155,12 +137,7 @@ impl Review {
 
 /// The review as JSON.
 pub fn review(record: &Record) -> Value {
-    let steps: Vec<Value> = record
-        .plan()
-        .steps
-        .iter()
-        .map(|s| step_json(record, s))
-        .collect();
+    let steps: Vec<Value> = record.plan().steps.iter().map(|s| step_json(record, s)).collect();
     json!({
         "build": record.build,
         "module": record.plan().module,
@@ -175,12 +152,8 @@ pub fn review(record: &Record) -> Value {
 }
 
 fn step_json(record: &Record, step: &Step) -> Value {
-    let readings: Vec<Value> = step
-        .checks
-        .iter()
-        .flat_map(|c| record.readings(&step.id, &c.id))
-        .map(|k| reading_json(&k))
-        .collect();
+    let readings: Vec<Value> =
+        step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).map(|k| reading_json(&k)).collect();
     json!({ "id": step.id, "round": 0, "title": step.title, "state": record.step_state(&step.id).word(), "readings": readings })
 }
 
@@ -207,10 +180,7 @@ impl Verify {
         let i = &record.integrity;
         let closeouts = record.closeouts();
         let complete = record.build_state() == crate::traveler::BuildState::Complete;
-        let code = closeouts
-            .last()
-            .filter(|_| complete)
-            .map(|(_, code, _, _)| code.clone());
+        let code = closeouts.last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
         if asked.json {
             let list: Vec<Value> = closeouts
                 .iter()
@@ -221,22 +191,13 @@ impl Verify {
                 "torn_tail": i.torn_tail > 0, "closeouts": list, "code": code,
             }));
         } else {
-            out(&format!(
-                "{}: {} events, {}.",
-                record.build,
-                i.events,
-                i.words()
-            ));
+            out(&format!("{}: {} events, {}.", record.build, i.events, i.words()));
             if let Some(code) = code {
                 out(&format!(
                     "Code of the close-out: {code}. Compare it with the module's plate; only that shows whether whole events were cut off."
                 ));
             }
         }
-        Ok(if i.whole() && i.torn_tail == 0 {
-            Answer::Yes
-        } else {
-            Answer::No
-        })
+        Ok(if i.whole() && i.torn_tail == 0 { Answer::Yes } else { Answer::No })
     }
 }

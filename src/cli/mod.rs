@@ -92,10 +92,7 @@ struct Failure {
 impl Failure {
     fn new(reason: impl Into<String>) -> Self {
         let reason = reason.into();
-        Self {
-            report: format!("Error: {reason}"),
-            reason,
-        }
+        Self { report: format!("Error: {reason}"), reason }
     }
 }
 
@@ -106,8 +103,7 @@ const MINUS: char = '\u{2212}';
 fn negatives_as_values(arguments: impl Iterator<Item = OsString>) -> Vec<OsString> {
     let is_value = |text: &str| {
         let rest = text.strip_prefix('-').unwrap_or_default();
-        rest.trim_start_matches([',', '.'])
-            .starts_with(|c: char| c.is_ascii_digit())
+        rest.trim_start_matches([',', '.']).starts_with(|c: char| c.is_ascii_digit())
     };
     arguments
         .map(|argument| match argument.to_str() {
@@ -137,10 +133,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    let asked = Asked {
-        json: arguments.json,
-        home: arguments.home,
-    };
+    let asked = Asked { json: arguments.json, home: arguments.home };
     let answer = match arguments.command {
         Some(command) => command.run(&asked),
         None => guide::open(&asked, None, None),

@@ -31,11 +31,7 @@ impl Plan {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
         let plan = load::plan(&module, &self.chosen.map()?)?;
-        match if asked.json {
-            Format::Json
-        } else {
-            self.format
-        } {
+        match if asked.json { Format::Json } else { self.format } {
             Format::Json => print(&json!(plan)),
             Format::Markdown => out(&markdown(&plan)),
             Format::Text => out(&text(&plan)),
@@ -50,25 +46,14 @@ fn setup(plan: &form::Plan) -> String {
 }
 
 fn text(plan: &form::Plan) -> String {
-    let mut lines = vec![
-        format!(
-            "{}, revision {}, {}",
-            plan.title,
-            plan.revision,
-            setup(plan)
-        ),
-        String::new(),
-    ];
+    let mut lines = vec![format!("{}, revision {}, {}", plan.title, plan.revision, setup(plan)), String::new()];
     let mut place = "";
     for step in &plan.steps {
         if step.place != place {
             lines.push(format!("At: {}", step.place));
             place = &step.place;
         }
-        let hold = step
-            .hold
-            .as_ref()
-            .map_or_else(String::new, |role| format!("  [hold: {role}]"));
+        let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("  [hold: {role}]"));
         lines.push(format!("{:>4}  {}{hold}", step.number, step.title));
         lines.push(format!("      {}", step.id));
     }
@@ -108,18 +93,10 @@ fn step_markdown(step: &Step) -> String {
     }
     s.push_str("\n\n");
     for caution in &step.cautions {
-        s.push_str(&format!(
-            "> **{}** {}\n\n",
-            caution.signal.word(),
-            caution.text
-        ));
+        s.push_str(&format!("> **{}** {}\n\n", caution.signal.word(), caution.text));
     }
     let list = |name: &str, items: &[String]| {
-        if items.is_empty() {
-            String::new()
-        } else {
-            format!("{name}: {}\n\n", items.join("; "))
-        }
+        if items.is_empty() { String::new() } else { format!("{name}: {}\n\n", items.join("; ")) }
     };
     if !step.why_now.is_empty() {
         s.push_str(&format!("Why now: {}\n\n", step.why_now.join(" ")));
@@ -132,22 +109,14 @@ fn step_markdown(step: &Step) -> String {
     s.push_str(&list("Instruments", &step.instruments));
     s.push_str("| check | limits | basis | entry |\n| --- | --- | --- | --- |\n");
     for check in &step.checks {
-        s.push_str(&format!(
-            "| {} | {} | {} | |\n",
-            check.prompt,
-            limits(check),
-            check.basis
-        ));
+        s.push_str(&format!("| {} | {} | {} | |\n", check.prompt, limits(check), check.basis));
     }
     s
 }
 
 /// Limits of a check in words.
 pub fn limits(check: &Check) -> String {
-    let unit = check
-        .unit
-        .as_deref()
-        .map_or_else(String::new, |u| format!(" {u}"));
+    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
     let words = match (&check.lower, &check.upper) {
         (Some(a), Some(b)) if a == b => format!("{a}{unit}"),
         (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
@@ -156,10 +125,7 @@ pub fn limits(check: &Check) -> String {
         (None, None) => match check.kind {
             CheckKind::Confirm => "yes".into(),
             CheckKind::Gauge => "go: yes, no-go: no".into(),
-            _ => check
-                .nominal
-                .as_ref()
-                .map_or_else(|| "kept".into(), |n| format!("about {n}{unit}")),
+            _ => check.nominal.as_ref().map_or_else(|| "kept".into(), |n| format!("about {n}{unit}")),
         },
     };
     match check.count {

@@ -4,8 +4,8 @@ use clap::Args;
 use serde_json::json;
 
 use crate::traveler::{
-    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Release, Remote, Session,
-    Start, StoreError, code,
+    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Release, Remote, Session, Start, StoreError,
+    code,
 };
 
 use super::load::{self, Chosen};
@@ -129,32 +129,23 @@ impl Enter {
                 outcome.next.join(", ")
             ));
         }
-        Ok(if outcome.verdict.open() && entry.disposition.is_none() {
-            Answer::No
-        } else {
-            Answer::Yes
-        })
+        Ok(if outcome.verdict.open() && entry.disposition.is_none() { Answer::No } else { Answer::Yes })
     }
 
     fn entry(self) -> Result<Entry, Failure> {
         let need = |what: &Option<String>, name: &str| {
-            what.clone()
-                .ok_or_else(|| Failure::new(format!("{name} is needed with this")))
+            what.clone().ok_or_else(|| Failure::new(format!("{name} is needed with this")))
         };
         let disposition = match &self.disposition {
             Some(word) => Some(Disposition {
-                kind: DispositionKind::of(word)
-                    .ok_or_else(|| Failure::new(format!("\"{word}\" is no disposition")))?,
+                kind: DispositionKind::of(word).ok_or_else(|| Failure::new(format!("\"{word}\" is no disposition")))?,
                 reason: need(&self.reason, "--reason")?,
                 role: need(&self.role, "--role")?,
             }),
             None => None,
         };
         let end_early = match (&self.role, &self.reason, &disposition, self.correct) {
-            (Some(role), Some(reason), None, false) => Some(EndedEarly {
-                role: role.clone(),
-                reason: reason.clone(),
-            }),
+            (Some(role), Some(reason), None, false) => Some(EndedEarly { role: role.clone(), reason: reason.clone() }),
             _ => None,
         };
         let paper = match (self.from_paper, self.measured_by, self.at) {
@@ -167,11 +158,7 @@ impl Enter {
             values: self.values.iter().map(|v| super::typed(v)).collect(),
             by: self.by,
             instrument: self.instrument,
-            correct: if self.correct {
-                Some(need(&self.reason, "--reason")?)
-            } else {
-                None
-            },
+            correct: if self.correct { Some(need(&self.reason, "--reason")?) } else { None },
             disposition,
             paper,
             end_early,
@@ -202,23 +189,10 @@ pub struct ReleaseStep {
 
 impl ReleaseStep {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let remote = self
-            .remote
-            .zip(self.taken_by)
-            .map(|(channel, taken_by)| Remote { channel, taken_by });
+        let remote = self.remote.zip(self.taken_by).map(|(channel, taken_by)| Remote { channel, taken_by });
         let mut session = asked.store()?.resume(&self.build)?;
-        let event = session.release(&Release {
-            step: self.step.clone(),
-            by: self.by,
-            role: self.role,
-            remote,
-        })?;
-        told(
-            asked,
-            &session,
-            event,
-            &format!("{} is released", self.step),
-        );
+        let event = session.release(&Release { step: self.step.clone(), by: self.by, role: self.role, remote })?;
+        told(asked, &session, event, &format!("{} is released", self.step));
         Ok(Answer::Yes)
     }
 }
@@ -259,11 +233,7 @@ impl Finish {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
         let event = session.finish(&self.by)?;
-        let code = session
-            .record()
-            .events
-            .last()
-            .map_or_else(String::new, |e| code(&e.hash));
+        let code = session.record().events.last().map_or_else(String::new, |e| code(&e.hash));
         if asked.json {
             print(&json!({ "recorded": true, "event": event, "code": code }));
         } else {
@@ -274,18 +244,10 @@ impl Finish {
 }
 
 fn told(asked: &Asked, session: &Session, event: u64, words: &str) {
-    let next: Vec<String> = session
-        .record()
-        .open_steps()
-        .iter()
-        .map(|s| s.id.clone())
-        .collect();
+    let next: Vec<String> = session.record().open_steps().iter().map(|s| s.id.clone()).collect();
     if asked.json {
         print(&json!({ "recorded": true, "event": event, "next": next }));
     } else {
-        out(&format!(
-            "{words}, entry {event}.\nMay be done now: {}",
-            next.join(", ")
-        ));
+        out(&format!("{words}, entry {event}.\nMay be done now: {}", next.join(", ")));
     }
 }

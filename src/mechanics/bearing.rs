@@ -22,24 +22,14 @@ pub fn life(dynamic: Force, load: Force, speed: Speed) -> Result<Time, OutOfRang
         return Err(OutOfRange::new(
             "bearing load",
             format!("{:.2} kN", load.kn()),
-            format!(
-                "it lies above 0 and at most {:.2} kN, half the dynamic rating",
-                dynamic.kn() / 2.0
-            ),
+            format!("it lies above 0 and at most {:.2} kN, half the dynamic rating", dynamic.kn() / 2.0),
             "ISO 281",
         ));
     }
     if speed.rpm().is_nan() || speed.rpm() <= 0.0 {
-        return Err(OutOfRange::new(
-            "speed",
-            format!("{} rpm", speed.rpm()),
-            "it is above 0",
-            "ISO 281",
-        ));
+        return Err(OutOfRange::new("speed", format!("{} rpm", speed.rpm()), "it is above 0", "ISO 281"));
     }
-    Ok(Time::from_h(
-        1e6 / (60.0 * speed.rpm()) * (dynamic / load).powi(3),
-    ))
+    Ok(Time::from_h(1e6 / (60.0 * speed.rpm()) * (dynamic / load).powi(3)))
 }
 
 /// Growth of a steel shaft between two bearings for a difference of temperature in kelvin.

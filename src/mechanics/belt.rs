@@ -32,21 +32,14 @@ impl Drive {
     /// ```
     pub fn from_length(a: Length, b: Length, length: Length) -> Result<Self, OutOfRange> {
         let (small, large) = if a < b { (a, b) } else { (b, a) };
-        let at = |centre: Length| Self {
-            small,
-            large,
-            centre,
-        };
+        let at = |centre: Length| Self { small, large, centre };
         let mut low = (small + large) / 2.0;
         let mut high = length;
         if !(at(low).length() < length && small > Length::from_mm(0.0)) {
             return Err(OutOfRange::new(
                 "belt length",
                 format!("{:.1} mm", length.mm()),
-                format!(
-                    "it must be above {:.1} mm for these pulleys to stand apart",
-                    at(low).length().mm()
-                ),
+                format!("it must be above {:.1} mm for these pulleys to stand apart", at(low).length().mm()),
                 "geometry",
             ));
         }
@@ -72,9 +65,7 @@ impl Drive {
     #[must_use]
     pub fn length(&self) -> Length {
         let slope = self.slope().rad();
-        self.centre * (2.0 * slope.cos())
-            + (self.large + self.small) * (PI / 2.0)
-            + (self.large - self.small) * slope
+        self.centre * (2.0 * slope.cos()) + (self.large + self.small) * (PI / 2.0) + (self.large - self.small) * slope
     }
 
     /// Free span: `sqrt(C² − ((D−d)/2)²)`.
@@ -137,11 +128,7 @@ mod tests {
     #[test]
     fn a_longer_belt_has_a_longer_centre() {
         let mm = Length::from_mm;
-        let centre = |l: f64| {
-            Drive::from_length(mm(80.0), mm(250.0), mm(l))
-                .unwrap()
-                .centre
-        };
+        let centre = |l: f64| Drive::from_length(mm(80.0), mm(250.0), mm(l)).unwrap().centre;
         assert!(centre(1601.0) > centre(1600.0));
         assert!(Drive::from_length(mm(80.0), mm(250.0), mm(500.0)).is_err());
     }

@@ -27,9 +27,7 @@ pub fn preload_by_proof(thread: &Thread, class: &Class, share: f64) -> Result<Fo
             "bolting handbooks: 75 % reusable, 90 % permanent",
         ));
     }
-    Ok(Force::from_n(
-        share * class.proof.mpa() * thread.stress_area_mm2(),
-    ))
+    Ok(Force::from_n(share * class.proof.mpa() * thread.stress_area_mm2()))
 }
 
 /// Preload at a share of yield by the equivalent stress, with the fully plastic torsion section (factor 1.5) of
@@ -55,8 +53,7 @@ pub fn preload_by_equivalent(
     let (d2, ds) = (thread.d2(), thread.ds());
     let torsion = 1.5 * d2 / ds * (thread.p / (std::f64::consts::PI * d2) + 1.155 * mu_thread);
     Ok(Force::from_n(
-        thread.stress_area_mm2() * share * yield_strength.mpa()
-            / 3.0_f64.mul_add(torsion * torsion, 1.0).sqrt(),
+        thread.stress_area_mm2() * share * yield_strength.mpa() / 3.0_f64.mul_add(torsion * torsion, 1.0).sqrt(),
     ))
 }
 
@@ -65,12 +62,7 @@ pub fn preload_by_equivalent(
 ///
 /// # Errors
 /// [`OutOfRange`] for friction outside 0.04 to 0.40 (classes A to E of VDI 2230-1).
-pub fn torque(
-    thread: &Thread,
-    preload: Force,
-    mu_thread: f64,
-    mu_head: f64,
-) -> Result<Torque, OutOfRange> {
+pub fn torque(thread: &Thread, preload: Force, mu_thread: f64, mu_head: f64) -> Result<Torque, OutOfRange> {
     friction_in_range(mu_thread)?;
     friction_in_range(mu_head)?;
     let mean = f64::midpoint(thread.dw, thread.hole);
@@ -139,12 +131,7 @@ mod tests {
         let m8 = thread("M8").unwrap();
         let f = Force::from_kn(12.0);
         let t = torque(m8, f, 0.12, 0.12).unwrap();
-        assert!(
-            (torque_by_nut_factor(m8, f, nut_factor(m8, f, t)) - t)
-                .nm()
-                .abs()
-                < 1e-12
-        );
+        assert!((torque_by_nut_factor(m8, f, nut_factor(m8, f, t)) - t).nm().abs() < 1e-12);
     }
 
     #[test]

@@ -22,21 +22,13 @@ impl Case {
     /// Low friction, line contact, one sliding face.
     #[must_use]
     pub fn low() -> Self {
-        Self {
-            mu: bench::slip().low,
-            k: bench::pressure().low,
-            faces: 1.0,
-        }
+        Self { mu: bench::slip().low, k: bench::pressure().low, faces: 1.0 }
     }
 
     /// High friction, uniform pressure, two sliding faces.
     #[must_use]
     pub fn high() -> Self {
-        Self {
-            mu: bench::slip().high,
-            k: bench::pressure().high,
-            faces: 2.0,
-        }
+        Self { mu: bench::slip().high, k: bench::pressure().high, faces: 2.0 }
     }
 
     /// Clamp force that friction on the faces keeps from the shaft: `mu · F_half · faces`, F_half the rod force
@@ -50,11 +42,7 @@ impl Case {
     #[must_use]
     pub fn grip_left(&self, pinch: Force, rods: Force) -> Force {
         let left = pinch - self.grip_lost(rods / 2.0);
-        if left > Force::from_n(0.0) {
-            left
-        } else {
-            Force::from_n(0.0)
-        }
+        if left > Force::from_n(0.0) { left } else { Force::from_n(0.0) }
     }
 
     /// Torque that the collar carries on the shaft: `k·mu·N·d`.
@@ -99,21 +87,10 @@ mod tests {
     /// Statics worked by hand: one half carries 44.6 kN; 0.10·44.6 = 4.46 kN = 27 % of 16.3; 0.20·44.6·2 = 109 %.
     #[test]
     fn the_worked_example_comes_out() {
-        let (rods, pinch, shaft) = (
-            Force::from_kn(89.2),
-            Force::from_kn(16.3),
-            Length::from_mm(25.0),
-        );
-        let lost =
-            |case: Case, share: f64| (case.grip_lost(rods * share / 2.0) / pinch * 100.0).round();
-        assert_eq!(
-            (lost(Case::low(), 0.3), lost(Case::high(), 0.3)),
-            (8.0, 33.0)
-        );
-        assert_eq!(
-            (lost(Case::low(), 1.0), lost(Case::high(), 1.0)),
-            (27.0, 109.0)
-        );
+        let (rods, pinch, shaft) = (Force::from_kn(89.2), Force::from_kn(16.3), Length::from_mm(25.0));
+        let lost = |case: Case, share: f64| (case.grip_lost(rods * share / 2.0) / pinch * 100.0).round();
+        assert_eq!((lost(Case::low(), 0.3), lost(Case::high(), 0.3)), (8.0, 33.0));
+        assert_eq!((lost(Case::low(), 1.0), lost(Case::high(), 1.0)), (27.0, 109.0));
         let kept = |case: Case| {
             let grip = case.grip_left(pinch, rods * 0.3);
             (case.clamp_kept(grip, rods) * 100.0).round()
@@ -127,21 +104,12 @@ mod tests {
 
     #[test]
     fn grip_never_falls_below_zero() {
-        assert_eq!(
-            Case::high()
-                .grip_left(Force::from_kn(1.0), Force::from_kn(500.0))
-                .n(),
-            0.0
-        );
+        assert_eq!(Case::high().grip_left(Force::from_kn(1.0), Force::from_kn(500.0)).n(), 0.0);
     }
 
     #[test]
     fn one_cut_with_the_bolt_at_the_far_edge_doubles() {
-        let pinch = one_cut_pinch(
-            Force::from_kn(8.0),
-            Length::from_mm(100.0),
-            Length::from_mm(50.0),
-        );
+        let pinch = one_cut_pinch(Force::from_kn(8.0), Length::from_mm(100.0), Length::from_mm(50.0));
         assert!((pinch.kn() - 16.0).abs() < 1e-12);
     }
 }

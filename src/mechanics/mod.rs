@@ -31,11 +31,6 @@ impl OutOfRange {
         range: impl Into<String>,
         source: &'static str,
     ) -> Self {
-        Self {
-            what,
-            value: value.into(),
-            range: range.into(),
-            source_named: source,
-        }
+        Self { what, value: value.into(), range: range.into(), source_named: source }
     }
 }

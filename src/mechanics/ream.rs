@@ -61,17 +61,11 @@ pub fn reamer(class: &str, nominal_mm: Decimal) -> Result<(Decimal, Decimal), No
     let it = hole.upper_um - hole.lower_um;
     let rule = bench::reamer();
     let share = |part: f64| {
-        let exact = it
-            * Decimal::from_f64_retain(part)
-                .unwrap_or_default()
-                .round_dp(4);
+        let exact = it * Decimal::from_f64_retain(part).unwrap_or_default().round_dp(4);
         exact.round_dp_with_strategy(0, RoundingStrategy::ToPositiveInfinity)
     };
     let upper = hole.upper_um - share(rule.below_top);
-    let reamer = iso286::Deviations {
-        lower_um: upper - share(rule.width),
-        upper_um: upper,
-    };
+    let reamer = iso286::Deviations { lower_um: upper - share(rule.width), upper_um: upper };
     Ok(reamer.limits_mm(nominal_mm))
 }
 

@@ -31,22 +31,13 @@ impl Ring {
     #[must_use]
     pub fn plain(outer: Length, bore: Length, thickness: Length) -> Self {
         let zero = Length::from_mm(0.0);
-        Self {
-            outer,
-            bore,
-            thickness,
-            holes: 0,
-            hole: zero,
-            circle: zero,
-        }
+        Self { outer, bore, thickness, holes: 0, hole: zero, circle: zero }
     }
 
     /// Mass: `ρ·t·π/4·(D² − d² − n·dh²)`.
     #[must_use]
     pub fn mass(&self, density: Density) -> Mass {
-        let area = self.outer.m().powi(2)
-            - self.bore.m().powi(2)
-            - f64::from(self.holes) * self.hole.m().powi(2);
+        let area = self.outer.m().powi(2) - self.bore.m().powi(2) - f64::from(self.holes) * self.hole.m().powi(2);
         Mass::from_kg(density.kg_m3() * self.thickness.m() * PI / 4.0 * area)
     }
 
@@ -55,9 +46,7 @@ impl Ring {
     pub fn inertia(&self, density: Density) -> Inertia {
         let ring = PI / 32.0 * (self.outer.m().powi(4) - self.bore.m().powi(4));
         let hole = self.hole.m().powi(2);
-        let holes = f64::from(self.holes) * PI / 4.0
-            * hole
-            * (hole / 8.0 + (self.circle.m() / 2.0).powi(2));
+        let holes = f64::from(self.holes) * PI / 4.0 * hole * (hole / 8.0 + (self.circle.m() / 2.0).powi(2));
         Inertia::from_kgm2(density.kg_m3() * self.thickness.m() * (ring - holes))
     }
 }
@@ -92,16 +81,12 @@ pub fn hoop_stress(ring: &Ring, density: Density, speed: Speed) -> Result<Stress
         return Err(OutOfRange::new(
             "outer radius",
             format!("{:.0} mm", b * 1000.0),
-            format!(
-                "a thin disc has at least {:.0} mm, ten times its thickness",
-                ring.thickness.mm() * 10.0
-            ),
+            format!("a thin disc has at least {:.0} mm, ten times its thickness", ring.thickness.mm() * 10.0),
             "Shigley, rotating rings",
         ));
     }
     let square = density.kg_m3() * speed.rad_s().powi(2);
-    let stress =
-        square * (3.0 + POISSON) / 4.0 * (b * b + (1.0 - POISSON) / (3.0 + POISSON) * a * a);
+    let stress = square * (3.0 + POISSON) / 4.0 * (b * b + (1.0 - POISSON) / (3.0 + POISSON) * a * a);
     Ok(Stress::from_mpa(stress / 1e6))
 }
 
@@ -127,20 +112,11 @@ mod tests {
         let mm = Length::from_mm;
         let steel = Density::from_kg_m3(7850.0);
         let plain = Ring::plain(mm(300.0), mm(30.0), mm(10.0));
-        let drilled = Ring {
-            holes: 6,
-            hole: mm(9.0),
-            circle: mm(80.0),
-            ..plain
-        };
+        let drilled = Ring { holes: 6, hole: mm(9.0), circle: mm(80.0), ..plain };
         assert!(drilled.mass(steel) < plain.mass(steel));
         assert!(drilled.inertia(steel) < plain.inertia(steel));
         // Beam example with the same disc: 5.49335 kg, 0.062418 kg·m².
-        assert!(
-            (plain.mass(steel).kg() - 5.49335).abs() < 5e-5,
-            "{:?}",
-            plain.mass(steel)
-        );
+        assert!((plain.mass(steel).kg() - 5.49335).abs() < 5e-5, "{:?}", plain.mass(steel));
         assert!((plain.inertia(steel).kgm2() - 0.062418).abs() < 5e-6);
     }
 
@@ -151,16 +127,6 @@ mod tests {
         let disc = Ring::plain(mm(300.0), mm(30.0), mm(10.0));
         let at = |n: f64| hoop_stress(&disc, steel, Speed::from_rpm(n)).unwrap().mpa();
         assert!((at(600.0) / at(300.0) - 4.0).abs() < 1e-9);
-        assert!(
-            hoop_stress(
-                &Ring {
-                    thickness: mm(20.0),
-                    ..disc
-                },
-                steel,
-                Speed::from_rpm(300.0)
-            )
-            .is_err()
-        );
+        assert!(hoop_stress(&Ring { thickness: mm(20.0), ..disc }, steel, Speed::from_rpm(300.0)).is_err());
     }
 }

@@ -19,12 +19,10 @@ pub struct Link {
 /// Worst case of a stack: every part at one of its limits.
 #[must_use]
 pub fn worst_case(links: &[Link]) -> (Decimal, Decimal) {
-    links
-        .iter()
-        .fold((Decimal::ZERO, Decimal::ZERO), |(low, high), link| {
-            let n = Decimal::from(link.count);
-            (low + link.lower * n, high + link.upper * n)
-        })
+    links.iter().fold((Decimal::ZERO, Decimal::ZERO), |(low, high), link| {
+        let n = Decimal::from(link.count);
+        (low + link.lower * n, high + link.upper * n)
+    })
 }
 
 /// Rod length needed over a stack: two washers, two nuts, second nuts where they are used, and the thread that must
@@ -52,16 +50,8 @@ mod tests {
     #[test]
     fn the_worst_case_adds_every_limit() {
         let d = |t: &str| t.parse::<Decimal>().unwrap();
-        let disc = Link {
-            lower: d("7.8"),
-            upper: d("8.2"),
-            count: 5,
-        };
-        let collar = Link {
-            lower: d("19.9"),
-            upper: d("20.1"),
-            count: 2,
-        };
+        let disc = Link { lower: d("7.8"), upper: d("8.2"), count: 5 };
+        let collar = Link { lower: d("19.9"), upper: d("20.1"), count: 2 };
         assert_eq!(worst_case(&[disc, collar]), (d("78.8"), d("81.2")));
     }
 }

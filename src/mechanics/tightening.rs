@@ -32,10 +32,7 @@ fn cross(n: u32) -> Vec<u32> {
         16 => vec![1, 3, 2, 4],
         20 => vec![1, 3, 5, 2, 4],
         24 => vec![1, 4, 2, 5, 3, 6],
-        _ => (1..=n / 4)
-            .step_by(2)
-            .chain((2..=n / 4).step_by(2))
-            .collect(),
+        _ => (1..=n / 4).step_by(2).chain((2..=n / 4).step_by(2)).collect(),
     };
     let mut order = Vec::with_capacity(n as usize);
     for k in starts {
@@ -90,12 +87,7 @@ mod tests {
             if n >= 5 {
                 for pair in order.windows(2) {
                     let gap = pair[0].abs_diff(pair[1]);
-                    assert!(
-                        gap != 1 && gap != n - 1,
-                        "{n}: {} then {}",
-                        pair[0],
-                        pair[1]
-                    );
+                    assert!(gap != 1 && gap != n - 1, "{n}: {} then {}", pair[0], pair[1]);
                 }
             }
         }

@@ -26,16 +26,8 @@ pub enum Verdict {
 /// assert_eq!(judged("25.026"), Verdict::Outside);
 /// ```
 #[must_use]
-pub fn judge(
-    value: Decimal,
-    lower: Option<Decimal>,
-    upper: Option<Decimal>,
-    guard: Decimal,
-) -> Verdict {
-    let room = [lower.map(|l| value - l), upper.map(|u| u - value)]
-        .into_iter()
-        .flatten()
-        .min();
+pub fn judge(value: Decimal, lower: Option<Decimal>, upper: Option<Decimal>, guard: Decimal) -> Verdict {
+    let room = [lower.map(|l| value - l), upper.map(|u| u - value)].into_iter().flatten().min();
     match room {
         None => Verdict::Within,
         Some(room) if room >= guard => Verdict::Within,
@@ -65,27 +57,15 @@ mod tests {
     #[test]
     fn an_instrument_as_wide_as_the_zone_never_says_within() {
         for v in ["25.000", "25.010", "25.021"] {
-            assert_eq!(
-                judge(d(v), Some(d("25.000")), Some(d("25.021")), d("0.03")),
-                Verdict::Undecided
-            );
+            assert_eq!(judge(d(v), Some(d("25.000")), Some(d("25.021")), d("0.03")), Verdict::Undecided);
         }
-        assert_eq!(
-            judge(d("25.051"), Some(d("25.000")), Some(d("25.021")), d("0.03")),
-            Verdict::Outside
-        );
+        assert_eq!(judge(d("25.051"), Some(d("25.000")), Some(d("25.021")), d("0.03")), Verdict::Outside);
     }
 
     #[test]
     fn one_sided_limits_judge_one_side() {
-        assert_eq!(
-            judge(d("-5"), None, Some(d("0.05")), Decimal::ZERO),
-            Verdict::Within
-        );
-        assert_eq!(
-            judge(d("9"), Some(d("10")), None, Decimal::ZERO),
-            Verdict::Outside
-        );
+        assert_eq!(judge(d("-5"), None, Some(d("0.05")), Decimal::ZERO), Verdict::Within);
+        assert_eq!(judge(d("9"), Some(d("10")), None, Decimal::ZERO), Verdict::Outside);
         assert_eq!(judge(d("9"), None, None, d("1")), Verdict::Within);
     }
 }

@@ -1,5 +1,6 @@
 //! The module spec: read, understood, checked. Every mistake is told with line, column, the words meant and a mend.
 
+mod fasteners;
 mod model;
 mod parse;
 mod problem;
@@ -12,9 +13,10 @@ mod source;
 mod tests;
 mod validate;
 
+pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
 pub use model::{
-    Axis, Base, Bearings, Belt, Bolts, Collars, Discs, Edge, Frame, Given, Guard, Join, Limits,
-    Module, OnShaft, Pulley, Rods, Securing, SetScrews, Shaft, Sled, Split, spec_line,
+    Axis, Base, Bearings, Belt, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pulley, Shaft,
+    Sled, Split, spec_line,
 };
 pub use problem::{Place, Problem, Problems, printable};
 pub use resolve::hex as sha256_hex;
@@ -58,16 +60,7 @@ fn places(spec: &raw::Spec) -> Places {
     texts.extend(&spec.bearings.each);
     texts.sort_by_key(|t| read::place(t));
     Places {
-        ids: texts
-            .iter()
-            .map(|t| (t.value.clone(), read::place(t)))
-            .collect(),
-        people: spec
-            .people
-            .values()
-            .flatten()
-            .map(read::place)
-            .min()
-            .unwrap_or_default(),
+        ids: texts.iter().map(|t| (t.value.clone(), read::place(t))).collect(),
+        people: spec.people.values().flatten().map(read::place).min().unwrap_or_default(),
     }
 }

@@ -30,11 +30,7 @@ fn refuse_empty(source: &Source) -> Result<(), Problems> {
     }
     if !first.starts_with("runtrue: spec 1") {
         let problem = Problem {
-            place: Place {
-                line: 1,
-                column: 1,
-                length: u32::try_from(first.chars().count().clamp(1, 60)).unwrap_or(1),
-            },
+            place: Place { line: 1, column: 1, length: u32::try_from(first.chars().count().clamp(1, 60)).unwrap_or(1) },
             what: "this is not a module spec; its first line must be \"runtrue: spec 1\"".into(),
             mend: "Write that line at the very top, or name the right file.".into(),
         };
@@ -48,71 +44,41 @@ fn problems(source: &Source, error: &Error) -> Problems {
     let (what, mend) = words(error);
     let place = error.location().map_or_else(Place::default, |at| {
         let small = |n: u64| u32::try_from(n).unwrap_or(u32::MAX);
-        Place {
-            line: small(at.line()),
-            column: small(at.column()),
-            length: 1,
-        }
+        Place { line: small(at.line()), column: small(at.column()), length: 1 }
     });
     let place = match error {
-        Error::SerdeUnknownField { field, .. } => Place {
-            length: u32::try_from(field.chars().count()).unwrap_or(1),
-            ..place
-        },
+        Error::SerdeUnknownField { field, .. } => {
+            Place { length: u32::try_from(field.chars().count()).unwrap_or(1), ..place }
+        }
         _ => place,
     };
-    Problems::new(
-        &source.name,
-        &source.text,
-        vec![Problem { place, what, mend }],
-    )
+    Problems::new(&source.name, &source.text, vec![Problem { place, what, mend }])
 }
 
 fn words(error: &Error) -> (String, String) {
     match error {
-        Error::SerdeUnknownField {
-            field, expected, ..
-        } => (
+        Error::SerdeUnknownField { field, expected, .. } => (
             format!("there is no field \"{field}\" here"),
-            format!(
-                "{}Fields here: {}.",
-                near(field, expected),
-                expected.join(", ")
-            ),
+            format!("{}Fields here: {}.", near(field, expected), expected.join(", ")),
         ),
         Error::SerdeMissingField { field, .. } => (
             format!("the field \"{field}\" is missing in this part of the spec"),
             format!("Add \"{field}: …\"; the built-in modules show how."),
         ),
-        Error::DuplicateMappingKey { key, .. } => (
-            format!(
-                "\"{}\" is written twice",
-                key.as_deref().unwrap_or("this field")
-            ),
-            "Take one of them out.".into(),
-        ),
-        Error::Budget { .. }
-        | Error::AliasReplayLimitExceeded { .. }
-        | Error::AliasExpansionLimitExceeded { .. } => (
+        Error::DuplicateMappingKey { key, .. } => {
+            (format!("\"{}\" is written twice", key.as_deref().unwrap_or("this field")), "Take one of them out.".into())
+        }
+        Error::Budget { .. } | Error::AliasReplayLimitExceeded { .. } | Error::AliasExpansionLimitExceeded { .. } => (
             "the file unfolds to more than a spec can be".into(),
             "Write it without repeated anchors and deep nesting.".into(),
         ),
-        Error::SerdeInvalidType {
-            unexpected,
-            expected,
-            ..
-        } => (
+        Error::SerdeInvalidType { unexpected, expected, .. } => (
             format!("{unexpected} stands here, {expected} is needed"),
             "Compare the form with a built-in module.".into(),
         ),
         other => {
             let said = other.render_with_formatter(&serde_saphyr::UserMessageFormatter);
-            let line = said
-                .lines()
-                .next()
-                .unwrap_or_default()
-                .trim_start_matches("error: ")
-                .to_owned();
+            let line = said.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned();
             (
                 format!("this is not valid YAML for a spec: {line}"),
                 "Look at indentation, colons, quotes and brackets here.".into(),
@@ -135,9 +101,7 @@ fn distance(a: &str, b: &str) -> usize {
         row[0] = i + 1;
         for (j, y) in b.iter().enumerate() {
             let above = row[j + 1];
-            row[j + 1] = (diagonal + usize::from(x != *y))
-                .min(above + 1)
-                .min(row[j] + 1);
+            row[j + 1] = (diagonal + usize::from(x != *y)).min(above + 1).min(row[j] + 1);
             diagonal = above;
         }
     }

@@ -2,10 +2,7 @@
 
 use std::fmt;
 
-use miette::{
-    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode,
-    SourceSpan,
-};
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode, SourceSpan};
 
 /// Place in a file, counted from 1; zero where the file could not be read at all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -42,21 +39,13 @@ impl Problems {
     #[must_use]
     pub fn new(name: &str, text: &str, mut list: Vec<Problem>) -> Self {
         list.sort_by_key(|p| p.place);
-        Self {
-            name: printable(name),
-            text: printable(text),
-            list,
-        }
+        Self { name: printable(name), text: printable(text), list }
     }
 
     /// A problem of the file as a whole, with no text to point at.
     #[must_use]
     pub fn of_file(name: &str, what: impl Into<String>, mend: impl Into<String>) -> Self {
-        let problem = Problem {
-            place: Place::default(),
-            what: what.into(),
-            mend: mend.into(),
-        };
+        let problem = Problem { place: Place::default(), what: what.into(), mend: mend.into() };
         Self::new(name, "", vec![problem])
     }
 
@@ -75,9 +64,8 @@ impl Problems {
     /// The full text for a person: each problem with its line, the words meant, and what to do.
     #[must_use]
     pub fn report(&self) -> String {
-        let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor())
-            .with_width(100)
-            .with_context_lines(1);
+        let handler =
+            GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor()).with_width(100).with_context_lines(1);
         let mut out = String::new();
         for problem in &self.list {
             let shown = Shown {
@@ -99,10 +87,7 @@ impl Problems {
         if line == 0 {
             format!("{}: {}", self.name, problem.what)
         } else {
-            format!(
-                "{}, line {line}, column {column}: {}",
-                self.name, problem.what
-            )
+            format!("{}, line {line}, column {column}: {}", self.name, problem.what)
         }
     }
 }
@@ -143,9 +128,7 @@ impl Diagnostic for Shown<'_> {
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        self.span
-            .is_some()
-            .then_some(&self.source as &dyn SourceCode)
+        self.span.is_some().then_some(&self.source as &dyn SourceCode)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
@@ -157,27 +140,16 @@ impl Diagnostic for Shown<'_> {
 
 /// Byte span of a place in the shown text, kept inside its line.
 fn span_of(text: &str, place: Place) -> Option<SourceSpan> {
-    let line = text
-        .split_inclusive('\n')
-        .nth(place.line.checked_sub(1)? as usize)?;
-    let start: usize = text
-        .split_inclusive('\n')
-        .take(place.line as usize - 1)
-        .map(str::len)
-        .sum();
+    let line = text.split_inclusive('\n').nth(place.line.checked_sub(1)? as usize)?;
+    let start: usize = text.split_inclusive('\n').take(place.line as usize - 1).map(str::len).sum();
     let bare = line.trim_end_matches(['\n', '\r']);
     let from = byte_at(bare, place.column.saturating_sub(1) as usize);
-    let to = byte_at(
-        bare,
-        (place.column.saturating_sub(1) + place.length.max(1)) as usize,
-    );
+    let to = byte_at(bare, (place.column.saturating_sub(1) + place.length.max(1)) as usize);
     Some((start + from, to - from).into())
 }
 
 fn byte_at(line: &str, column: usize) -> usize {
-    line.char_indices()
-        .nth(column)
-        .map_or(line.len(), |(i, _)| i)
+    line.char_indices().nth(column).map_or(line.len(), |(i, _)| i)
 }
 
 /// Text with control codes made visible, character for character, so that columns stay true.
@@ -202,21 +174,12 @@ mod tests {
     #[test]
     fn report_names_line_column_words_and_mend() {
         let problem = Problem {
-            place: Place {
-                line: 2,
-                column: 9,
-                length: 5,
-            },
+            place: Place { line: 2, column: 9, length: 5 },
             what: "\"25 kg\" is a mass, a length is needed".into(),
             mend: "Write it like \"25 mm\".".into(),
         };
         let report = Problems::new("x.yaml", "a: 1\nlength: 25 kg\n", vec![problem]).report();
-        for part in [
-            "x.yaml",
-            "line 2, column 9",
-            "length: 25 kg",
-            "Write it like",
-        ] {
+        for part in ["x.yaml", "line 2, column 9", "length: 25 kg", "Write it like"] {
             assert!(report.contains(part), "{part} is missing in\n{report}");
         }
     }
@@ -231,21 +194,9 @@ mod tests {
     #[test]
     fn a_place_past_the_end_does_not_panic() {
         for (line, column) in [(1, 400), (9, 1), (0, 0)] {
-            let place = Place {
-                line,
-                column,
-                length: 9,
-            };
-            let problem = Problem {
-                place,
-                what: "w".into(),
-                mend: "m".into(),
-            };
-            assert!(
-                Problems::new("x", "é\n", vec![problem])
-                    .report()
-                    .contains('w')
-            );
+            let place = Place { line, column, length: 9 };
+            let problem = Problem { place, what: "w".into(), mend: "m".into() };
+            assert!(Problems::new("x", "é\n", vec![problem]).report().contains('w'));
         }
     }
 }

@@ -3,11 +3,10 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::quantity::{
-    Amount, Band, Force, Kind, Length, QuantityError, Speed, Torque, parse_decimal,
-};
+use crate::quantity::{Amount, Band, Force, Kind, Length, QuantityError, Speed, Torque, parse_decimal};
 
-use super::model::{Bolts, Given, Securing, SetScrews};
+use super::fasteners::{Bolts, Securing, SetScrews};
+use super::model::Given;
 use super::problem::{Place, Problem};
 use super::raw::{self, Text};
 
@@ -32,28 +31,16 @@ pub fn place(text: &Text) -> Place {
 impl Reader {
     /// Notes a problem.
     pub fn problem(&mut self, place: Place, what: impl Into<String>, mend: impl Into<String>) {
-        self.problems.push(Problem {
-            place,
-            what: what.into(),
-            mend: mend.into(),
-        });
+        self.problems.push(Problem { place, what: what.into(), mend: mend.into() });
     }
 
     fn given<T>(&mut self, text: &Text, value: T) -> Given<T> {
-        Given {
-            value,
-            written: text.value.clone(),
-            place: place(text),
-        }
+        Given { value, written: text.value.clone(), place: place(text) }
     }
 
     fn take<T>(&mut self, text: &Text, result: Result<T, QuantityError>, stand_in: T) -> Given<T> {
         let value = result.unwrap_or_else(|error| {
-            self.problem(
-                place(text),
-                error.to_string(),
-                "Write the value with its unit.",
-            );
+            self.problem(place(text), error.to_string(), "Write the value with its unit.");
             stand_in
         });
         self.given(text, value)
@@ -63,11 +50,7 @@ impl Reader {
         let value = match Amount::parse_as(&text.value, kind) {
             Ok(amount) => amount.as_f64(),
             Err(error) => {
-                self.problem(
-                    place(text),
-                    error.to_string(),
-                    "Write the value with its unit.",
-                );
+                self.problem(place(text), error.to_string(), "Write the value with its unit.");
                 return 1.0;
             }
         };
@@ -77,10 +60,7 @@ impl Reader {
         let unit = kind.base_symbol();
         self.problem(
             place(text),
-            format!(
-                "\"{}\" cannot be: {kind} here is above 0 and at most {most} {unit}",
-                text.value
-            ),
+            format!("\"{}\" cannot be: {kind} here is above 0 and at most {most} {unit}", text.value),
             "Check the number and its unit.",
         );
         1.0
@@ -122,11 +102,7 @@ impl Reader {
         let read = Amount::parse_as(force, Kind::Force).and_then(|a| Force::try_from(&a));
         let given = self.take(text, read, Force::from_n(1.0));
         if given.n() <= 0.0 {
-            self.problem(
-                given.place,
-                "a tension is above 0 N",
-                "Take it from the belt maker's sheet.",
-            );
+            self.problem(given.place, "a tension is above 0 N", "Take it from the belt maker's sheet.");
         }
         given
     }
@@ -137,21 +113,9 @@ impl Reader {
         let given = self.take(text, read, Band::default());
         let largest = Decimal::from(20_000);
         let values = [given.value.nominal, given.value.lower, given.value.upper];
-        let least = if kind == Kind::Temperature {
-            Decimal::from(-60)
-        } else {
-            Decimal::ZERO
-        };
-        if values
-            .into_iter()
-            .flatten()
-            .any(|v| v < least || v > largest)
-        {
-            self.problem(
-                given.place,
-                format!("\"{}\" cannot be", text.value),
-                "Check the number and its unit.",
-            );
+        let least = if kind == Kind::Temperature { Decimal::from(-60) } else { Decimal::ZERO };
+        if values.into_iter().flatten().any(|v| v < least || v > largest) {
+            self.problem(given.place, format!("\"{}\" cannot be", text.value), "Check the number and its unit.");
         }
         given
     }
@@ -171,19 +135,11 @@ impl Reader {
 
     /// A whole number from `least` to `most`.
     pub fn count(&mut self, text: &Text, least: u32, most: u32) -> Given<u32> {
-        let value = text
-            .value
-            .trim()
-            .parse::<u32>()
-            .ok()
-            .filter(|n| (least..=most).contains(n));
+        let value = text.value.trim().parse::<u32>().ok().filter(|n| (least..=most).contains(n));
         let value = value.unwrap_or_else(|| {
             self.problem(
                 place(text),
-                format!(
-                    "\"{}\" is not a whole number from {least} to {most}",
-                    text.value
-                ),
+                format!("\"{}\" is not a whole number from {least} to {most}", text.value),
                 "Write the count in digits.",
             );
             least
@@ -196,11 +152,7 @@ impl Reader {
         let read = parse_decimal(&text.value);
         let given = self.take(text, read, Decimal::ONE);
         if given.value <= Decimal::ZERO {
-            self.problem(
-                given.place,
-                format!("\"{}\" must be above 0", text.value),
-                "Check the number.",
-            );
+            self.problem(given.place, format!("\"{}\" must be above 0", text.value), "Check the number.");
         }
         given
     }
@@ -208,11 +160,7 @@ impl Reader {
     /// A decimal after a fixed word: "G 16", or before a unit: "210 HV".
     pub fn worded(&mut self, text: &Text, kind: Kind, front: &str) -> Given<Decimal> {
         let body = text.value.trim();
-        let body = if front.is_empty() {
-            body
-        } else {
-            body.strip_prefix(front).unwrap_or("").trim()
-        };
+        let body = if front.is_empty() { body } else { body.strip_prefix(front).unwrap_or("").trim() };
         let read = Amount::parse_as(body, kind).and_then(|a| a.base());
         self.take(text, read, Decimal::ONE)
     }
@@ -229,10 +177,7 @@ impl Reader {
         let share = share.unwrap_or_else(|| {
             self.problem(
                 place(text),
-                format!(
-                    "\"{}\" is not a share of the proof load from 5 to 90 %",
-                    text.value
-                ),
+                format!("\"{}\" is not a share of the proof load from 5 to 90 %", text.value),
                 "Write it like \"70 % of proof\".",
             );
             50.0
@@ -296,10 +241,7 @@ impl Reader {
     /// "M8 x 35" as thread and length.
     fn bolt_size(&mut self, text: &Text) -> (Given<String>, Option<Length>) {
         let (thread, length) = match text.value.split_once(" x ") {
-            Some((thread, length)) => (
-                thread.trim(),
-                length.trim().parse::<f64>().ok().filter(|l| *l > 0.0),
-            ),
+            Some((thread, length)) => (thread.trim(), length.trim().parse::<f64>().ok().filter(|l| *l > 0.0)),
             None => (text.value.trim(), None),
         };
         if length.is_none() {
@@ -316,17 +258,11 @@ impl Reader {
     /// Friction from low to high.
     pub fn friction(&mut self, text: &Text) -> Given<Band> {
         let given = self.band(text, Kind::Number);
-        let inside = |v: Option<Decimal>| {
-            v.and_then(|v| v.to_f64())
-                .is_some_and(|v| (0.04..=0.40).contains(&v))
-        };
+        let inside = |v: Option<Decimal>| v.and_then(|v| v.to_f64()).is_some_and(|v| (0.04..=0.40).contains(&v));
         if !(inside(given.value.lower) && inside(given.value.upper)) {
             self.problem(
                 given.place,
-                format!(
-                    "\"{}\" is not a range of friction from 0.04 to 0.40",
-                    text.value
-                ),
+                format!("\"{}\" is not a range of friction from 0.04 to 0.40", text.value),
                 "Write it like \"0.12 to 0.16\".",
             );
         }

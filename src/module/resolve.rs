@@ -6,9 +6,10 @@ use sha2::{Digest, Sha256};
 
 use crate::quantity::Kind;
 
+use super::fasteners::{Bolts, Join, Rods};
 use super::model::{
-    Axis, Base, Bearings, Belt, Bolts, Collars, Discs, Edge, Frame, Given, Guard, Join, Limits,
-    Module, OnShaft, Pulley, Rods, Shaft, Sled, Split,
+    Axis, Base, Bearings, Belt, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pulley, Shaft,
+    Sled, Split,
 };
 use super::raw::{self, Text};
 use super::read::{Reader, place};
@@ -31,16 +32,10 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
         collars: collars(&spec.collars, reader),
         rods: rods(&spec.rods, &spec.discs, reader),
         bearings: bearings(&spec.bearings, reader),
-        base: Base {
-            part: reader.id(&spec.base.part).value,
-            feet: reader.count(&spec.base.feet, 3, 12),
-        },
+        base: Base { part: reader.id(&spec.base.part).value, feet: reader.count(&spec.base.feet, 3, 12) },
         pulley: pulley(&spec.pulley, reader),
         belt: belt(&spec.belt, reader),
-        frame: Frame {
-            part: reader.id(&spec.frame.part).value,
-            hold_downs: reader.bolts(&spec.frame.hold_downs),
-        },
+        frame: Frame { part: reader.id(&spec.frame.part).value, hold_downs: reader.bolts(&spec.frame.hold_downs) },
         sled: sled(&spec.sled, reader),
         guard: Guard {
             part: reader.id(&spec.guard.part).value,
@@ -54,20 +49,14 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
 
 /// SHA-256 in hex.
 pub fn hex(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .map(|b| format!("{b:02x}"))
-        .collect()
+    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
 fn header(spec: &raw::Spec, reader: &mut Reader) {
     if spec.runtrue.value.trim() != "spec 1" {
         reader.problem(
             place(&spec.runtrue),
-            format!(
-                "\"{}\" is not a form of spec this program reads",
-                spec.runtrue.value
-            ),
+            format!("\"{}\" is not a form of spec this program reads", spec.runtrue.value),
             "It reads \"runtrue: spec 1\".",
         );
     }
@@ -77,19 +66,12 @@ fn axes(setup: &raw::Setup) -> Vec<Axis> {
     let axis = |name: &str, raw: &Option<raw::Axis>| {
         raw.as_ref().map(|a| Axis {
             name: name.to_owned(),
-            allowed: a
-                .allowed
-                .iter()
-                .map(|t| t.value.trim().to_owned())
-                .collect(),
+            allowed: a.allowed.iter().map(|t| t.value.trim().to_owned()).collect(),
             first: a.first.value.trim().to_owned(),
             place: place(&a.first),
         })
     };
-    [axis("discs", &setup.discs), axis("pulley", &setup.pulley)]
-        .into_iter()
-        .flatten()
-        .collect()
+    [axis("discs", &setup.discs), axis("pulley", &setup.pulley)].into_iter().flatten().collect()
 }
 
 fn limits(raw: &raw::Limits, reader: &mut Reader) -> Limits {
@@ -125,14 +107,7 @@ fn on_shaft(raw: &raw::Place, reader: &mut Reader) -> OnShaft {
 
 fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
     let finish = Text {
-        value: raw
-            .bore
-            .finish
-            .value
-            .trim()
-            .trim_start_matches("ream")
-            .trim()
-            .to_owned(),
+        value: raw.bore.finish.value.trim().trim_start_matches("ream").trim().to_owned(),
         ..raw.bore.finish.clone()
     };
     Discs {
@@ -144,12 +119,7 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
         bore: reader.band(&raw.bore.size, Kind::Length),
         edge: reader.word(
             &raw.bore.edge,
-            &[
-                ("bored", Edge::Bored),
-                ("drilled", Edge::Drilled),
-                ("laser", Edge::Laser),
-                ("plasma", Edge::Plasma),
-            ],
+            &[("bored", Edge::Bored), ("drilled", Edge::Drilled), ("laser", Edge::Laser), ("plasma", Edge::Plasma)],
         ),
         finish: reader.classed(&finish),
         by_hand: *reader.word(&raw.bore.by, &[("hand", true), ("machine", false)]),
@@ -164,10 +134,7 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
 fn collars(raw: &raw::Collars, reader: &mut Reader) -> Collars {
     Collars {
         each: raw.each.iter().map(|t| reader.id(t)).collect(),
-        kind: reader.word(
-            &raw.kind,
-            &[("two halves", Split::TwoHalves), ("one cut", Split::OneCut)],
-        ),
+        kind: reader.word(&raw.kind, &[("two halves", Split::TwoHalves), ("one cut", Split::OneCut)]),
         outer: reader.length(&raw.outer),
         width: reader.band(&raw.width, Kind::Length),
         bore: reader.classed(&raw.bore),
@@ -200,22 +167,13 @@ fn rod_lengths(
     discs: &raw::Discs,
     reader: &mut Reader,
 ) -> BTreeMap<u32, Given<crate::quantity::Length>> {
-    let most = discs
-        .count
-        .value
-        .trim()
-        .parse::<u32>()
-        .unwrap_or(1)
-        .min(MOST);
+    let most = discs.count.value.trim().parse::<u32>().unwrap_or(1).min(MOST);
     match (&raw.length, &raw.lengths) {
         (Some(one), None) => {
             let length = reader.length(one);
             (1..=most).map(|n| (n, length.clone())).collect()
         }
-        (None, Some(list)) => list
-            .iter()
-            .filter_map(|(n, text)| counted_length(n, text, most, reader))
-            .collect(),
+        (None, Some(list)) => list.iter().filter_map(|(n, text)| counted_length(n, text, most, reader)).collect(),
         _ => {
             reader.problem(
                 place(&raw.part),
@@ -234,12 +192,7 @@ fn counted_length(
     reader: &mut Reader,
 ) -> Option<(u32, Given<crate::quantity::Length>)> {
     let length = reader.length(text);
-    match n
-        .trim()
-        .parse::<u32>()
-        .ok()
-        .filter(|n| (1..=most).contains(n))
-    {
+    match n.trim().parse::<u32>().ok().filter(|n| (1..=most).contains(n)) {
         Some(n) => Some((n, length)),
         None => {
             reader.problem(
@@ -268,11 +221,7 @@ fn pulley(raw: &raw::Pulley, reader: &mut Reader) -> Pulley {
         part: reader.id(&raw.part).value,
         profile: reader.text(&raw.profile),
         ribs: reader.count(&raw.ribs, 1, 100),
-        steps: raw
-            .steps
-            .iter()
-            .map(|(name, t)| (name.clone(), reader.length(t)))
-            .collect(),
+        steps: raw.steps.iter().map(|(name, t)| (name.clone(), reader.length(t))).collect(),
         hub_length: reader.length(&raw.hub_length),
         bore: reader.classed(&raw.bore),
         run_out: reader.band(&raw.run_out, Kind::Length),
@@ -321,7 +270,5 @@ fn people(raw: &BTreeMap<String, Vec<Text>>, reader: &mut Reader) -> BTreeMap<St
             );
         }
     }
-    raw.iter()
-        .map(|(role, list)| (role.clone(), list.iter().map(|t| t.value.clone()).collect()))
-        .collect()
+    raw.iter().map(|(role, list)| (role.clone(), list.iter().map(|t| t.value.clone()).collect())).collect()
 }

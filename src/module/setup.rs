@@ -76,31 +76,19 @@ impl Setup {
                 })
                 .collect();
         }
-        maps.into_iter()
-            .map(|values| Self::of(module, values))
-            .collect()
+        maps.into_iter().map(|values| Self::of(module, values)).collect()
     }
 
     fn of(module: &Module, values: BTreeMap<String, String>) -> Self {
         let discs = values.get("discs").and_then(|v| v.parse().ok());
-        let step = values
-            .get("pulley")
-            .or_else(|| module.pulley.steps.keys().next());
-        Self {
-            discs: discs.unwrap_or(module.discs.count.value),
-            step: step.cloned().unwrap_or_default(),
-            values,
-        }
+        let step = values.get("pulley").or_else(|| module.pulley.steps.keys().next());
+        Self { discs: discs.unwrap_or(module.discs.count.value), step: step.cloned().unwrap_or_default(), values }
     }
 
     /// "5 discs, slow" for screens.
     #[must_use]
     pub fn words(&self) -> String {
-        let discs = if self.discs == 1 {
-            "1 disc".to_owned()
-        } else {
-            format!("{} discs", self.discs)
-        };
+        let discs = if self.discs == 1 { "1 disc".to_owned() } else { format!("{} discs", self.discs) };
         format!("{discs}, {}", self.step)
     }
 }

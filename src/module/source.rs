@@ -24,10 +24,8 @@ pub struct Source {
 /// Names of the embedded modules, in order.
 #[must_use]
 pub fn embedded_names() -> Vec<String> {
-    let mut names: Vec<String> = EMBEDDED
-        .files()
-        .filter_map(|f| f.path().file_stem()?.to_str().map(str::to_owned))
-        .collect();
+    let mut names: Vec<String> =
+        EMBEDDED.files().filter_map(|f| f.path().file_stem()?.to_str().map(str::to_owned)).collect();
     names.sort();
     names
 }
@@ -36,10 +34,7 @@ pub fn embedded_names() -> Vec<String> {
 #[must_use]
 pub fn embedded(name: &str) -> Option<Source> {
     let file = EMBEDDED.get_file(format!("{name}.yaml"))?;
-    Some(Source {
-        name: format!("{name} (built in)"),
-        text: file.contents_utf8()?.to_owned(),
-    })
+    Some(Source { name: format!("{name} (built in)"), text: file.contents_utf8()?.to_owned() })
 }
 
 /// Reads a spec: a path, or the name of an embedded module; a path wins.
@@ -49,17 +44,12 @@ pub fn embedded(name: &str) -> Option<Source> {
 pub fn load(spec: &str) -> Result<Source, Problems> {
     let path = Path::new(spec);
     match std::fs::metadata(path) {
-        Ok(meta) if meta.is_dir() => Err(Problems::of_file(
-            spec,
-            "this is a folder, a module spec is a file",
-            "Name the YAML file inside it.",
-        )),
+        Ok(meta) if meta.is_dir() => {
+            Err(Problems::of_file(spec, "this is a folder, a module spec is a file", "Name the YAML file inside it."))
+        }
         Ok(meta) if meta.len() > LARGEST => Err(Problems::of_file(
             spec,
-            format!(
-                "the file has {} bytes, a spec has at most {LARGEST}",
-                meta.len()
-            ),
+            format!("the file has {} bytes, a spec has at most {LARGEST}", meta.len()),
             "Check that this is the spec and not another file.",
         )),
         Ok(_) => read_file(spec, path),
@@ -71,25 +61,17 @@ fn missing(spec: &str, error: &std::io::Error) -> Problems {
     Problems::of_file(
         spec,
         format!("no such file or built-in module ({error})"),
-        format!(
-            "Name a YAML file, or a built-in module: {}.",
-            embedded_names().join(", ")
-        ),
+        format!("Name a YAML file, or a built-in module: {}.", embedded_names().join(", ")),
     )
 }
 
 fn read_file(name: &str, path: &Path) -> Result<Source, Problems> {
-    let bytes = std::fs::read(path).map_err(|e| {
-        Problems::of_file(name, format!("cannot be read: {e}"), "Check its rights.")
-    })?;
-    let text =
-        String::from_utf8(bytes).map_err(|e| not_text(name, e.utf8_error().valid_up_to()))?;
+    let bytes = std::fs::read(path)
+        .map_err(|e| Problems::of_file(name, format!("cannot be read: {e}"), "Check its rights."))?;
+    let text = String::from_utf8(bytes).map_err(|e| not_text(name, e.utf8_error().valid_up_to()))?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned();
     refuse_control_codes(name, &text)?;
-    Ok(Source {
-        name: name.to_owned(),
-        text,
-    })
+    Ok(Source { name: name.to_owned(), text })
 }
 
 fn not_text(name: &str, at: usize) -> Problems {
@@ -108,11 +90,7 @@ fn refuse_control_codes(name: &str, text: &str) -> Result<(), Problems> {
         if let Some(column) = found {
             let code = words.chars().nth(column).map_or(0, u32::from);
             list.push(Problem {
-                place: Place {
-                    line,
-                    column: u32::try_from(column + 1).unwrap_or(u32::MAX),
-                    length: 1,
-                },
+                place: Place { line, column: u32::try_from(column + 1).unwrap_or(u32::MAX), length: 1 },
                 what: format!("control code U+{code:04X} in the text"),
                 mend: "Take it out; a spec holds printable text only.".into(),
             });
@@ -146,13 +124,6 @@ mod tests {
     #[test]
     fn a_control_code_is_found_with_its_place() {
         let error = refuse_control_codes("x", "a: 1\ntitle: b\u{1b}[2Jc\n").unwrap_err();
-        assert_eq!(
-            error.list()[0].place,
-            Place {
-                line: 2,
-                column: 9,
-                length: 1
-            }
-        );
+        assert_eq!(error.list()[0].place, Place { line: 2, column: 9, length: 1 });
     }
 }

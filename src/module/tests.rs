@@ -8,10 +8,7 @@ fn changed(from: &str, to: &str) -> Result<Module, Problems> {
     let text = demo();
     assert!(text.contains(from), "{from} is not in the demo");
     let text = text.replacen(from, to, 1);
-    read(&Source {
-        name: "x.yaml".into(),
-        text,
-    })
+    read(&Source { name: "x.yaml".into(), text })
 }
 
 #[test]
@@ -27,110 +24,44 @@ fn the_demo_reads() {
 #[test]
 fn every_fault_is_told_with_line_column_words_and_mend() {
     let faults = [
-        (
-            "  length: 560 mm",
-            "  lenght: 560 mm",
-            "Did you mean \"length\"?",
-        ),
+        ("  length: 560 mm", "  lenght: 560 mm", "Did you mean \"length\"?"),
         ("  steel: C45\n", "", "\"steel\" is missing"),
-        (
-            "length: 560 mm",
-            "length: 560 kg",
-            "is a mass; a length is needed",
-        ),
+        ("length: 560 mm", "length: 560 kg", "is a mass; a length is needed"),
         ("length: 560 mm", "length: 560", "has no unit"),
         ("length: 560 mm", "length: -560 mm", "cannot be"),
-        (
-            "length: 1600 mm",
-            "length: 1,600.0 mm",
-            "one comma or one point",
-        ),
-        (
-            "diameter: 25 mm h6",
-            "diameter: 25 mm",
-            "no tolerance class",
-        ),
-        (
-            "part: base,",
-            "part: pulley,",
-            "two parts have the id \"pulley\"",
-        ),
-        (
-            "part: collar-far }",
-            "part: collar-fra }",
-            "names no part of this module",
-        ),
-        (
-            "floats: bearing-far",
-            "floats: bearing-left",
-            "is not one of the bearings",
-        ),
-        (
-            "{ count: 6, on: 80 mm",
-            "{ count: 5, on: 80 mm",
-            "but the discs have 5 holes",
-        ),
+        ("length: 1600 mm", "length: 1,600.0 mm", "one comma or one point"),
+        ("diameter: 25 mm h6", "diameter: 25 mm", "no tolerance class"),
+        ("part: base,", "part: pulley,", "two parts have the id \"pulley\""),
+        ("part: collar-far }", "part: collar-fra }", "names no part of this module"),
+        ("floats: bearing-far", "floats: bearing-left", "is not one of the bearings"),
+        ("{ count: 6, on: 80 mm", "{ count: 5, on: 80 mm", "but the discs have 5 holes"),
         ("first: 5 }", "first: 9 }", "not among the allowed values"),
-        (
-            "allowed: [slow,",
-            "allowed: [slower,",
-            "is not possible for pulley",
-        ),
-        (
-            "secure: second nut",
-            "secure: none",
-            "nothing keeps the bolts of the rods tight",
-        ),
-        (
-            "kind: two halves",
-            "kind: three halves",
-            "Write one of: two halves",
-        ),
-        (
-            "use: 60 % of proof",
-            "use: 160 % of proof",
-            "from 5 to 90 %",
-        ),
+        ("allowed: [slow,", "allowed: [slower,", "is not possible for pulley"),
+        ("secure: second nut", "secure: none", "nothing keeps the bolts of the rods tight"),
+        ("kind: two halves", "kind: three halves", "Write one of: two halves"),
+        ("use: 60 % of proof", "use: 160 % of proof", "from 5 to 90 %"),
         ("at: 370 mm", "at: 770 mm", "beyond the shaft's end"),
         ("at: 370 mm", "at: 110 mm", "does not lie after"),
         ("new: 55 N per rib", "new: 55 N", "per rib"),
-        (
-            "revision: A\n",
-            "revision: A\nrevision: B\n",
-            "written twice",
-        ),
+        ("revision: A\n", "revision: A\nrevision: B\n", "written twice"),
         ("count: 5\n", "count: five\n", "whole number"),
         ("[mh]", "[m h]", "cannot be initials"),
         ("design: [mh], ", "", "nobody stands for the design side"),
         ("outer: 380 mm", "outer: [380 mm]", "YAML"),
     ];
     for (from, to, wanted) in faults {
-        let Err(problems) = changed(from, to) else {
-            panic!("{to:?} was accepted")
-        };
+        let Err(problems) = changed(from, to) else { panic!("{to:?} was accepted") };
         let report = problems.report();
-        assert!(
-            problems.to_string().contains(wanted),
-            "{to:?}: {wanted} is missing in\n{report}"
-        );
-        assert!(
-            report.contains("line ") && report.contains("column "),
-            "{report}"
-        );
+        assert!(problems.to_string().contains(wanted), "{to:?}: {wanted} is missing in\n{report}");
+        assert!(report.contains("line ") && report.contains("column "), "{report}");
         assert!(report.contains("help:"), "{report}");
     }
 }
 
 #[test]
 fn several_faults_are_told_at_once() {
-    let text = demo()
-        .replacen("560 mm", "560 kg", 1)
-        .replacen("380 mm", "380", 1);
-    let problems = read(&Source {
-        name: "x".into(),
-        text,
-    })
-    .unwrap_err();
+    let text = demo().replacen("560 mm", "560 kg", 1).replacen("380 mm", "380", 1);
+    let problems = read(&Source { name: "x".into(), text }).unwrap_err();
     assert_eq!(problems.list().len(), 2);
     assert!(problems.list()[0].place < problems.list()[1].place);
 }
@@ -139,12 +70,7 @@ fn several_faults_are_told_at_once() {
 fn hostile_text_is_refused_quickly_and_in_words() {
     let head = "runtrue: spec 1\n";
     let bomb: String = std::iter::once("a0: &a0 [x]\n".to_owned())
-        .chain((1..9).map(|n| {
-            format!(
-                "a{n}: &a{n} [{}]\n",
-                vec![format!("*a{}", n - 1); 9].join(", ")
-            )
-        }))
+        .chain((1..9).map(|n| format!("a{n}: &a{n} [{}]\n", vec![format!("*a{}", n - 1); 9].join(", "))))
         .collect();
     for text in [
         String::new(),
@@ -153,12 +79,7 @@ fn hostile_text_is_refused_quickly_and_in_words() {
         format!("{head}{}", "[".repeat(20_000)),
         format!("{head}{bomb}"),
     ] {
-        let report = read(&Source {
-            name: "x".into(),
-            text,
-        })
-        .unwrap_err()
-        .report();
+        let report = read(&Source { name: "x".into(), text }).unwrap_err().report();
         assert!(report.contains("help:"), "{report}");
     }
 }
@@ -166,20 +87,8 @@ fn hostile_text_is_refused_quickly_and_in_words() {
 #[test]
 fn a_setup_that_is_not_allowed_names_what_is() {
     let module = read(&embedded("flywheel").unwrap()).unwrap();
-    let choose = |axis: &str, value: &str| {
-        Setup::choose(&module, &[(axis.to_owned(), value.to_owned())].into())
-    };
-    assert!(
-        choose("discs", "7")
-            .unwrap_err()
-            .to_string()
-            .contains("1, 2, 3, 4, 5")
-    );
-    assert!(
-        choose("colour", "red")
-            .unwrap_err()
-            .to_string()
-            .contains("discs, pulley")
-    );
+    let choose = |axis: &str, value: &str| Setup::choose(&module, &[(axis.to_owned(), value.to_owned())].into());
+    assert!(choose("discs", "7").unwrap_err().to_string().contains("1, 2, 3, 4, 5"));
+    assert!(choose("colour", "red").unwrap_err().to_string().contains("discs, pulley"));
     assert_eq!(choose("discs", "2").unwrap().words(), "2 discs, slow");
 }

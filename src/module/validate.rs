@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::quantity::Length;
 
-use super::model::{Axis, Given, Module, Securing};
+use super::fasteners::Securing;
+use super::model::{Axis, Given, Module};
 use super::problem::Place;
 use super::read::Reader;
 
@@ -33,10 +34,7 @@ fn ids(places: &Places, reader: &mut Reader) {
         if let Some(first) = seen.get(id.as_str()) {
             reader.problem(
                 *place,
-                format!(
-                    "two parts have the id \"{id}\"; the first is on line {}",
-                    first.line
-                ),
+                format!("two parts have the id \"{id}\"; the first is on line {}", first.line),
                 "Give one of them another id.",
             );
         }
@@ -52,11 +50,7 @@ fn references(module: &Module, reader: &mut Reader) {
     for on in &module.shaft.order {
         let part = on.part.value.as_str();
         if !is_named(part, &known, &module.discs.part) {
-            reader.problem(
-                on.part.place,
-                format!("\"{part}\" names no part of this module"),
-                suggest(part, &known),
-            );
+            reader.problem(on.part.place, format!("\"{part}\" names no part of this module"), suggest(part, &known));
         } else if seen.contains(&part) {
             reader.problem(
                 on.part.place,
@@ -66,9 +60,7 @@ fn references(module: &Module, reader: &mut Reader) {
         }
         seen.push(part);
     }
-    let missing = known
-        .iter()
-        .filter(|k| !seen.iter().any(|s| is_named(s, &[k], &module.discs.part)));
+    let missing = known.iter().filter(|k| !seen.iter().any(|s| is_named(s, &[k], &module.discs.part)));
     for part in missing {
         reader.problem(
             place_of_order(module),
@@ -76,29 +68,17 @@ fn references(module: &Module, reader: &mut Reader) {
             "Add it to \"order\", where it stands between its neighbours.",
         );
     }
-    if !module
-        .bearings
-        .each
-        .iter()
-        .any(|b| b.value == module.bearings.floats.value)
-    {
+    if !module.bearings.each.iter().any(|b| b.value == module.bearings.floats.value) {
         reader.problem(
             module.bearings.floats.place,
-            format!(
-                "\"{}\" is not one of the bearings",
-                module.bearings.floats.value
-            ),
+            format!("\"{}\" is not one of the bearings", module.bearings.floats.value),
             "Name the bearing whose set screws come last.",
         );
     }
 }
 
 fn place_of_order(module: &Module) -> Place {
-    module
-        .shaft
-        .order
-        .first()
-        .map_or(module.shaft.length.place, |p| p.part.place)
+    module.shaft.order.first().map_or(module.shaft.length.place, |p| p.part.place)
 }
 
 /// In the order along the shaft the discs may be called by their part or as "discs".
@@ -107,12 +87,7 @@ fn is_named(word: &str, known: &[&str], disc: &str) -> bool {
 }
 
 fn suggest(word: &str, known: &[&str]) -> String {
-    let shared = |k: &&&str| {
-        k.chars()
-            .zip(word.chars())
-            .take_while(|(a, b)| a == b)
-            .count()
-    };
+    let shared = |k: &&&str| k.chars().zip(word.chars()).take_while(|(a, b)| a == b).count();
     match known.iter().max_by_key(shared) {
         Some(near) if shared(&near) >= 2 => {
             format!("Did you mean \"{near}\"? Known are: {}.", known.join(", "))
@@ -124,9 +99,7 @@ fn suggest(word: &str, known: &[&str]) -> String {
 fn axes(module: &Module, reader: &mut Reader) {
     for axis in &module.axes {
         let possible = |value: &str| match axis.name.as_str() {
-            "discs" => value
-                .parse::<u32>()
-                .is_ok_and(|n| (1..=module.discs.count.value).contains(&n)),
+            "discs" => value.parse::<u32>().is_ok_and(|n| (1..=module.discs.count.value).contains(&n)),
             _ => module.pulley.steps.contains_key(value),
         };
         for value in &axis.allowed {
@@ -141,10 +114,7 @@ fn axes(module: &Module, reader: &mut Reader) {
         if !axis.allowed.contains(&axis.first) {
             reader.problem(
                 axis.place,
-                format!(
-                    "\"{}\" is not among the allowed values of {}",
-                    axis.first, axis.name
-                ),
+                format!("\"{}\" is not among the allowed values of {}", axis.first, axis.name),
                 format!("Choose the first from: {}.", axis.allowed.join(", ")),
             );
         }
@@ -164,19 +134,11 @@ fn possible_values(module: &Module, axis: &Axis) -> String {
 fn along_the_shaft(module: &Module, reader: &mut Reader) {
     let shaft = *module.shaft.length;
     let mut last: Option<&Given<Length>> = None;
-    for at in module
-        .shaft
-        .order
-        .iter()
-        .filter_map(|on| on.at.as_ref().or(on.face_at.as_ref()))
-    {
+    for at in module.shaft.order.iter().filter_map(|on| on.at.as_ref().or(on.face_at.as_ref())) {
         if at.value > shaft {
             reader.problem(
                 at.place,
-                format!(
-                    "{} lies beyond the shaft's end at {}",
-                    at.written, module.shaft.length.written
-                ),
+                format!("{} lies beyond the shaft's end at {}", at.written, module.shaft.length.written),
                 "Places are counted from the far end.",
             );
         }
@@ -189,9 +151,11 @@ fn along_the_shaft(module: &Module, reader: &mut Reader) {
         }
         last = Some(at);
     }
-    let located = module.shaft.order.iter().filter(|on| {
-        on.face_at.is_some() && module.collars.each.iter().any(|c| c.value == on.part.value)
-    });
+    let located = module
+        .shaft
+        .order
+        .iter()
+        .filter(|on| on.face_at.is_some() && module.collars.each.iter().any(|c| c.value == on.part.value));
     match located.count() {
         1 => {}
         0 => reader.problem(
@@ -212,10 +176,7 @@ fn goes_together(module: &Module, reader: &mut Reader) {
         let place = module.collars.kind.place;
         reader.problem(
             place,
-            format!(
-                "{} collars are named, a stack has two",
-                module.collars.each.len()
-            ),
+            format!("{} collars are named, a stack has two", module.collars.each.len()),
             "Name the far and the drive collar.",
         );
     }
@@ -223,10 +184,7 @@ fn goes_together(module: &Module, reader: &mut Reader) {
         let place = module.bearings.insert.place;
         reader.problem(
             place,
-            format!(
-                "{} bearings are named, the shaft has two",
-                module.bearings.each.len()
-            ),
+            format!("{} bearings are named, the shaft has two", module.bearings.each.len()),
             "Name the far and the drive bearing.",
         );
     }
@@ -235,16 +193,12 @@ fn goes_together(module: &Module, reader: &mut Reader) {
             module.rods.bolts.count.place,
             format!(
                 "{} rods, but the discs have {} holes (line {})",
-                module.rods.bolts.count.value,
-                module.discs.holes.value,
-                module.discs.holes.place.line
+                module.rods.bolts.count.value, module.discs.holes.value, module.discs.holes.place.line
             ),
             "Give as many rods as holes.",
         );
     }
-    if module.belt.profile.value != module.pulley.profile.value
-        || module.belt.ribs.value > module.pulley.ribs.value
-    {
+    if module.belt.profile.value != module.pulley.profile.value || module.belt.ribs.value > module.pulley.ribs.value {
         reader.problem(
             module.belt.profile.place,
             format!(
@@ -257,16 +211,11 @@ fn goes_together(module: &Module, reader: &mut Reader) {
             "Belt and pulley need one profile, and a groove for every rib.",
         );
     }
-    for (name, bolts) in [
-        ("rods", &module.rods.bolts),
-        ("collars", &module.collars.pinch),
-    ] {
+    for (name, bolts) in [("rods", &module.rods.bolts), ("collars", &module.collars.pinch)] {
         if bolts.secure.value == Securing::None {
             reader.problem(
                 bolts.secure.place,
-                format!(
-                    "nothing keeps the bolts of the {name} tight, and they turn with the rotor"
-                ),
+                format!("nothing keeps the bolts of the {name} tight, and they turn with the rotor"),
                 "Choose \"thread locker\", \"second nut\" or \"spring washer\".",
             );
         }

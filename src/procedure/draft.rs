@@ -99,22 +99,14 @@ impl Draft {
     /// Adds a need.
     #[must_use]
     pub fn needs(mut self, what: What, why: &str) -> Self {
-        self.needs.push(Need {
-            what,
-            why: why.to_owned(),
-            line: None,
-        });
+        self.needs.push(Need { what, why: why.to_owned(), line: None });
         self
     }
 
     /// Adds a need that a line of the spec gives rise to.
     #[must_use]
     pub fn needs_by(mut self, what: What, why: &str, line: u32) -> Self {
-        self.needs.push(Need {
-            what,
-            why: why.to_owned(),
-            line: Some(line),
-        });
+        self.needs.push(Need { what, why: why.to_owned(), line: Some(line) });
         self
     }
 
@@ -186,10 +178,7 @@ impl Sheet {
 
     /// Puts down a group.
     pub fn group(&mut self, id: &str, holds: &[(String, Stage)]) {
-        self.groups.push(Group {
-            id: id.to_owned(),
-            holds: holds.to_vec(),
-        });
+        self.groups.push(Group { id: id.to_owned(), holds: holds.to_vec() });
     }
 }
 
@@ -220,19 +209,13 @@ pub fn confirm(id: &str) -> Check {
 /// Words.
 #[must_use]
 pub fn text(id: &str) -> Check {
-    Check {
-        basis: "kept for tracing".into(),
-        ..blank(id, CheckKind::Text)
-    }
+    Check { basis: "kept for tracing".into(), ..blank(id, CheckKind::Text) }
 }
 
 /// Go and no-go gauge.
 #[must_use]
 pub fn gauge(id: &str, basis: &str) -> Check {
-    Check {
-        basis: basis.to_owned(),
-        ..blank(id, CheckKind::Gauge)
-    }
+    Check { basis: basis.to_owned(), ..blank(id, CheckKind::Gauge) }
 }
 
 /// A whole number from `lower` to `upper`.
@@ -271,11 +254,7 @@ pub fn measure(id: &str, unit: &str, limits: Limits) -> Check {
         nominal: show(limits.nominal),
         lower: show(limits.lower),
         upper: show(limits.upper),
-        acceptance: if limits.guarded {
-            Acceptance::Guarded
-        } else {
-            Acceptance::Simple
-        },
+        acceptance: if limits.guarded { Acceptance::Guarded } else { Acceptance::Simple },
         basis: limits.basis,
         ..blank(id, CheckKind::Measure)
     }
@@ -284,42 +263,19 @@ pub fn measure(id: &str, unit: &str, limits: Limits) -> Check {
 /// Several measured values.
 #[must_use]
 pub fn series(id: &str, unit: &str, count: u32, rule: SeriesRule, limits: Limits) -> Check {
-    Check {
-        kind: CheckKind::Series,
-        rule: Some(rule),
-        count: Some(count),
-        ..measure(id, unit, limits)
-    }
+    Check { kind: CheckKind::Series, rule: Some(rule), count: Some(count), ..measure(id, unit, limits) }
 }
 
 /// A value computed from another check's reading.
 #[must_use]
 pub fn derived(id: &str, unit: &str, limits: Limits, derive: Derive) -> Check {
-    Check {
-        kind: CheckKind::Derived,
-        derive: Some(derive),
-        ..measure(id, unit, limits)
-    }
+    Check { kind: CheckKind::Derived, derive: Some(derive), ..measure(id, unit, limits) }
 }
 
 /// How a derived value comes about: `scale × reading + offset`.
 #[must_use]
-pub fn derive(
-    of: String,
-    take: Take,
-    scale: Decimal,
-    offset: Decimal,
-    decimals: u32,
-    words: &str,
-) -> Derive {
-    Derive {
-        of,
-        take,
-        scale: scale.to_string(),
-        offset: offset.to_string(),
-        decimals,
-        words: words.to_owned(),
-    }
+pub fn derive(of: String, take: Take, scale: Decimal, offset: Decimal, decimals: u32, words: &str) -> Derive {
+    Derive { of, take, scale: scale.to_string(), offset: offset.to_string(), decimals, words: words.to_owned() }
 }
 
 /// Torque bolt by bolt, or clicks, with the tool's permissible deviation.

@@ -57,23 +57,11 @@ fn parts(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
         shaft,
         Some("hub".into()),
     ));
-    parts.sort_by(|a, b| {
-        a.from_mm
-            .total_cmp(&b.from_mm)
-            .then_with(|| a.id.cmp(&b.id))
-    });
+    parts.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm).then_with(|| a.id.cmp(&b.id)));
     parts
 }
 
-fn centred(
-    id: &str,
-    shape: Shape,
-    middle: f64,
-    width: f64,
-    outer: f64,
-    bore: f64,
-    group: Option<String>,
-) -> DrawnPart {
+fn centred(id: &str, shape: Shape, middle: f64, width: f64, outer: f64, bore: f64, group: Option<String>) -> DrawnPart {
     DrawnPart {
         id: id.to_owned(),
         label: id.to_owned(),
@@ -91,36 +79,20 @@ fn stack(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
     let (from, to) = figures::stack_ends(module, figures.stack_nominal());
     let width = module.collars.width.length().mm();
     let thick = module.discs.thickness.length().mm();
-    let datum_on_drive_side =
-        module.on_shaft(figures::datum(module)) > module.on_shaft(figures::sliding(module));
+    let datum_on_drive_side = module.on_shaft(figures::datum(module)) > module.on_shaft(figures::sliding(module));
     let (far, drive) = if datum_on_drive_side {
         (figures::sliding(module), figures::datum(module))
     } else {
         (figures::datum(module), figures::sliding(module))
     };
     let collar = |id: &str, at: f64| {
-        centred(
-            id,
-            Shape::Collar,
-            at,
-            width,
-            module.collars.outer.mm(),
-            shaft,
-            Some(pinch_group(id)),
-        )
+        centred(id, Shape::Collar, at, width, module.collars.outer.mm(), shaft, Some(pinch_group(id)))
     };
-    let mut parts = vec![
-        collar(far, from.mm() + width / 2.0),
-        collar(drive, to.mm() - width / 2.0),
-    ];
+    let mut parts = vec![collar(far, from.mm() + width / 2.0), collar(drive, to.mm() - width / 2.0)];
     for k in 0..setup.discs {
         // Disc 1 lies against the datum.
         let off = width + thick * (f64::from(k) + 0.5);
-        let at = if datum_on_drive_side {
-            to.mm() - off
-        } else {
-            from.mm() + off
-        };
+        let at = if datum_on_drive_side { to.mm() - off } else { from.mm() + off };
         parts.push(centred(
             &format!("{}-{}", module.discs.part, k + 1),
             Shape::Disc,
@@ -213,17 +185,11 @@ fn circles(module: &Module) -> Vec<DrawnCircle> {
     all.push(DrawnCircle {
         outer_mm: shaft * 2.0,
         bore_mm: shaft,
-        ..circle(
-            "hub",
-            format!("pulley hub, seen from the {seen}"),
-            screws(*hub.count, shaft * 1.5),
-            size(&hub.thread),
-        )
+        ..circle("hub", format!("pulley hub, seen from the {seen}"), screws(*hub.count, shaft * 1.5), size(&hub.thread))
     });
-    for (group, name, bolts) in [
-        ("hold-downs", "hold-downs", &module.frame.hold_downs),
-        ("lock", "lock bolts", &module.sled.lock_bolts),
-    ] {
+    for (group, name, bolts) in
+        [("hold-downs", "hold-downs", &module.frame.hold_downs), ("lock", "lock bolts", &module.sled.lock_bolts)]
+    {
         all.push(plate(group, name, *bolts.count, size(&bolts.thread)));
     }
     all
@@ -275,24 +241,13 @@ fn plate(group: &str, name: &str, count: u32, bolt: f64) -> DrawnCircle {
     let row = |n: u32, y: f64, reverse: bool| {
         (0..n).map(move |k| {
             let k = if reverse { n - 1 - k } else { k };
-            let x = if n == 1 {
-                0.0
-            } else {
-                -60.0 + 120.0 * f64::from(k) / f64::from(n - 1)
-            };
+            let x = if n == 1 { 0.0 } else { -60.0 + 120.0 * f64::from(k) / f64::from(n - 1) };
             (x, y)
         })
     };
-    let bolts = row(top, 35.0, false)
-        .chain(row(count - top, -35.0, true))
-        .collect();
+    let bolts = row(top, 35.0, false).chain(row(count - top, -35.0, true)).collect();
     DrawnCircle {
         plate_mm: Some((80.0, 55.0)),
-        ..circle(
-            group,
-            format!("{name}, seen from above, not to scale"),
-            bolts,
-            bolt,
-        )
+        ..circle(group, format!("{name}, seen from above, not to scale"), bolts, bolt)
     }
 }

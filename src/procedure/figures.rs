@@ -9,9 +9,7 @@ use crate::mechanics::rotor::{self, Ring};
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
 use crate::mechanics::{OutOfRange, bearing, fastener, tightening};
 use crate::module::{Bolts, Given, Module, Securing, Setup, Split};
-use crate::quantity::{
-    Energy, Force, Inertia, Length, Mass, Speed, Stress, Time, Torque, Unbalance,
-};
+use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Stress, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
 use crate::standards::{NotInTable, bearings, bench, iso286};
 
@@ -26,10 +24,7 @@ pub struct NoFigure {
 }
 
 fn at<T, U>(given: &Given<U>, result: Result<T, impl std::fmt::Display>) -> Result<T, NoFigure> {
-    result.map_err(|why| NoFigure {
-        line: given.place.line,
-        why: why.to_string(),
-    })
+    result.map_err(|why| NoFigure { line: given.place.line, why: why.to_string() })
 }
 
 /// A bolt of a group, tightened by the rule of the spec.
@@ -53,29 +48,12 @@ pub struct Tight {
 /// [`NoFigure`] for a thread, class or friction that no table holds.
 pub fn tight(bolts: &Bolts) -> Result<Tight, NoFigure> {
     let thread = at(&bolts.thread, threads::thread(&bolts.thread))?;
-    let class = at(
-        &bolts.class,
-        threads::class(&bolts.class, Length::from_mm(thread.d)),
-    )?;
-    let preload = at(
-        &bolts.share,
-        fastener::preload_by_proof(thread, &class, *bolts.share),
-    )?;
-    let mu = bolts
-        .friction
-        .value
-        .lower
-        .and_then(|d| d.to_f64())
-        .unwrap_or(f64::NAN);
+    let class = at(&bolts.class, threads::class(&bolts.class, Length::from_mm(thread.d)))?;
+    let preload = at(&bolts.share, fastener::preload_by_proof(thread, &class, *bolts.share))?;
+    let mu = bolts.friction.value.lower.and_then(|d| d.to_f64()).unwrap_or(f64::NAN);
     let torque = at(&bolts.friction, fastener::torque(thread, preload, mu, mu))?;
     let (scatter, _) = at(&bolts.share, bench::scatter("click wrench"))?;
-    Ok(Tight {
-        thread,
-        class,
-        torque,
-        preload,
-        least: fastener::least_preload(preload, scatter),
-    })
+    Ok(Tight { thread, class, torque, preload, least: fastener::least_preload(preload, scatter) })
 }
 
 /// A joint on the torque path and what it holds against slip.
@@ -139,10 +117,8 @@ impl Figures {
         let stack = stack(module, setup);
         let nominal = Length::from_mm(stack.1.to_f64().unwrap_or(f64::NAN));
         let step = step_diameter(module, setup);
-        let drive = at(
-            &module.belt.length,
-            Drive::from_length(step, *module.belt.driver_effective, *module.belt.length),
-        )?;
+        let drive =
+            at(&module.belt.length, Drive::from_length(step, *module.belt.driver_effective, *module.belt.length))?;
         let ratio = *module.belt.driver_effective / step;
         let speed = *module.belt.driver_speed * ratio;
         let ribs = f64::from(*module.belt.ribs);
@@ -153,17 +129,10 @@ impl Figures {
         let steel = at(&module.discs.steel, bench::steel(&module.discs.steel))?;
         let grade = module.limits.balance_grade.to_f64().unwrap_or(f64::NAN);
         let disc = disc(module);
-        let first = tightening::passes(*module.rods.passes)
-            .first()
-            .copied()
-            .unwrap_or(1.0);
+        let first = tightening::passes(*module.rods.passes).first().copied().unwrap_or(1.0);
         Ok(Self {
             stack,
-            rod_needed: rod_needed(
-                rod.thread,
-                nominal,
-                *module.rods.bolts.secure == Securing::SecondNut,
-            ),
+            rod_needed: rod_needed(rod.thread, nominal, *module.rods.bolts.secure == Securing::SecondNut),
             rod_length: module.rods.lengths.get(&setup.discs).map(|l| l.value),
             joints: joints(module, &rod, &pinch, first)?,
             rod,
@@ -186,13 +155,8 @@ impl Figures {
     /// The weakest joint on the torque path and its safety against the torque of the spec.
     #[must_use]
     pub fn slip(&self, module: &Module) -> (f64, &str) {
-        let weakest = self
-            .joints
-            .iter()
-            .min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
-        weakest.map_or((f64::NAN, ""), |j| {
-            (j.holds / *module.limits.torque, j.name.as_str())
-        })
+        let weakest = self.joints.iter().min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
+        weakest.map_or((f64::NAN, ""), |j| (j.holds / *module.limits.torque, j.name.as_str()))
     }
 
     /// Stack length for reckoning.
@@ -204,10 +168,7 @@ impl Figures {
     /// Force at mid span, deflected by a 64th of the span: new and run in.
     #[must_use]
     pub fn belt_forces(&self) -> (Force, Force) {
-        (
-            belt::deflection_force(self.strand_new),
-            belt::deflection_force(self.strand_used),
-        )
+        (belt::deflection_force(self.strand_new), belt::deflection_force(self.strand_used))
     }
 }
 
@@ -217,23 +178,14 @@ impl Figures {
 ///
 /// # Errors
 /// [`NoFigure`] for set screws without a known holding force.
-pub fn joints(
-    module: &Module,
-    rod: &Tight,
-    pinch: &Tight,
-    share: f64,
-) -> Result<Vec<Joint>, NoFigure> {
+pub fn joints(module: &Module, rod: &Tight, pinch: &Tight, share: f64) -> Result<Vec<Joint>, NoFigure> {
     let (low, high) = (Case::low(), Case::high());
     let rods = f64::from(*module.rods.bolts.count);
     let shaft = module.shaft.diameter.length();
     let grip = |one: Force| across_split(module, one);
     // Most is lost with strong rods and high friction, least is held with weak pinch bolts and low friction.
     let left = high.grip_left(grip(pinch.least), rod.preload * (rods * share));
-    let kept = if share < 1.0 {
-        high.clamp_kept(grip(pinch.preload), rod.preload * rods)
-    } else {
-        1.0
-    };
+    let kept = if share < 1.0 { high.clamp_kept(grip(pinch.preload), rod.preload * rods) } else { 1.0 };
     let mut joints = vec![
         Joint {
             name: format!("sliding collar {} on the shaft", sliding(module)),
@@ -283,23 +235,13 @@ pub fn datum(module: &Module) -> &str {
 #[must_use]
 pub fn sliding(module: &Module) -> &str {
     let datum = datum(module);
-    module
-        .collars
-        .each
-        .iter()
-        .map(|c| c.value.as_str())
-        .find(|c| *c != datum)
-        .unwrap_or("")
+    module.collars.each.iter().map(|c| c.value.as_str()).find(|c| *c != datum).unwrap_or("")
 }
 
 /// Effective diameter of the chosen step.
 #[must_use]
 pub fn step_diameter(module: &Module, setup: &Setup) -> Length {
-    module
-        .pulley
-        .steps
-        .get(&setup.step)
-        .map_or(Length::from_mm(f64::NAN), |d| d.value)
+    module.pulley.steps.get(&setup.step).map_or(Length::from_mm(f64::NAN), |d| d.value)
 }
 
 fn stack(module: &Module, setup: &Setup) -> (Decimal, Decimal, Decimal) {
@@ -349,46 +291,27 @@ fn masses(module: &Module, setup: &Setup, stack: Length) -> Result<Vec<Heavy>, N
     let pulley = Length::from_mm(steps.get(steps.len() / 2).copied().unwrap_or(0.0));
     let pulley_at = place(module, &module.pulley.part);
     Ok(vec![
-        heavy(
-            *module.shaft.length / 2.0,
-            Ring::plain(bore, zero, *module.shaft.length),
-            1,
-            shaft_steel,
-        ),
+        heavy(*module.shaft.length / 2.0, Ring::plain(bore, zero, *module.shaft.length), 1, shaft_steel),
         heavy(middle, disc(module), setup.discs, steel),
         heavy(middle, collar, 2, steel),
-        heavy(
-            pulley_at,
-            Ring::plain(pulley, bore, *module.pulley.hub_length),
-            1,
-            steel,
-        ),
+        heavy(pulley_at, Ring::plain(pulley, bore, *module.pulley.hub_length), 1, steel),
     ])
 }
 
 /// Where a part's middle stands.
 #[must_use]
 pub fn place(module: &Module, part: &str) -> Length {
-    let on = module
-        .on_shaft(part)
-        .and_then(|i| module.shaft.order[i].at.as_ref());
+    let on = module.on_shaft(part).and_then(|i| module.shaft.order[i].at.as_ref());
     on.map_or(Length::from_mm(f64::NAN), |at| at.value)
 }
 
 /// Far and drive end of the clamped stack, collars included.
 #[must_use]
 pub fn stack_ends(module: &Module, stack: Length) -> (Length, Length) {
-    let face = module
-        .datum_collar()
-        .and_then(|c| c.face_at.as_ref())
-        .map_or(Length::from_mm(f64::NAN), |f| f.value);
+    let face = module.datum_collar().and_then(|c| c.face_at.as_ref()).map_or(Length::from_mm(f64::NAN), |f| f.value);
     let width = module.collars.width.length();
     let datum_on_drive_side = module.on_shaft(datum(module)) > module.on_shaft(sliding(module));
-    if datum_on_drive_side {
-        (face + width - stack, face + width)
-    } else {
-        (face - width, face - width + stack)
-    }
+    if datum_on_drive_side { (face + width - stack, face + width) } else { (face - width, face - width + stack) }
 }
 
 fn stack_middle(module: &Module, stack: Length) -> Length {
@@ -397,28 +320,12 @@ fn stack_middle(module: &Module, stack: Length) -> Length {
 }
 
 /// Life of the worse bearing: weights and belt pull taken in one direction, which is the cautious sum.
-fn life(
-    module: &Module,
-    parts: &[Heavy],
-    pull: Force,
-    speed: Speed,
-) -> Result<Result<Time, OutOfRange>, NoFigure> {
-    let unit = at(
-        &module.bearings.insert,
-        bearings::insert(&module.bearings.insert),
-    )?;
-    let mut loads: Vec<(Length, Force)> = parts
-        .iter()
-        .map(|p| (p.at, rotor::weight(p.mass)))
-        .collect();
+fn life(module: &Module, parts: &[Heavy], pull: Force, speed: Speed) -> Result<Result<Time, OutOfRange>, NoFigure> {
+    let unit = at(&module.bearings.insert, bearings::insert(&module.bearings.insert))?;
+    let mut loads: Vec<(Length, Force)> = parts.iter().map(|p| (p.at, rotor::weight(p.mass))).collect();
     loads.push((place(module, &module.pulley.part), pull));
-    let [a, b] = [0, 1].map(|i| {
-        module
-            .bearings
-            .each
-            .get(i)
-            .map_or(Length::from_mm(f64::NAN), |id| place(module, &id.value))
-    });
+    let [a, b] =
+        [0, 1].map(|i| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |id| place(module, &id.value)));
     let (at_a, at_b) = bearing::reactions(a, b, &loads);
     let worse = Force::from_n(at_a.n().abs().max(at_b.n().abs()));
     Ok(bearing::life(Force::from_kn(unit.c), worse, speed))
@@ -428,26 +335,13 @@ fn life(
 ///
 /// # Errors
 /// [`NoFigure`] for a class outside ISO 286.
-pub fn limits(
-    given: &Given<crate::quantity::Band>,
-) -> Result<(Option<Decimal>, Option<Decimal>, String), NoFigure> {
+pub fn limits(given: &Given<crate::quantity::Band>) -> Result<(Option<Decimal>, Option<Decimal>, String), NoFigure> {
     match (&given.value.class, given.value.nominal) {
         (Some(class), Some(nominal)) => {
             let found: Result<_, NotInTable> = iso286::class(class, nominal);
             let (lower, upper) = at(given, found)?.limits_mm(nominal);
-            Ok((
-                Some(lower),
-                Some(upper),
-                format!(
-                    "ISO 286-2 {class}; {}",
-                    crate::module::spec_line(given.place)
-                ),
-            ))
+            Ok((Some(lower), Some(upper), format!("ISO 286-2 {class}; {}", crate::module::spec_line(given.place))))
         }
-        _ => Ok((
-            given.value.lower,
-            given.value.upper,
-            crate::module::spec_line(given.place),
-        )),
+        _ => Ok((given.value.lower, given.value.upper, crate::module::spec_line(given.place))),
     }
 }

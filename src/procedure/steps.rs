@@ -35,24 +35,11 @@ pub enum PlanError {
 /// [`PlanError`].
 pub fn plan(module: &Module, setup: &Setup) -> Result<Plan, PlanError> {
     let figures = Figures::of(module, setup)?;
-    let context = Context {
-        module,
-        setup,
-        figures: &figures,
-    };
+    let context = Context { module, setup, figures: &figures };
     let sheet = joints::put_down(&context)?;
     let words = Words::built_in()?;
-    let rendered = sheet
-        .drafts
-        .iter()
-        .map(|d| words.render(d))
-        .collect::<Result<Vec<_>, _>>()?;
-    let works: Vec<Work> = sheet
-        .drafts
-        .iter()
-        .zip(&rendered)
-        .map(|(d, r)| work(d, r))
-        .collect();
+    let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
+    let works: Vec<Work> = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
     let path = find_path(&context, &sheet, &works)?;
     Ok(Plan {
         module: module.id.clone(),
@@ -78,10 +65,7 @@ fn work(draft: &Draft, words: &Rendered) -> Work {
         place: draft.place.to_owned(),
         tool: first(&words.tools),
         instrument: first(&words.instruments),
-        opens_joint: draft
-            .raises
-            .as_ref()
-            .is_some_and(|(_, stage)| *stage < Stage::Final),
+        opens_joint: draft.raises.as_ref().is_some_and(|(_, stage)| *stage < Stage::Final),
     }
 }
 
@@ -96,17 +80,8 @@ fn facts(draft: &Draft) -> Vec<Id> {
 fn find_path(context: &Context<'_>, sheet: &Sheet, works: &[Work]) -> Result<Path, PlanError> {
     let rods = &context.module.rods.part;
     let score = |order: &[(Id, Stage)]| score(context, rods, order);
-    let coupled: Vec<engine::Coupled<'_>> = sheet
-        .coupled
-        .iter()
-        .map(|(a, b)| {
-            (
-                a.clone(),
-                b.clone(),
-                &score as &dyn Fn(&[(Id, Stage)]) -> Score,
-            )
-        })
-        .collect();
+    let coupled: Vec<engine::Coupled<'_>> =
+        sheet.coupled.iter().map(|(a, b)| (a.clone(), b.clone(), &score as &dyn Fn(&[(Id, Stage)]) -> Score)).collect();
     Ok(engine::path(works, &sheet.groups, &coupled)?)
 }
 
@@ -116,10 +91,7 @@ fn score(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> Score {
     let share = share_at_pinch(context, rods, order);
     let f = context.figures;
     let joints = figures::joints(context.module, &f.rod, &f.pinch, share).unwrap_or_default();
-    let least = joints
-        .iter()
-        .take(3)
-        .min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
+    let least = joints.iter().take(3).min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
     let safety = least.map_or(0.0, |j| j.holds / *context.module.limits.torque);
     let lost = |case: Case| {
         let all = f.rod.preload * f64::from(*context.module.rods.bolts.count);
@@ -128,12 +100,7 @@ fn score(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> Score {
     };
     Score {
         safety,
-        refused: (safety <= 0.0).then(|| {
-            format!(
-                "with the rods at {:.0} % no grip may be left",
-                share * 100.0
-            )
-        }),
+        refused: (safety <= 0.0).then(|| format!("with the rods at {:.0} % no grip may be left", share * 100.0)),
         words: format!(
             "with the rods at {:.0} % when the sliding collar closes, {:.0} to {:.0} % of its grip is lost to friction on its faces, and the weakest joint keeps a slip safety of {}",
             share * 100.0,
@@ -146,15 +113,8 @@ fn score(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> Score {
 
 fn share_at_pinch(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> f64 {
     let shares = tightening::passes(*context.module.rods.passes);
-    let pinched = order
-        .iter()
-        .position(|(g, s)| g != rods && *s == Stage::Final)
-        .unwrap_or(order.len());
-    let reached = order[..pinched]
-        .iter()
-        .rev()
-        .find(|(g, _)| g == rods)
-        .map(|(_, s)| *s);
+    let pinched = order.iter().position(|(g, s)| g != rods && *s == Stage::Final).unwrap_or(order.len());
+    let reached = order[..pinched].iter().rev().find(|(g, _)| g == rods).map(|(_, s)| *s);
     match reached {
         Some(Stage::Snug) => SNUG_SHARE,
         Some(Stage::Pass(k)) => shares.get(usize::from(k) - 1).copied().unwrap_or(1.0),
@@ -170,12 +130,7 @@ fn number(sheet: &Sheet, rendered: &[Rendered], path: &Path) -> Vec<Step> {
         incoming.entry(edge.to).or_default().push(edge);
         outgoing.entry(edge.from).or_default().push(edge);
     }
-    let place: BTreeMap<usize, usize> = path
-        .order
-        .iter()
-        .enumerate()
-        .map(|(k, &at)| (at, k))
-        .collect();
+    let place: BTreeMap<usize, usize> = path.order.iter().enumerate().map(|(k, &at)| (at, k)).collect();
     let mut steps = Vec::with_capacity(path.order.len());
     for (k, &at) in path.order.iter().enumerate() {
         let edges = incoming.get(&at).map_or(&[][..], Vec::as_slice);
@@ -183,12 +138,7 @@ fn number(sheet: &Sheet, rendered: &[Rendered], path: &Path) -> Vec<Step> {
         before.sort_by_key(|b| place.get(b));
         before.dedup();
         let after = before.iter().map(|&b| sheet.drafts[b].id.clone()).collect();
-        let why = reasons(
-            edges,
-            outgoing.get(&at).map_or(&[][..], Vec::as_slice),
-            sheet,
-            at,
-        );
+        let why = reasons(edges, outgoing.get(&at).map_or(&[][..], Vec::as_slice), sheet, at);
         steps.push(step(k, &sheet.drafts[at], &rendered[at], after, why));
     }
     steps
@@ -196,26 +146,16 @@ fn number(sheet: &Sheet, rendered: &[Rendered], path: &Path) -> Vec<Step> {
 
 /// Reasons in words: a score first, then what would block the way, then what must be there; each once.
 fn reasons(before: &[&Edge], later: &[&Edge], sheet: &Sheet, at: usize) -> Vec<String> {
-    let own: Vec<&str> = sheet.drafts[at]
-        .needs
-        .iter()
-        .map(|n| n.why.as_str())
-        .collect();
+    let own: Vec<&str> = sheet.drafts[at].needs.iter().map(|n| n.why.as_str()).collect();
     let mut list: Vec<(u8, String)> = Vec::new();
     for edge in before {
         let rank = if edge.hard { 2 } else { 0 };
-        list.push((
-            rank,
-            format!("After {}: {}.", sheet.drafts[edge.from].id, edge.why),
-        ));
+        list.push((rank, format!("After {}: {}.", sheet.drafts[edge.from].id, edge.why)));
     }
     for edge in later {
         // What this step itself needs open or absent is a reason to do it now.
         if own.contains(&edge.why.as_str()) {
-            list.push((
-                1,
-                format!("Before {}: {}.", sheet.drafts[edge.to].id, edge.why),
-            ));
+            list.push((1, format!("Before {}: {}.", sheet.drafts[edge.to].id, edge.why)));
         }
     }
     list.sort();
@@ -234,10 +174,7 @@ fn merge_same(list: Vec<(u8, String)>) -> Vec<String> {
             None => merged.push((word.to_owned(), vec![id.to_owned()], why.to_owned())),
         }
     }
-    merged
-        .into_iter()
-        .map(|(word, ids, why)| format!("{word} {}: {why}", ids.join(", ")))
-        .collect()
+    merged.into_iter().map(|(word, ids, why)| format!("{word} {}: {why}", ids.join(", "))).collect()
 }
 
 fn step(k: usize, draft: &Draft, words: &Rendered, after: Vec<Id>, why_now: Vec<String>) -> Step {

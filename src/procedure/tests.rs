@@ -12,11 +12,7 @@ fn demo() -> Module {
 fn with(from: &str, to: &str) -> Module {
     let text = embedded("flywheel").unwrap().text;
     assert!(text.contains(from), "{from}");
-    read(&Source {
-        name: "x".into(),
-        text: text.replacen(from, to, 1),
-    })
-    .unwrap_or_else(|p| panic!("{}", p.report()))
+    read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap_or_else(|p| panic!("{}", p.report()))
 }
 
 fn first(module: &Module) -> Plan {
@@ -40,23 +36,10 @@ fn every_after_comes_before_and_ids_are_unique() {
     for step in &plan.steps {
         assert!(!step.checks.is_empty(), "{} asks nothing", step.id);
         for before in &step.after {
-            assert!(
-                seen.contains_key(before.as_str()),
-                "{} comes before {before}",
-                step.id
-            );
+            assert!(seen.contains_key(before.as_str()), "{} comes before {before}", step.id);
         }
-        assert_eq!(
-            step.after.is_empty(),
-            step.why_now.iter().all(|w| w.starts_with("Before")),
-            "{}",
-            step.id
-        );
-        assert!(
-            seen.insert(&step.id, step.number).is_none(),
-            "{} twice",
-            step.id
-        );
+        assert_eq!(step.after.is_empty(), step.why_now.iter().all(|w| w.starts_with("Before")), "{}", step.id);
+        assert!(seen.insert(&step.id, step.number).is_none(), "{} twice", step.id);
         let mut ids: Vec<&str> = step.checks.iter().map(|c| c.id.as_str()).collect();
         ids.sort_unstable();
         ids.dedup();
@@ -67,42 +50,20 @@ fn every_after_comes_before_and_ids_are_unique() {
 #[test]
 fn the_same_spec_gives_the_same_plan() {
     let (a, b) = (first(&demo()), first(&demo()));
-    assert_eq!(
-        serde_json::to_string(&a).unwrap(),
-        serde_json::to_string(&b).unwrap()
-    );
+    assert_eq!(serde_json::to_string(&a).unwrap(), serde_json::to_string(&b).unwrap());
 }
 
 #[test]
 fn every_limit_has_a_basis_and_every_kind_of_check_occurs() {
     let plan = first(&demo());
     let checks: Vec<_> = plan.steps.iter().flat_map(|s| &s.checks).collect();
-    assert!(
-        checks
-            .iter()
-            .all(|c| !c.basis.is_empty() && !c.prompt.is_empty())
-    );
+    assert!(checks.iter().all(|c| !c.basis.is_empty() && !c.prompt.is_empty()));
     use CheckKind as K;
-    for kind in [
-        K::Measure,
-        K::Series,
-        K::Gauge,
-        K::Torque,
-        K::Confirm,
-        K::Count,
-        K::Text,
-        K::Wait,
-        K::Derived,
-    ] {
+    for kind in [K::Measure, K::Series, K::Gauge, K::Torque, K::Confirm, K::Count, K::Text, K::Wait, K::Derived] {
         assert!(checks.iter().any(|c| c.kind == kind), "{kind:?}");
     }
     for step in &plan.steps {
-        for text in step
-            .actions
-            .iter()
-            .chain(&step.why_now)
-            .chain([&step.title])
-        {
+        for text in step.actions.iter().chain(&step.why_now).chain([&step.title]) {
             assert!(!text.contains(['{', '}']), "{}: {text}", step.id);
         }
     }
@@ -115,30 +76,15 @@ fn a_derived_value_rests_on_a_check_of_an_earlier_or_the_same_step() {
         for derive in step.checks.iter().filter_map(|c| c.derive.as_ref()) {
             let (id, check) = derive.of.split_once('/').unwrap();
             let source = plan.steps[..=k].iter().find(|s| s.id == id);
-            assert!(
-                source.is_some_and(|s| s.checks.iter().any(|c| c.id == check)),
-                "{}",
-                derive.of
-            );
+            assert!(source.is_some_and(|s| s.checks.iter().any(|c| c.id == check)), "{}", derive.of);
         }
     }
 }
 
 fn limits_of(plan: &Plan, step: &str, check: &str) -> String {
-    let step = plan
-        .steps
-        .iter()
-        .find(|s| s.id == step)
-        .unwrap_or_else(|| panic!("no step {step}"));
-    let check = step
-        .checks
-        .iter()
-        .find(|c| c.id == check)
-        .unwrap_or_else(|| panic!("no check {check}"));
-    format!(
-        "{:?} {:?} {:?} {:?}",
-        check.lower, check.nominal, check.upper, step.torque_nm
-    )
+    let step = plan.steps.iter().find(|s| s.id == step).unwrap_or_else(|| panic!("no step {step}"));
+    let check = step.checks.iter().find(|c| c.id == check).unwrap_or_else(|| panic!("no check {check}"));
+    format!("{:?} {:?} {:?} {:?}", check.lower, check.nominal, check.upper, step.torque_nm)
 }
 
 /// A changed field changes the steps and limits that rest on it: field, where it must show.
@@ -146,165 +92,45 @@ fn limits_of(plan: &Plan, step: &str, check: &str) -> String {
 fn a_changed_field_changes_what_rests_on_it() {
     let base = first(&demo());
     let rows = [
-        (
-            "diameter: 25 mm h6",
-            "diameter: 25 mm h7",
-            "inspect-shaft",
-            "diameter",
-        ),
-        (
-            "run-out: at most 0.05 mm",
-            "run-out: at most 0.04 mm",
-            "measure-rotor",
-            "run-out",
-        ),
-        (
-            "thickness: 8 mm ±0.2",
-            "thickness: 8 mm ±0.1",
-            "measure-stack",
-            "length",
-        ),
-        (
-            "width: 20 mm ±0.1",
-            "width: 22 mm ±0.1",
-            "measure-stack",
-            "length",
-        ),
-        (
-            "size: 24.6 mm ±0.05",
-            "size: 24.6 mm ±0.04",
-            "inspect-disc-1",
-            "bore",
-        ),
-        (
-            "finish: ream 25 mm H7",
-            "finish: ream 25 mm H8",
-            "ream-disc-2",
-            "bore",
-        ),
-        (
-            "flatness: at most 0.4 mm",
-            "flatness: at most 0.3 mm",
-            "inspect-disc-3",
-            "flatness",
-        ),
-        (
-            "face at: 210 mm",
-            "face at: 220 mm",
-            "fit-collar-drive",
-            "face",
-        ),
-        (
-            "use: 60 % of proof\n  passes",
-            "use: 50 % of proof\n  passes",
-            "tighten-rods-final",
-            "torque",
-        ),
-        (
-            "friction: 0.12 to 0.16\n  use: 60",
-            "friction: 0.10 to 0.16\n  use: 60",
-            "tighten-rods-pass-1",
-            "torque",
-        ),
-        (
-            "use: 70 % of proof",
-            "use: 65 % of proof",
-            "tighten-pinch-collar-far-final",
-            "torque",
-        ),
-        (
-            "torque: 4 N·m",
-            "torque: 4.5 N·m",
-            "tighten-set-bearing-far-final",
-            "torque",
-        ),
-        (
-            "length: 1600 mm ",
-            "length: 1610 mm ",
-            "tension-belt-final",
-            "span",
-        ),
+        ("diameter: 25 mm h6", "diameter: 25 mm h7", "inspect-shaft", "diameter"),
+        ("run-out: at most 0.05 mm", "run-out: at most 0.04 mm", "measure-rotor", "run-out"),
+        ("thickness: 8 mm ±0.2", "thickness: 8 mm ±0.1", "measure-stack", "length"),
+        ("width: 20 mm ±0.1", "width: 22 mm ±0.1", "measure-stack", "length"),
+        ("size: 24.6 mm ±0.05", "size: 24.6 mm ±0.04", "inspect-disc-1", "bore"),
+        ("finish: ream 25 mm H7", "finish: ream 25 mm H8", "ream-disc-2", "bore"),
+        ("flatness: at most 0.4 mm", "flatness: at most 0.3 mm", "inspect-disc-3", "flatness"),
+        ("face at: 210 mm", "face at: 220 mm", "fit-collar-drive", "face"),
+        ("use: 60 % of proof\n  passes", "use: 50 % of proof\n  passes", "tighten-rods-final", "torque"),
+        ("friction: 0.12 to 0.16\n  use: 60", "friction: 0.10 to 0.16\n  use: 60", "tighten-rods-pass-1", "torque"),
+        ("use: 70 % of proof", "use: 65 % of proof", "tighten-pinch-collar-far-final", "torque"),
+        ("torque: 4 N·m", "torque: 4.5 N·m", "tighten-set-bearing-far-final", "torque"),
+        ("length: 1600 mm ", "length: 1610 mm ", "tension-belt-final", "span"),
         ("slow: 140 mm", "slow: 138 mm", "tension-belt-final", "span"),
-        (
-            "new: 55 N per rib",
-            "new: 50 N per rib",
-            "measure-belt",
-            "force",
-        ),
-        (
-            "used: 44 N per rib",
-            "used: 42 N per rib",
-            "measure-belt-after-run",
-            "force",
-        ),
+        ("new: 55 N per rib", "new: 50 N per rib", "measure-belt", "force"),
+        ("used: 44 N per rib", "used: 42 N per rib", "measure-belt-after-run", "force"),
         ("speed: 60 rpm", "speed: 66 rpm", "spin-first", "speed"),
         ("torque: 15 N·m ", "torque: 14 N·m ", "prove-slip", "torque"),
-        (
-            "slip safety: 1.5",
-            "slip safety: 1.4",
-            "prove-slip",
-            "torque",
-        ),
-        (
-            "clearance: at least 10 mm",
-            "clearance: at least 12 mm",
-            "guard-guard",
-            "gap",
-        ),
+        ("slip safety: 1.5", "slip safety: 1.4", "prove-slip", "torque"),
+        ("clearance: at least 10 mm", "clearance: at least 12 mm", "guard-guard", "gap"),
         ("travel: 90 mm", "travel: 95 mm", "fit-sled", "travel"),
-        (
-            "10 °C to 35 °C",
-            "12 °C to 35 °C",
-            "inspect-instruments",
-            "room",
-        ),
-        (
-            "effective: 250 mm",
-            "effective: 230 mm",
-            "prove-ratio",
-            "turns",
-        ),
+        ("10 °C to 35 °C", "12 °C to 35 °C", "inspect-instruments", "room"),
+        ("effective: 250 mm", "effective: 230 mm", "prove-ratio", "turns"),
         ("5: 112 mm", "5: 116 mm", "receive-rods", "length"),
         ("at: 50 mm", "at: 60 mm", "adjust-axial", "place"),
     ];
     for (from, to, step, check) in rows {
         let changed = first(&with(from, to));
-        assert_ne!(
-            limits_of(&base, step, check),
-            limits_of(&changed, step, check),
-            "{from} -> {to}"
-        );
+        assert_ne!(limits_of(&base, step, check), limits_of(&changed, step, check), "{from} -> {to}");
     }
 }
 
 #[test]
 fn another_rod_count_changes_sequence_counts_and_words() {
-    let text =
-        embedded("flywheel")
-            .unwrap()
-            .text
-            .replacen("holes: { count: 6", "holes: { count: 8", 1);
-    let text = text.replacen(
-        "join: through the collars\n  count: 6",
-        "join: through the collars\n  count: 8",
-        1,
-    );
-    let plan = first(
-        &read(&Source {
-            name: "x".into(),
-            text,
-        })
-        .unwrap(),
-    );
-    let pass = plan
-        .steps
-        .iter()
-        .find(|s| s.id == "tighten-rods-pass-1")
-        .unwrap();
-    assert_eq!(
-        pass.sequence.as_deref(),
-        Some(&[1, 5, 3, 7, 2, 6, 4, 8][..])
-    );
+    let text = embedded("flywheel").unwrap().text.replacen("holes: { count: 6", "holes: { count: 8", 1);
+    let text = text.replacen("join: through the collars\n  count: 6", "join: through the collars\n  count: 8", 1);
+    let plan = first(&read(&Source { name: "x".into(), text }).unwrap());
+    let pass = plan.steps.iter().find(|s| s.id == "tighten-rods-pass-1").unwrap();
+    assert_eq!(pass.sequence.as_deref(), Some(&[1, 5, 3, 7, 2, 6, 4, 8][..]));
     assert!(limits_of(&plan, "receive-rods", "count").contains("\"8\""));
 }
 
@@ -314,44 +140,24 @@ fn a_laser_edge_leaves_no_stock_that_can_be_reamed_by_hand() {
     let ream = plan.steps.iter().find(|s| s.id == "ream-disc-1").unwrap();
     let stock = &ream.checks[0];
     let value = |t: &Option<String>| t.as_ref().unwrap().parse::<f64>().unwrap();
-    assert!(
-        value(&stock.lower) > value(&stock.upper),
-        "no reading can be within"
-    );
+    assert!(value(&stock.lower) > value(&stock.upper), "no reading can be within");
 }
 
 #[test]
 fn the_sliding_collar_closes_where_the_score_is_best_and_the_step_says_the_figures() {
     let plan = first(&demo());
-    let at = |id: &str| {
-        plan.steps
-            .iter()
-            .position(|s| s.id == id)
-            .unwrap_or_else(|| panic!("no {id}"))
-    };
+    let at = |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("no {id}"));
     assert!(at("tighten-rods-pass-1") < at("tighten-pinch-collar-far-final"));
     assert!(at("tighten-pinch-collar-far-final") < at("tighten-rods-pass-2"));
-    let told: Vec<&String> = plan
-        .steps
-        .iter()
-        .flat_map(|s| &s.why_now)
-        .filter(|w| w.contains("slip safety"))
-        .collect();
-    assert!(
-        told.iter()
-            .any(|w| w.contains("30 %") && w.contains("100 %")),
-        "{told:?}"
-    );
+    let told: Vec<&String> = plan.steps.iter().flat_map(|s| &s.why_now).filter(|w| w.contains("slip safety")).collect();
+    assert!(told.iter().any(|w| w.contains("30 %") && w.contains("100 %")), "{told:?}");
 }
 
 #[test]
 fn figures_do_not_depend_on_the_order_they_are_asked_in() {
     let module = demo();
     let setup = Setup::choose(&module, &BTreeMap::new()).unwrap();
-    let (a, b) = (
-        Figures::of(&module, &setup).unwrap(),
-        Figures::of(&module, &setup).unwrap(),
-    );
+    let (a, b) = (Figures::of(&module, &setup).unwrap(), Figures::of(&module, &setup).unwrap());
     assert_eq!(a.mass, b.mass);
     assert_eq!(a.joints, b.joints);
 }

@@ -119,34 +119,24 @@ impl Words {
     /// # Errors
     /// [`WordsError`] for a missing entry, an unknown slot, or a check without a prompt.
     pub fn render(&self, draft: &Draft) -> Result<Rendered, WordsError> {
-        let error = |what: String| WordsError {
-            file: format!("{}.yaml", draft.kind),
-            what,
-        };
+        let error = |what: String| WordsError { file: format!("{}.yaml", draft.kind), what };
         let entry = self
             .files
             .get(draft.kind)
             .and_then(|f| f.entries.iter().find(|e| e.when == draft.entry))
             .ok_or_else(|| error(format!("there is no entry \"when: {}\"", draft.entry)))?;
         let fill = |text: &str| {
-            fill(text, &draft.slots)
-                .map_err(|slot| error(format!("\"{}\" has no slot {{{slot}}}", draft.entry)))
+            fill(text, &draft.slots).map_err(|slot| error(format!("\"{}\" has no slot {{{slot}}}", draft.entry)))
         };
         let all = |list: &[String]| list.iter().map(|t| fill(t)).collect::<Result<Vec<_>, _>>();
-        let mut cautions = entry
-            .cautions
-            .iter()
-            .map(|c| caution(c, &fill))
-            .collect::<Result<Vec<_>, _>>()?;
+        let mut cautions = entry.cautions.iter().map(|c| caution(c, &fill)).collect::<Result<Vec<_>, _>>()?;
         cautions.sort_by_key(|c| c.signal);
         let mut prompts = BTreeMap::new();
         for check in &draft.checks {
-            let prompt = entry.checks.get(&check.id).ok_or_else(|| {
-                error(format!(
-                    "\"{}\" asks nothing for the check \"{}\"",
-                    draft.entry, check.id
-                ))
-            })?;
+            let prompt = entry
+                .checks
+                .get(&check.id)
+                .ok_or_else(|| error(format!("\"{}\" asks nothing for the check \"{}\"", draft.entry, check.id)))?;
             prompts.insert(check.id.clone(), fill(prompt)?);
         }
         Ok(Rendered {
@@ -161,15 +151,10 @@ impl Words {
 }
 
 fn read_file(name: &str, bytes: &[u8]) -> Result<File, WordsError> {
-    let error = |what: String| WordsError {
-        file: name.to_owned(),
-        what,
-    };
+    let error = |what: String| WordsError { file: name.to_owned(), what };
     let text = std::str::from_utf8(bytes).map_err(|e| error(format!("is not UTF-8: {e}")))?;
     let file: File = serde_saphyr::from_str(text).map_err(|e| {
-        let at = e.location().map_or_else(String::new, |l| {
-            format!("line {}, column {}: ", l.line(), l.column())
-        });
+        let at = e.location().map_or_else(String::new, |l| format!("line {}, column {}: ", l.line(), l.column()));
         error(format!("{at}{}", e.without_snippet()))
     })?;
     if file.runtrue != "operation 1" {
@@ -181,15 +166,9 @@ fn read_file(name: &str, bytes: &[u8]) -> Result<File, WordsError> {
     Ok(file)
 }
 
-fn caution(
-    raw: &RawCaution,
-    fill: &impl Fn(&str) -> Result<String, WordsError>,
-) -> Result<Caution, WordsError> {
+fn caution(raw: &RawCaution, fill: &impl Fn(&str) -> Result<String, WordsError>) -> Result<Caution, WordsError> {
     let text = format!("{} {} {}", raw.hazard, raw.consequence, raw.avoid);
-    Ok(Caution {
-        signal: raw.signal,
-        text: fill(&text)?,
-    })
+    Ok(Caution { signal: raw.signal, text: fill(&text)? })
 }
 
 /// Replaces `{name}`; gives back the name of a slot that is not there.
@@ -200,10 +179,7 @@ fn fill(text: &str, slots: &[(&'static str, String)]) -> Result<String, String> 
         let Some((name, tail)) = after.split_once('}') else {
             break;
         };
-        let slot = slots
-            .iter()
-            .find(|(n, _)| *n == name)
-            .ok_or_else(|| name.to_owned())?;
+        let slot = slots.iter().find(|(n, _)| *n == name).ok_or_else(|| name.to_owned())?;
         out.push_str(before);
         out.push_str(&slot.1);
         rest = tail;
@@ -220,23 +196,10 @@ mod tests {
     fn every_file_reads_and_is_named_after_its_operation() {
         let words = Words::built_in().unwrap();
         for (operation, file) in &words.files {
-            assert!(
-                words
-                    .used
-                    .iter()
-                    .any(|u| u.file == format!("{operation}.yaml"))
-            );
+            assert!(words.used.iter().any(|u| u.file == format!("{operation}.yaml")));
             for entry in &file.entries {
-                assert!(
-                    !entry.tools.is_empty(),
-                    "{operation} {} names no tool",
-                    entry.when
-                );
-                assert!(
-                    !entry.checks.is_empty(),
-                    "{operation} {} asks nothing",
-                    entry.when
-                );
+                assert!(!entry.tools.is_empty(), "{operation} {} names no tool", entry.when);
+                assert!(!entry.checks.is_empty(), "{operation} {} asks nothing", entry.when);
             }
         }
         assert!(words.files.len() >= 20);
@@ -250,11 +213,7 @@ mod tests {
 
     #[test]
     fn a_broken_file_is_told_with_line_and_column() {
-        let error = read_file(
-            "x.yaml",
-            b"runtrue: operation 1\noperation: x\nentries:\n  - wen: y\n",
-        )
-        .unwrap_err();
+        let error = read_file("x.yaml", b"runtrue: operation 1\noperation: x\nentries:\n  - wen: y\n").unwrap_err();
         assert!(error.to_string().contains("line 4"), "{error}");
     }
 }

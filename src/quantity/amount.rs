@@ -13,9 +13,7 @@ pub enum QuantityError {
     #[error("\"{0}\" does not begin with a number")]
     NoNumber(String),
     /// Comma and point both, or one of them twice.
-    #[error(
-        "\"{0}\" has more than one decimal sign; use one comma or one point, and no thousands sign"
-    )]
+    #[error("\"{0}\" has more than one decimal sign; use one comma or one point, and no thousands sign")]
     DecimalSigns(String),
     /// Too many digits, or not finite.
     #[error("\"{0}\" has more digits than can be kept exactly")]
@@ -78,11 +76,7 @@ impl Amount {
     ///
     /// # Errors
     /// As [`Amount::parse_as`].
-    pub fn parse_in(
-        text: &str,
-        kind: Kind,
-        assumed: Option<&'static Unit>,
-    ) -> Result<Self, QuantityError> {
+    pub fn parse_in(text: &str, kind: Kind, assumed: Option<&'static Unit>) -> Result<Self, QuantityError> {
         let written = text.trim().to_owned();
         let (digits, rest) = split_number(&written);
         let number = parse_decimal(digits)?;
@@ -90,11 +84,7 @@ impl Amount {
         let unit = match (rest.is_empty(), assumed) {
             (true, Some(assumed)) => assumed,
             (true, None) if kind != Kind::Number => {
-                return Err(QuantityError::NoUnit {
-                    written,
-                    kind,
-                    example: example(),
-                });
+                return Err(QuantityError::NoUnit { written, kind, example: example() });
             }
             _ => unit(rest).ok_or_else(|| QuantityError::UnknownUnit {
                 found: rest.to_owned(),
@@ -103,18 +93,9 @@ impl Amount {
             })?,
         };
         if unit.kind != kind {
-            return Err(QuantityError::OtherKind {
-                written,
-                found: unit.kind,
-                needed: kind,
-                example: example(),
-            });
+            return Err(QuantityError::OtherKind { written, found: unit.kind, needed: kind, example: example() });
         }
-        Ok(Self {
-            number,
-            unit,
-            written,
-        })
+        Ok(Self { number, unit, written })
     }
 
     /// The number in another unit of the same kind, exact and never rounded.
@@ -133,10 +114,7 @@ impl Amount {
         if to == self.unit {
             return Ok(self.number);
         }
-        let base = self
-            .number
-            .checked_add(self.unit.offset)
-            .and_then(|n| n.checked_mul(self.unit.factor));
+        let base = self.number.checked_add(self.unit.offset).and_then(|n| n.checked_mul(self.unit.factor));
         base.and_then(|b| b.checked_div(to.factor))
             .and_then(|n| n.checked_sub(to.offset))
             .map(|n| n.normalize())
@@ -158,10 +136,7 @@ impl Amount {
     #[must_use]
     pub fn as_f64(&self) -> f64 {
         use rust_decimal::prelude::ToPrimitive;
-        self.base()
-            .ok()
-            .and_then(|d| d.to_f64())
-            .unwrap_or(f64::NAN)
+        self.base().ok().and_then(|d| d.to_f64()).unwrap_or(f64::NAN)
     }
 }
 
@@ -206,10 +181,7 @@ fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
     if body.chars().filter(|c| matches!(c, '.' | ',')).count() > 1 {
         return Err(QuantityError::DecimalSigns(whole.to_owned()));
     }
-    if !body.chars().any(|c| c.is_ascii_digit())
-        || !body
-            .chars()
-            .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+    if !body.chars().any(|c| c.is_ascii_digit()) || !body.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
     {
         return Err(QuantityError::NoNumber(whole.to_owned()));
     }
@@ -222,14 +194,8 @@ fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
 
 fn fraction(left: &str, right: &str, whole: &str) -> Result<Decimal, QuantityError> {
     let (units, over) = left.trim().rsplit_once(' ').unwrap_or(("0", left));
-    let (units, over, under) = (
-        plain(units.trim(), whole)?,
-        plain(over.trim(), whole)?,
-        plain(right.trim(), whole)?,
-    );
-    over.checked_div(under)
-        .and_then(|f| f.checked_add(units))
-        .ok_or_else(|| QuantityError::NoNumber(whole.to_owned()))
+    let (units, over, under) = (plain(units.trim(), whole)?, plain(over.trim(), whole)?, plain(right.trim(), whole)?);
+    over.checked_div(under).and_then(|f| f.checked_add(units)).ok_or_else(|| QuantityError::NoNumber(whole.to_owned()))
 }
 
 #[cfg(test)]

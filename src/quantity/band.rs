@@ -27,16 +27,10 @@ impl Band {
         let text = text.trim();
         let base = |t: &str| Amount::parse_as(t, kind)?.base();
         if let Some(rest) = text.strip_prefix("at most ") {
-            return Ok(Self {
-                upper: Some(base(rest)?),
-                ..Self::default()
-            });
+            return Ok(Self { upper: Some(base(rest)?), ..Self::default() });
         }
         if let Some(rest) = text.strip_prefix("at least ") {
-            return Ok(Self {
-                lower: Some(base(rest)?),
-                ..Self::default()
-            });
+            return Ok(Self { lower: Some(base(rest)?), ..Self::default() });
         }
         if let Some((from, to)) = text.split_once(" to ") {
             return Self::between(from, to, text, kind);
@@ -60,29 +54,16 @@ impl Band {
         let lower = Amount::parse_in(from, kind, Some(upper.unit))?;
         let (lower, upper) = (lower.base()?, upper.base()?);
         if lower > upper {
-            return Err(QuantityError::NoNumber(format!(
-                "{text} (the first is the larger)"
-            )));
+            return Err(QuantityError::NoNumber(format!("{text} (the first is the larger)")));
         }
-        Ok(Self {
-            lower: Some(lower),
-            upper: Some(upper),
-            ..Self::default()
-        })
+        Ok(Self { lower: Some(lower), upper: Some(upper), ..Self::default() })
     }
 
     fn around(value: &str, width: &str, kind: Kind) -> Result<Self, QuantityError> {
         let nominal = Amount::parse_as(value, kind)?;
-        let width = Amount::parse_in(width, kind, Some(nominal.unit))?
-            .base()?
-            .abs();
+        let width = Amount::parse_in(width, kind, Some(nominal.unit))?.base()?.abs();
         let nominal = nominal.base()?;
-        Ok(Self {
-            nominal: Some(nominal),
-            lower: Some(nominal - width),
-            upper: Some(nominal + width),
-            class: None,
-        })
+        Ok(Self { nominal: Some(nominal), lower: Some(nominal - width), upper: Some(nominal + width), class: None })
     }
 }
 
@@ -93,14 +74,9 @@ fn split_class(text: &str) -> (&str, Option<&str>) {
     };
     let letters = last.chars().take_while(char::is_ascii_alphabetic).count();
     let digits = &last[letters..];
-    let fits = (1..=2).contains(&letters)
-        && (1..=2).contains(&digits.len())
-        && digits.chars().all(|c| c.is_ascii_digit());
-    if fits {
-        (value, Some(last))
-    } else {
-        (text, None)
-    }
+    let fits =
+        (1..=2).contains(&letters) && (1..=2).contains(&digits.len()) && digits.chars().all(|c| c.is_ascii_digit());
+    if fits { (value, Some(last)) } else { (text, None) }
 }
 
 #[cfg(test)]
@@ -110,12 +86,7 @@ mod tests {
     fn band(text: &str, kind: Kind) -> (String, String, String, String) {
         let band = Band::parse(text, kind).unwrap();
         let show = |d: Option<Decimal>| d.map_or_else(String::new, |d| d.to_string());
-        (
-            show(band.nominal),
-            show(band.lower),
-            show(band.upper),
-            band.class.unwrap_or_default(),
-        )
+        (show(band.nominal), show(band.lower), show(band.upper), band.class.unwrap_or_default())
     }
 
     fn four(a: &str, b: &str, c: &str, d: &str) -> (String, String, String, String) {
@@ -125,30 +96,12 @@ mod tests {
     #[test]
     fn what_a_drawing_states() {
         assert_eq!(band("25 mm H7", Kind::Length), four("25", "", "", "H7"));
-        assert_eq!(
-            band("24.6 mm ±0.05", Kind::Length),
-            four("24.6", "24.55", "24.65", "")
-        );
-        assert_eq!(
-            band("24.6 mm ± 50 µm", Kind::Length),
-            four("24.6", "24.55", "24.65", "")
-        );
-        assert_eq!(
-            band("10 °C to 35 °C", Kind::Temperature),
-            four("", "10", "35", "")
-        );
-        assert_eq!(
-            band("0.12 to 0.16", Kind::Number),
-            four("", "0.12", "0.16", "")
-        );
-        assert_eq!(
-            band("at most 0.03 mm", Kind::Length),
-            four("", "", "0.03", "")
-        );
-        assert_eq!(
-            band("at least 1 in", Kind::Length),
-            four("", "25.4", "", "")
-        );
+        assert_eq!(band("24.6 mm ±0.05", Kind::Length), four("24.6", "24.55", "24.65", ""));
+        assert_eq!(band("24.6 mm ± 50 µm", Kind::Length), four("24.6", "24.55", "24.65", ""));
+        assert_eq!(band("10 °C to 35 °C", Kind::Temperature), four("", "10", "35", ""));
+        assert_eq!(band("0.12 to 0.16", Kind::Number), four("", "0.12", "0.16", ""));
+        assert_eq!(band("at most 0.03 mm", Kind::Length), four("", "", "0.03", ""));
+        assert_eq!(band("at least 1 in", Kind::Length), four("", "25.4", "", ""));
         assert_eq!(band("25 mm", Kind::Length), four("25", "25", "25", ""));
     }
 

@@ -10,8 +10,8 @@ mod unit;
 pub use amount::{Amount, QuantityError, parse_decimal};
 pub use band::Band;
 pub use newtypes::{
-    Angle, Density, Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Temperature,
-    Time, Torque, Unbalance,
+    Angle, Density, Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Temperature, Time, Torque,
+    Unbalance,
 };
 pub use unit::{Kind, Unit, unit};
 
@@ -22,8 +22,7 @@ use rust_decimal::{Decimal, RoundingStrategy};
 pub fn rounded(value: f64, places: u32) -> String {
     match Decimal::from_f64_retain(value) {
         Some(exact) => {
-            let mut shown =
-                exact.round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero);
+            let mut shown = exact.round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero);
             shown.rescale(places);
             shown.to_string()
         }

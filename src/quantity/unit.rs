@@ -76,10 +76,7 @@ impl Kind {
     /// The unit in which limits of this kind are stated.
     #[must_use]
     pub fn base_symbol(self) -> &'static str {
-        UNITS
-            .iter()
-            .find(|u| u.kind == self && u.factor == Decimal::ONE && u.offset.is_zero())
-            .map_or("", |u| u.symbol)
+        UNITS.iter().find(|u| u.kind == self && u.factor == Decimal::ONE && u.offset.is_zero()).map_or("", |u| u.symbol)
     }
 }
 
@@ -111,18 +108,8 @@ const ROWS: &[(&str, &[&str], Kind, &str)] = &[
     ("lbf", &[], Kind::Force, "4.4482216152605"),
     ("kgf", &[], Kind::Force, "9.80665"),
     ("N·m", &["Nm", "N m", "N*m", "N.m"], Kind::Torque, "1"),
-    (
-        "lbf·ft",
-        &["lbf ft", "lbfft", "ft·lbf", "ft lbf"],
-        Kind::Torque,
-        "1.3558179483314004",
-    ),
-    (
-        "lbf·in",
-        &["lbf in", "lbfin", "in·lbf", "in lbf"],
-        Kind::Torque,
-        "0.1129848290276167",
-    ),
+    ("lbf·ft", &["lbf ft", "lbfft", "ft·lbf", "ft lbf"], Kind::Torque, "1.3558179483314004"),
+    ("lbf·in", &["lbf in", "lbfin", "in·lbf", "in lbf"], Kind::Torque, "0.1129848290276167"),
     ("MPa", &["N/mm2", "N/mm²"], Kind::Stress, "1"),
     ("GPa", &[], Kind::Stress, "1000"),
     ("N/m", &[], Kind::Stiffness, "1"),
@@ -153,12 +140,7 @@ static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| {
     let decimal = |text: &str| Decimal::from_str(text).unwrap_or(Decimal::ONE);
     let mut units: Vec<Unit> = ROWS
         .iter()
-        .map(|(symbol, _, kind, factor)| Unit {
-            symbol,
-            kind: *kind,
-            factor: decimal(factor),
-            offset: Decimal::ZERO,
-        })
+        .map(|(symbol, _, kind, factor)| Unit { symbol, kind: *kind, factor: decimal(factor), offset: Decimal::ZERO })
         .collect();
     // (°F − 32) × 5/9; the factor is not a finite decimal, the range of a workshop stays exact to 1e-26.
     units.push(Unit {
@@ -174,15 +156,9 @@ static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| {
 #[must_use]
 pub fn unit(symbol: &str) -> Option<&'static Unit> {
     let wanted = symbol.trim();
-    let wanted = if wanted == "F" || wanted == "degF" {
-        "°F"
-    } else {
-        wanted
-    };
-    let printed = ROWS
-        .iter()
-        .find(|(s, others, _, _)| *s == wanted || others.contains(&wanted))
-        .map_or(wanted, |(s, _, _, _)| s);
+    let wanted = if wanted == "F" || wanted == "degF" { "°F" } else { wanted };
+    let printed =
+        ROWS.iter().find(|(s, others, _, _)| *s == wanted || others.contains(&wanted)).map_or(wanted, |(s, _, _, _)| s);
     UNITS.iter().find(|u| u.symbol == printed)
 }
 
@@ -203,17 +179,10 @@ mod tests {
 
     #[test]
     fn the_pound_force_is_the_exact_product() {
-        let product =
-            |a: &str, b: &str| Decimal::from_str(a).unwrap() * Decimal::from_str(b).unwrap();
+        let product = |a: &str, b: &str| Decimal::from_str(a).unwrap() * Decimal::from_str(b).unwrap();
         let lbf = product("0.45359237", "9.80665");
         assert_eq!(unit("lbf").unwrap().factor, lbf);
-        assert_eq!(
-            unit("lbf·ft").unwrap().factor,
-            lbf * Decimal::from_str("0.3048").unwrap()
-        );
-        assert_eq!(
-            unit("lbf in").unwrap().factor,
-            lbf * Decimal::from_str("0.0254").unwrap()
-        );
+        assert_eq!(unit("lbf·ft").unwrap().factor, lbf * Decimal::from_str("0.3048").unwrap());
+        assert_eq!(unit("lbf in").unwrap().factor, lbf * Decimal::from_str("0.0254").unwrap());
     }
 }

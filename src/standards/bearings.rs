@@ -52,13 +52,11 @@ static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearin
 /// # Errors
 /// [`NotInTable`] for others than UC204 to UC210.
 pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
-    TABLE.rows.iter().find(|u| u.insert == name).ok_or_else(|| {
-        NotInTable::new(
-            format!("insert bearing \"{name}\""),
-            "UC204 to UC210",
-            &TABLE.source,
-        )
-    })
+    TABLE
+        .rows
+        .iter()
+        .find(|u| u.insert == name)
+        .ok_or_else(|| NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210", &TABLE.source))
 }
 
 /// Every row.

@@ -56,17 +56,8 @@ pub struct Profile {
 /// [`NotInTable`] for others than PH, PJ, PK, PL, PM.
 pub fn profile(name: &str) -> Result<Profile, NotInTable> {
     let row = TABLE.profiles.iter().find(|r| r.profile == name);
-    row.map(|r| Profile {
-        pitch: Length::from_mm(r.pitch),
-        smallest: Length::from_mm(r.smallest),
-    })
-    .ok_or_else(|| {
-        NotInTable::new(
-            format!("belt profile \"{name}\""),
-            "PH, PJ, PK, PL, PM",
-            &TABLE.source,
-        )
-    })
+    row.map(|r| Profile { pitch: Length::from_mm(r.pitch), smallest: Length::from_mm(r.smallest) })
+        .ok_or_else(|| NotInTable::new(format!("belt profile \"{name}\""), "PH, PJ, PK, PL, PM", &TABLE.source))
 }
 
 /// Least travel of the centre distance: inwards to lay the belt on, outwards to take up stretch.
@@ -94,10 +85,7 @@ pub fn allowance(name: &str, length: Length) -> Result<(Length, Length), NotInTa
 /// Largest angle between belt and pulley plane.
 #[must_use]
 pub fn alignment() -> (Angle, &'static str) {
-    (
-        Angle::from_deg(TABLE.alignment_deg),
-        &TABLE.alignment_source,
-    )
+    (Angle::from_deg(TABLE.alignment_deg), &TABLE.alignment_source)
 }
 
 /// Effective lengths kept in stock by one maker, mm.

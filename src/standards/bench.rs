@@ -193,42 +193,20 @@ pub fn steel(name: &str) -> Result<Steel, NotInTable> {
         yield_strength: Stress::from_mpa(r.yield_mpa),
         source: &r.source,
     })
-    .ok_or_else(|| {
-        NotInTable::new(
-            format!("steel \"{name}\""),
-            "S235, S355, C45",
-            "EN 10025-2, EN ISO 683-1",
-        )
-    })
+    .ok_or_else(|| NotInTable::new(format!("steel \"{name}\""), "S235, S355, C45", "EN 10025-2, EN ISO 683-1"))
 }
 
 /// Reaming stock on the diameter, least and most, and its source.
 ///
 /// # Errors
 /// [`NotInTable`] over 50 mm.
-pub fn ream_stock(
-    finished: Length,
-    by_hand: bool,
-) -> Result<(Length, Length, &'static str), NotInTable> {
-    let row = TABLE
-        .ream_stock
-        .iter()
-        .find(|r| finished.mm() > r.over && finished.mm() <= r.up_to);
+pub fn ream_stock(finished: Length, by_hand: bool) -> Result<(Length, Length, &'static str), NotInTable> {
+    let row = TABLE.ream_stock.iter().find(|r| finished.mm() > r.over && finished.mm() <= r.up_to);
     row.map(|r| {
         let [least, most] = if by_hand { r.hand } else { r.machine };
-        (
-            Length::from_mm(least),
-            Length::from_mm(most),
-            r.source.as_str(),
-        )
+        (Length::from_mm(least), Length::from_mm(most), r.source.as_str())
     })
-    .ok_or_else(|| {
-        NotInTable::new(
-            format!("reaming stock at {} mm", finished.mm()),
-            "0 to 50 mm",
-            "reaming tables",
-        )
-    })
+    .ok_or_else(|| NotInTable::new(format!("reaming stock at {} mm", finished.mm()), "0 to 50 mm", "reaming tables"))
 }
 
 /// Hard skin of a thermally cut edge.
@@ -261,13 +239,8 @@ pub fn wrench_share() -> (f64, &'static str) {
 /// [`NotInTable`] over 2000 N·m.
 pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {
     let row = TABLE.torque_tool.iter().find(|r| torque.nm() <= r.up_to);
-    row.map(|r| (r.share, r.source.as_str())).ok_or_else(|| {
-        NotInTable::new(
-            format!("torque of {} N·m", torque.nm()),
-            "up to 2000 N·m",
-            "ISO 6789",
-        )
-    })
+    row.map(|r| (r.share, r.source.as_str()))
+        .ok_or_else(|| NotInTable::new(format!("torque of {} N·m", torque.nm()), "up to 2000 N·m", "ISO 6789"))
 }
 
 /// How a mass is lifted, in words.
@@ -283,23 +256,15 @@ pub fn lift(mass: Mass) -> &'static str {
 /// [`NotInTable`] where no test figure is known.
 pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable> {
     let row = TABLE.set_screw.iter().find(|r| r.size == size);
-    row.and_then(|r| Some((Force::from_n(r.holding?), r.source.as_str())))
-        .ok_or_else(|| {
-            NotInTable::new(
-                format!("holding force of a set screw \"{size}\""),
-                "M6, M8, M10",
-                "SPS cup-point tests",
-            )
-        })
+    row.and_then(|r| Some((Force::from_n(r.holding?), r.source.as_str()))).ok_or_else(|| {
+        NotInTable::new(format!("holding force of a set screw \"{size}\""), "M6, M8, M10", "SPS cup-point tests")
+    })
 }
 
 /// Hardest shaft, HV, that a cup-point set screw bites.
 #[must_use]
 pub fn set_screw_shaft_hv() -> (f64, &'static str) {
-    (
-        TABLE.set_screw_shaft_hv.most,
-        &TABLE.set_screw_shaft_hv.source,
-    )
+    (TABLE.set_screw_shaft_hv.most, &TABLE.set_screw_shaft_hv.source)
 }
 
 /// Largest gap under a foot, mm.
@@ -328,32 +293,12 @@ pub fn sources() -> Vec<(String, &'static str)> {
         ("soft foot".into(), &t.soft_foot_mm.source),
         ("expansion".into(), &t.expansion_per_k.source),
     ];
-    all.extend(
-        t.scatter
-            .iter()
-            .map(|r| (r.method.clone(), r.source.as_str())),
-    );
-    all.extend(
-        t.torque_tool
-            .iter()
-            .map(|r| (format!("torque tool {}", r.up_to), r.source.as_str())),
-    );
+    all.extend(t.scatter.iter().map(|r| (r.method.clone(), r.source.as_str())));
+    all.extend(t.torque_tool.iter().map(|r| (format!("torque tool {}", r.up_to), r.source.as_str())));
     all.extend(t.lift.iter().map(|r| (r.words.clone(), r.source.as_str())));
     all.extend(t.steel.iter().map(|r| (r.name.clone(), r.source.as_str())));
-    all.extend(
-        t.ream_stock
-            .iter()
-            .map(|r| (format!("stock over {}", r.over), r.source.as_str())),
-    );
-    all.extend(
-        t.instruments
-            .iter()
-            .map(|r| (r.kind.clone(), r.source.as_str())),
-    );
-    all.extend(
-        t.set_screw
-            .iter()
-            .map(|r| (format!("{} {}", r.size, r.torque), r.source.as_str())),
-    );
+    all.extend(t.ream_stock.iter().map(|r| (format!("stock over {}", r.over), r.source.as_str())));
+    all.extend(t.instruments.iter().map(|r| (r.kind.clone(), r.source.as_str())));
+    all.extend(t.set_screw.iter().map(|r| (format!("{} {}", r.size, r.torque), r.source.as_str())));
     all
 }

@@ -38,10 +38,7 @@ impl Deviations {
             d.rescale(d.scale().max(3));
             d
         };
-        (
-            places(nominal_mm + self.lower_um / thousand),
-            places(nominal_mm + self.upper_um / thousand),
-        )
+        (places(nominal_mm + self.lower_um / thousand), places(nominal_mm + self.upper_um / thousand))
     }
 }
 
@@ -58,17 +55,9 @@ impl Deviations {
 /// ```
 pub fn class(class: &str, nominal_mm: Decimal) -> Result<Deviations, NotInTable> {
     let band = band(nominal_mm)?;
-    let split = class
-        .find(|c: char| c.is_ascii_digit())
-        .unwrap_or(class.len());
+    let split = class.find(|c: char| c.is_ascii_digit()).unwrap_or(class.len());
     let (letters, grade) = class.split_at(split);
-    let width = |grade: &str| {
-        TABLE
-            .grades
-            .get(grade)
-            .and_then(|row| row.get(band))
-            .copied()
-    };
+    let width = |grade: &str| TABLE.grades.get(grade).and_then(|row| row.get(band)).copied();
     let it = width(grade).ok_or_else(|| no_class(class))?;
     let found = if letters.chars().all(char::is_uppercase) {
         hole(letters, grade, it, band)
@@ -93,21 +82,11 @@ pub fn source() -> &'static str {
 }
 
 fn band(nominal_mm: Decimal) -> Result<usize, NotInTable> {
-    let outside = || {
-        NotInTable::new(
-            format!("nominal size {nominal_mm} mm"),
-            "1 to 120 mm",
-            &TABLE.source,
-        )
-    };
+    let outside = || NotInTable::new(format!("nominal size {nominal_mm} mm"), "1 to 120 mm", &TABLE.source);
     if nominal_mm < Decimal::ONE {
         return Err(outside());
     }
-    TABLE
-        .up_to
-        .iter()
-        .position(|&top| nominal_mm <= Decimal::from(top))
-        .ok_or_else(outside)
+    TABLE.up_to.iter().position(|&top| nominal_mm <= Decimal::from(top)).ok_or_else(outside)
 }
 
 fn no_class(class: &str) -> NotInTable {
@@ -119,16 +98,10 @@ fn no_class(class: &str) -> NotInTable {
 }
 
 fn shaft(letter: &str, grade: &str, it: i64, band: usize) -> Option<Deviations> {
-    let whole = |lower: i64, upper: i64| Deviations {
-        lower_um: Decimal::from(lower),
-        upper_um: Decimal::from(upper),
-    };
+    let whole = |lower: i64, upper: i64| Deviations { lower_um: Decimal::from(lower), upper_um: Decimal::from(upper) };
     if letter == "js" {
         let half = Decimal::from(it) / Decimal::TWO;
-        return Some(Deviations {
-            lower_um: -half,
-            upper_um: half,
-        });
+        return Some(Deviations { lower_um: -half, upper_um: half });
     }
     if let Some(row) = TABLE.upper.get(letter) {
         let es = *row.get(band)?;
@@ -151,10 +124,7 @@ fn hole(letters: &str, grade: &str, it: i64, band: usize) -> Option<Deviations> 
     let letter = letters.to_lowercase();
     if matches!(letter.as_str(), "f" | "g" | "h" | "js") {
         let s = shaft(&letter, grade, it, band)?;
-        return Some(Deviations {
-            lower_um: Decimal::ZERO - s.upper_um,
-            upper_um: Decimal::ZERO - s.lower_um,
-        });
+        return Some(Deviations { lower_um: Decimal::ZERO - s.upper_um, upper_um: Decimal::ZERO - s.lower_um });
     }
     let number: u32 = grade.parse().ok()?;
     let most = if letter == "p" { 7 } else { 8 };
@@ -165,10 +135,7 @@ fn hole(letters: &str, grade: &str, it: i64, band: usize) -> Option<Deviations> 
     let finer = TABLE.grades.get(&(number - 1).to_string())?.get(band)?;
     let delta = if band == 0 { 0 } else { it - finer };
     let es = -ei + delta;
-    Some(Deviations {
-        lower_um: Decimal::from(es - it),
-        upper_um: Decimal::from(es),
-    })
+    Some(Deviations { lower_um: Decimal::from(es - it), upper_um: Decimal::from(es) })
 }
 
 #[cfg(test)]
@@ -189,14 +156,7 @@ mod tests {
 
     #[test]
     fn outside_the_table_is_an_error_with_its_range() {
-        for (name, size) in [
-            ("H7", "0.5"),
-            ("H7", "121"),
-            ("H17", "25"),
-            ("Z7", "25"),
-            ("K9", "25"),
-            ("", "25"),
-        ] {
+        for (name, size) in [("H7", "0.5"), ("H7", "121"), ("H17", "25"), ("Z7", "25"), ("K9", "25"), ("", "25")] {
             let said = class(name, size.parse().unwrap()).unwrap_err().to_string();
             assert!(said.contains("ISO 286"), "{said}");
         }
@@ -206,9 +166,6 @@ mod tests {
     fn limits_are_exact_to_the_micrometre() {
         let d = class("h6", Decimal::from(25)).unwrap();
         let (lower, upper) = d.limits_mm(Decimal::from(25));
-        assert_eq!(
-            (lower.to_string(), upper.to_string()),
-            ("24.987".into(), "25.000".into())
-        );
+        assert_eq!((lower.to_string(), upper.to_string()), ("24.987".into(), "25.000".into()));
     }
 }

@@ -22,11 +22,7 @@ pub struct NotInTable {
 
 impl NotInTable {
     fn new(what: impl Into<String>, range: impl Into<String>, source: &str) -> Self {
-        Self {
-            what: what.into(),
-            range: range.into(),
-            source_named: source.to_owned(),
-        }
+        Self { what: what.into(), range: range.into(), source_named: source.to_owned() }
     }
 }
 

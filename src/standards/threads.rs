@@ -94,11 +94,7 @@ impl Thread {
 pub fn thread(size: &str) -> Result<&'static Thread, NotInTable> {
     THREADS.rows.iter().find(|t| t.size == size).ok_or_else(|| {
         let sizes: Vec<&str> = sizes().collect();
-        NotInTable::new(
-            format!("thread \"{size}\""),
-            sizes.join(", "),
-            &THREADS.source,
-        )
+        NotInTable::new(format!("thread \"{size}\""), sizes.join(", "), &THREADS.source)
     })
 }
 

@@ -215,10 +215,7 @@ impl DispositionKind {
     /// The word.
     #[must_use]
     pub fn word(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|(_, k)| *k == self)
-            .map_or("", |(w, _)| w)
+        Self::ALL.iter().find(|(_, k)| *k == self).map_or("", |(w, _)| w)
     }
 
     /// The kind of that word.
@@ -394,11 +391,7 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
-    Ok(Event {
-        header,
-        body,
-        hash: hash.to_owned(),
-    })
+    Ok(Event { header, body, hash: hash.to_owned() })
 }
 
 #[cfg(test)]
@@ -411,21 +404,10 @@ mod tests {
             event: 2,
             before: "x".into(),
             at: "2026-07-14T09:31:07.412+02:00".into(),
-            by: text
-                .chars()
-                .filter(char::is_ascii_alphanumeric)
-                .take(8)
-                .collect(),
+            by: text.chars().filter(char::is_ascii_alphanumeric).take(8).collect(),
             what: "note".into(),
         };
-        write(
-            &header,
-            &Body::Note(Noted {
-                step: "012".into(),
-                text: text.to_owned(),
-            }),
-        )
-        .unwrap()
+        write(&header, &Body::Note(Noted { step: "012".into(), text: text.to_owned() })).unwrap()
     }
 
     #[test]
@@ -452,13 +434,8 @@ mod tests {
             "é😀",
         ] {
             let written = note(text);
-            assert!(
-                crate::traveler::frame::build("", &written).is_ok(),
-                "{written}"
-            );
-            let Body::Note(back) = read(&written, "h").unwrap().body else {
-                panic!("not a note")
-            };
+            assert!(crate::traveler::frame::build("", &written).is_ok(), "{written}");
+            let Body::Note(back) = read(&written, "h").unwrap().body else { panic!("not a note") };
             assert_eq!(back.text, text, "{written}");
             assert_eq!(back.step, "012");
         }

@@ -38,31 +38,18 @@ pub fn cut(file: &[u8]) -> Frames {
     for line in file.split_inclusive(|b| *b == b'\n') {
         let next = at + line.len();
         if let Some(hash) = stated_hash(line) {
-            frames.push(Frame {
-                bytes: start..next,
-                hashed: start..at,
-                hash,
-            });
+            frames.push(Frame { bytes: start..next, hashed: start..at, hash });
             start = next;
         }
         at = next;
     }
-    Frames {
-        frames,
-        tail: start..file.len(),
-    }
+    Frames { frames, tail: start..file.len() }
 }
 
 /// The hash of a complete `hash:` line.
 fn stated_hash(line: &[u8]) -> Option<String> {
-    let text = std::str::from_utf8(line)
-        .ok()?
-        .strip_prefix("hash: ")?
-        .strip_suffix('\n')?;
-    let is_hex = text.len() == 64
-        && text
-            .bytes()
-            .all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
+    let text = std::str::from_utf8(line).ok()?.strip_prefix("hash: ")?.strip_suffix('\n')?;
+    let is_hex = text.len() == 64 && text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
     is_hex.then(|| text.to_owned())
 }
 
@@ -105,13 +92,7 @@ pub fn prove(file: &[u8], frame: &Frame, n: u64, before: &str) -> Result<(), Fau
         }));
     }
     let text = std::str::from_utf8(hashed).map_err(|e| Fault::Content(e.to_string()))?;
-    let field = |name: &str| {
-        text.lines()
-            .find_map(|l| l.strip_prefix(name))
-            .unwrap_or_default()
-            .trim()
-            .to_owned()
-    };
+    let field = |name: &str| text.lines().find_map(|l| l.strip_prefix(name)).unwrap_or_default().trim().to_owned();
     if field("event:") != n.to_string() {
         return Err(Fault::Number(field("event:")));
     }
@@ -131,11 +112,7 @@ pub struct Unsafe(usize);
 /// # Errors
 /// [`Unsafe`] where a line of the body begins in column 1 with `---`, `...`, `#` or `hash:`.
 pub fn build(front: &str, body: &str) -> Result<(Vec<u8>, String), Unsafe> {
-    let edge = |l: &str| {
-        ["---", "...", "#", "hash:"]
-            .iter()
-            .any(|e| l.starts_with(e))
-    };
+    let edge = |l: &str| ["---", "...", "#", "hash:"].iter().any(|e| l.starts_with(e));
     if let Some(line) = body.lines().position(edge) {
         return Err(Unsafe(line + 1));
     }
@@ -157,11 +134,7 @@ mod tests {
         let mut before = "none".to_owned();
         for k in 1..=n {
             let front = if k == 1 { "# a comment\n" } else { "" };
-            let (bytes, hash) = build(
-                front,
-                &format!("event: {k}\nbefore: {before}\nnote: x{k}\n"),
-            )
-            .unwrap();
+            let (bytes, hash) = build(front, &format!("event: {k}\nbefore: {before}\nnote: x{k}\n")).unwrap();
             out.extend(bytes);
             before = hash;
         }
@@ -189,14 +162,7 @@ mod tests {
         for end in 0..all.len() {
             let (good, tail, ok) = whole(&all[..end]);
             assert!(ok, "cut at {end}");
-            assert!(
-                good < 4
-                    && (tail > 0
-                        || cut(&all[..end])
-                            .frames
-                            .last()
-                            .is_none_or(|f| f.bytes.end == end))
-            );
+            assert!(good < 4 && (tail > 0 || cut(&all[..end]).frames.last().is_none_or(|f| f.bytes.end == end)));
         }
     }
 
@@ -216,11 +182,7 @@ mod tests {
     #[test]
     fn repeated_removed_and_reordered_events_are_found() {
         let all = file(4);
-        let frames: Vec<Vec<u8>> = cut(&all)
-            .frames
-            .iter()
-            .map(|f| all[f.bytes.clone()].to_vec())
-            .collect();
+        let frames: Vec<Vec<u8>> = cut(&all).frames.iter().map(|f| all[f.bytes.clone()].to_vec()).collect();
         for order in [[0, 1, 1, 2], [0, 2, 3, 3], [0, 2, 1, 3], [1, 0, 2, 3]] {
             let bytes: Vec<u8> = order.iter().flat_map(|k| frames[*k].clone()).collect();
             assert!(!whole(&bytes).2, "{order:?}");

@@ -69,10 +69,7 @@ impl Register {
     /// [`RegisterError::Unreadable`].
     pub fn load(home: &Path) -> Result<Self, RegisterError> {
         let path = home.join(FILE);
-        let unreadable = |why: String| RegisterError::Unreadable {
-            path: path.display().to_string(),
-            why,
-        };
+        let unreadable = |why: String| RegisterError::Unreadable { path: path.display().to_string(), why };
         match std::fs::read_to_string(&path) {
             Ok(text) => serde_yaml::from_str(&text).map_err(|e| unreadable(e.to_string())),
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(Self::default()),
@@ -93,43 +90,25 @@ impl Register {
     pub fn add(&mut self, instrument: Instrument) -> Result<(), RegisterError> {
         let entry = |why: String| RegisterError::Entry(why);
         if self.find(&instrument.id).is_some() {
-            return Err(entry(format!(
-                "there is an instrument \"{}\" already",
-                instrument.id
-            )));
+            return Err(entry(format!("there is an instrument \"{}\" already", instrument.id)));
         }
         if instrument.id.trim().is_empty()
             || instrument.id.contains(char::is_whitespace)
             || instrument.id.chars().any(char::is_control)
         {
-            return Err(entry(format!(
-                "\"{}\" cannot be an instrument's id; use one word",
-                instrument.id
-            )));
+            return Err(entry(format!("\"{}\" cannot be an instrument's id; use one word", instrument.id)));
         }
         if let Some(due) = &instrument.due {
             chrono::NaiveDate::parse_from_str(due, "%Y-%m-%d")
                 .map_err(|_| entry(format!("\"{due}\" is not a date; write it like 2027-03-31")))?;
         }
-        for text in [&instrument.resolution, &instrument.uncertainty]
-            .into_iter()
-            .flatten()
-        {
-            let read = [
-                Kind::Length,
-                Kind::Force,
-                Kind::Torque,
-                Kind::Temperature,
-                Kind::Speed,
-                Kind::Time,
-                Kind::Mass,
-            ]
-            .into_iter()
-            .any(|k| Amount::parse_as(text, k).is_ok());
+        for text in [&instrument.resolution, &instrument.uncertainty].into_iter().flatten() {
+            let read =
+                [Kind::Length, Kind::Force, Kind::Torque, Kind::Temperature, Kind::Speed, Kind::Time, Kind::Mass]
+                    .into_iter()
+                    .any(|k| Amount::parse_as(text, k).is_ok());
             if !read {
-                return Err(entry(format!(
-                    "\"{text}\" is not a value with its unit; write it like 0.005 mm"
-                )));
+                return Err(entry(format!("\"{text}\" is not a value with its unit; write it like 0.005 mm")));
             }
         }
         self.instruments.push(instrument);
@@ -142,9 +121,7 @@ impl Register {
     /// [`RegisterError::Entry`] for an unknown id.
     pub fn retire(&mut self, id: &str) -> Result<(), RegisterError> {
         let found = self.instruments.iter_mut().find(|i| i.id == id);
-        found
-            .map(|i| i.retired = true)
-            .ok_or_else(|| RegisterError::Entry(format!("there is no instrument \"{id}\"")))
+        found.map(|i| i.retired = true).ok_or_else(|| RegisterError::Entry(format!("there is no instrument \"{id}\"")))
     }
 
     /// Writes the register: a new file, synced, then in the old one's place.
@@ -156,9 +133,7 @@ impl Register {
         std::fs::create_dir_all(home).map_err(io)?;
         let text = serde_yaml::to_string(self).map_err(|e| RegisterError::Entry(e.to_string()))?;
         let mut file = NamedTempFile::new_in(home).map_err(io)?;
-        file.write_all(text.as_bytes())
-            .and_then(|()| file.as_file().sync_all())
-            .map_err(io)?;
+        file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(io)?;
         file.persist(home.join(FILE)).map_err(|e| io(e.error))?;
         Ok(sync_dir(home)?)
     }
@@ -188,34 +163,14 @@ mod tests {
         assert!(register.add(gauge("BG-1")).is_err());
         register.retire("BG-1").unwrap();
         register.save(home.path()).unwrap();
-        assert!(
-            Register::load(home.path())
-                .unwrap()
-                .find("BG-1")
-                .unwrap()
-                .retired
-        );
+        assert!(Register::load(home.path()).unwrap().find("BG-1").unwrap().retired);
     }
 
     #[test]
     fn what_does_not_read_is_refused() {
         let mut register = Register::default();
-        assert!(
-            register
-                .add(Instrument {
-                    due: Some("31.3.2027".into()),
-                    ..gauge("a")
-                })
-                .is_err()
-        );
-        assert!(
-            register
-                .add(Instrument {
-                    uncertainty: Some("5".into()),
-                    ..gauge("b")
-                })
-                .is_err()
-        );
+        assert!(register.add(Instrument { due: Some("31.3.2027".into()), ..gauge("a") }).is_err());
+        assert!(register.add(Instrument { uncertainty: Some("5".into()), ..gauge("b") }).is_err());
         assert!(register.add(gauge("c d")).is_err());
     }
 }

@@ -71,10 +71,9 @@ pub fn value(check: &Check, typed: &str, bare: bool) -> Result<Decimal, NoValue>
 
 fn amount(typed: &str, to: &'static Unit, bare: bool) -> Result<Amount, NoValue> {
     Amount::parse_in(typed, to.kind, bare.then_some(to)).map_err(|e| match e {
-        crate::quantity::QuantityError::NoUnit { written, kind, .. } => NoValue(format!(
-            "\"{written}\" has no unit; {kind} is needed, write \"{written} {}\"",
-            to.symbol
-        )),
+        crate::quantity::QuantityError::NoUnit { written, kind, .. } => {
+            NoValue(format!("\"{written}\" has no unit; {kind} is needed, write \"{written} {}\"", to.symbol))
+        }
         other => other.into(),
     })
 }
@@ -82,10 +81,7 @@ fn amount(typed: &str, to: &'static Unit, bare: bool) -> Result<Amount, NoValue>
 fn one<'t>(typed: &'t [String], form: &str) -> Result<&'t str, NoValue> {
     match typed {
         [one] => Ok(one.trim()),
-        _ => Err(NoValue(format!(
-            "one value is needed, {form}; {} were given",
-            typed.len()
-        ))),
+        _ => Err(NoValue(format!("one value is needed, {form}; {} were given", typed.len()))),
     }
 }
 
@@ -110,9 +106,7 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
     };
     let by = |d: Decimal| format!("{} {symbol}", d.normalize());
     match uncertainty::judge(value, lower, upper, guard) {
-        uncertainty::Verdict::Within => {
-            (Verdict::Within, format!("inside the limits{uncertainty}"))
-        }
+        uncertainty::Verdict::Within => (Verdict::Within, format!("inside the limits{uncertainty}")),
         uncertainty::Verdict::Undecided => (
             Verdict::Undecided,
             format!(
@@ -133,24 +127,14 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
 fn measure(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
     let value = value(check, one(typed, "with its unit")?, taking.bare)?;
     let (verdict, because) = against(check, value, taking);
-    Ok(Judged {
-        values: vec![value.to_string()],
-        verdict,
-        because,
-    })
+    Ok(Judged { values: vec![value.to_string()], verdict, because })
 }
 
 fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
-    let values = typed
-        .iter()
-        .map(|t| value(check, t.trim(), taking.bare))
-        .collect::<Result<Vec<_>, _>>()?;
+    let values = typed.iter().map(|t| value(check, t.trim(), taking.bare)).collect::<Result<Vec<_>, _>>()?;
     let wanted = check.count.unwrap_or(1) as usize;
     if values.len() != wanted {
-        return Err(NoValue(format!(
-            "{wanted} values are needed, {} were given",
-            values.len()
-        )));
+        return Err(NoValue(format!("{wanted} values are needed, {} were given", values.len())));
     }
     let (mean, range, largest) = summary(&values);
     let (verdict, because) = match check.rule.unwrap_or(SeriesRule::Each) {
@@ -159,18 +143,10 @@ fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
         SeriesRule::Range => prefixed("range", range, against(check, range, taking)),
         SeriesRule::Largest => prefixed("largest", largest, against(check, largest, taking)),
     };
-    Ok(Judged {
-        values: values.iter().map(Decimal::to_string).collect(),
-        verdict,
-        because,
-    })
+    Ok(Judged { values: values.iter().map(Decimal::to_string).collect(), verdict, because })
 }
 
-fn prefixed(
-    word: &str,
-    value: Decimal,
-    (verdict, because): (Verdict, String),
-) -> (Verdict, String) {
+fn prefixed(word: &str, value: Decimal, (verdict, because): (Verdict, String)) -> (Verdict, String) {
     (verdict, format!("{word} {}: {because}", value.normalize()))
 }
 
@@ -194,16 +170,11 @@ fn rank(verdict: Verdict) -> u8 {
 }
 
 fn worst(check: &Check, values: &[Decimal], taking: Taking) -> (Verdict, String) {
-    let judged = values
-        .iter()
-        .enumerate()
-        .map(|(k, v)| (k, *v, against(check, *v, taking)));
+    let judged = values.iter().enumerate().map(|(k, v)| (k, *v, against(check, *v, taking)));
     // The first of the worst is told.
     let worst = judged.max_by(|a, b| rank(a.2.0).cmp(&rank(b.2.0)).then(b.0.cmp(&a.0)));
     match worst {
-        Some((k, v, (verdict, because))) if verdict.open() => {
-            (verdict, format!("value {} ({v}): {because}", k + 1))
-        }
+        Some((k, v, (verdict, because))) if verdict.open() => (verdict, format!("value {} ({v}): {because}", k + 1)),
         Some((_, _, judged)) => judged,
         None => (Verdict::NotJudged, String::new()),
     }
@@ -243,39 +214,22 @@ fn yes_no(word: &str) -> Option<bool> {
 
 fn confirm(typed: &[String]) -> Result<Judged, NoValue> {
     let word = one(typed, "\"yes\" or \"no\"")?;
-    let yes =
-        yes_no(word).ok_or_else(|| NoValue(format!("\"{word}\" is neither \"yes\" nor \"no\"")))?;
+    let yes = yes_no(word).ok_or_else(|| NoValue(format!("\"{word}\" is neither \"yes\" nor \"no\"")))?;
     Ok(if yes {
-        Judged {
-            values: vec!["yes".into()],
-            verdict: Verdict::Within,
-            because: "confirmed".into(),
-        }
+        Judged { values: vec!["yes".into()], verdict: Verdict::Within, because: "confirmed".into() }
     } else {
-        Judged {
-            values: vec!["no".into()],
-            verdict: Verdict::Outside,
-            because: "not so".into(),
-        }
+        Judged { values: vec!["no".into()], verdict: Verdict::Outside, because: "not so".into() }
     })
 }
 
 fn count(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
     let word = one(typed, "in digits")?;
     if word.is_empty() || word.len() > 9 || !word.bytes().all(|b| b.is_ascii_digit()) {
-        return Err(NoValue(format!(
-            "\"{word}\" is not a count; write it in digits"
-        )));
+        return Err(NoValue(format!("\"{word}\" is not a count; write it in digits")));
     }
-    let value: Decimal = word
-        .parse()
-        .map_err(|_| NoValue(format!("\"{word}\" is not a count")))?;
+    let value: Decimal = word.parse().map_err(|_| NoValue(format!("\"{word}\" is not a count")))?;
     let (verdict, because) = against(check, value, Taking::default());
-    Ok(Judged {
-        values: vec![value.to_string()],
-        verdict,
-        because,
-    })
+    Ok(Judged { values: vec![value.to_string()], verdict, because })
 }
 
 fn text(typed: &[String]) -> Result<Judged, NoValue> {
@@ -283,11 +237,7 @@ fn text(typed: &[String]) -> Result<Judged, NoValue> {
     if words.trim().is_empty() {
         return Err(NoValue("nothing was written".into()));
     }
-    Ok(Judged {
-        values: vec![words.trim().to_owned()],
-        verdict: Verdict::NotJudged,
-        because: "kept".into(),
-    })
+    Ok(Judged { values: vec![words.trim().to_owned()], verdict: Verdict::NotJudged, because: "kept".into() })
 }
 
 /// True where a torque check asks which nuts still moved.
@@ -313,93 +263,53 @@ fn torque(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
 fn round(bolts: u32, words: &[&str], rounds: usize) -> Result<Judged, NoValue> {
     let how = "write \"moved=0\", or the nuts that moved, like \"moved=2,5\"";
     let list = match words {
-        [word] => word
-            .strip_prefix("moved=")
-            .ok_or_else(|| NoValue(how.into()))?,
+        [word] => word.strip_prefix("moved=").ok_or_else(|| NoValue(how.into()))?,
         _ => return Err(NoValue(how.into())),
     };
     let nuts = list
         .split(',')
         .map(|n| n.trim().parse::<u32>().ok().filter(|n| *n <= bolts))
         .collect::<Option<Vec<_>>>()
-        .ok_or_else(|| {
-            NoValue(format!(
-                "\"{list}\" names a nut that is not there (1 to {bolts}); {how}"
-            ))
-        })?;
+        .ok_or_else(|| NoValue(format!("\"{list}\" names a nut that is not there (1 to {bolts}); {how}")))?;
     let moved = nuts.iter().filter(|n| **n > 0).count();
     let value = vec![format!("moved={list}")];
     Ok(match (moved, rounds) {
-        (0, _) => Judged {
-            values: value,
-            verdict: Verdict::Within,
-            because: "none moved".into(),
-        },
-        (n, 0 | 1) => Judged {
-            values: value,
-            verdict: Verdict::Undecided,
-            because: format!("{n} moved; go round again"),
-        },
+        (0, _) => Judged { values: value, verdict: Verdict::Within, because: "none moved".into() },
+        (n, 0 | 1) => {
+            Judged { values: value, verdict: Verdict::Undecided, because: format!("{n} moved; go round again") }
+        }
         (n, _) => Judged {
             values: value,
             verdict: Verdict::Outside,
-            because: format!(
-                "{n} still moved in round {}: something yields; stop and look",
-                rounds + 1
-            ),
+            because: format!("{n} still moved in round {}: something yields; stop and look", rounds + 1),
         },
     })
 }
 
 fn clicked(bolts: u32, clicks: &str) -> Result<Judged, NoValue> {
-    let read = clicks
-        .split_once('/')
-        .and_then(|(a, b)| Some((a.parse::<u32>().ok()?, b.parse::<u32>().ok()?)));
-    let (done, of) = read.ok_or_else(|| {
-        NoValue(format!(
-            "\"clicked={clicks}\" is not n/n; write \"clicked={bolts}/{bolts}\""
-        ))
-    })?;
+    let read = clicks.split_once('/').and_then(|(a, b)| Some((a.parse::<u32>().ok()?, b.parse::<u32>().ok()?)));
+    let (done, of) =
+        read.ok_or_else(|| NoValue(format!("\"clicked={clicks}\" is not n/n; write \"clicked={bolts}/{bolts}\"")))?;
     if of != bolts || done > of {
-        return Err(NoValue(format!(
-            "the group has {bolts} bolts; write \"clicked={bolts}/{bolts}\""
-        )));
+        return Err(NoValue(format!("the group has {bolts} bolts; write \"clicked={bolts}/{bolts}\"")));
     }
     let all = done == of;
     Ok(Judged {
         values: vec![format!("clicked={done}/{of}")],
-        verdict: if all {
-            Verdict::Within
-        } else {
-            Verdict::Outside
-        },
-        because: if all {
-            "every bolt to the click".into()
-        } else {
-            format!("{} without a click", of - done)
-        },
+        verdict: if all { Verdict::Within } else { Verdict::Outside },
+        because: if all { "every bolt to the click".into() } else { format!("{} without a click", of - done) },
     })
 }
 
-fn bolt_by_bolt(
-    check: &Check,
-    bolts: u32,
-    words: &[&str],
-    taking: Taking,
-) -> Result<Judged, NoValue> {
+fn bolt_by_bolt(check: &Check, bolts: u32, words: &[&str], taking: Taking) -> Result<Judged, NoValue> {
     let how = || {
-        NoValue(format!(
-            "write each bolt once, like \"1=24.0 2=24.1\", 1 to {bolts}; or \"clicked={bolts}/{bolts}\""
-        ))
+        NoValue(format!("write each bolt once, like \"1=24.0 2=24.1\", 1 to {bolts}; or \"clicked={bolts}/{bolts}\""))
     };
     let mut values: Vec<Option<Decimal>> = vec![None; bolts as usize];
     for word in words {
         let (n, torque) = word.split_once('=').ok_or_else(how)?;
         let n: usize = n.parse().map_err(|_| how())?;
-        let slot = n
-            .checked_sub(1)
-            .and_then(|k| values.get_mut(k))
-            .ok_or_else(how)?;
+        let slot = n.checked_sub(1).and_then(|k| values.get_mut(k)).ok_or_else(how)?;
         if slot.replace(value(check, torque, true)?).is_some() {
             return Err(NoValue(format!("bolt {n} stands twice")));
         }
@@ -407,15 +317,8 @@ fn bolt_by_bolt(
     let all: Vec<Decimal> = values.into_iter().collect::<Option<_>>().ok_or_else(how)?;
     let (verdict, because) = worst(check, &all, taking);
     let because = because.replacen("value ", "bolt ", 1);
-    let values = (1..)
-        .zip(&all)
-        .map(|(n, v): (u32, _)| format!("{n}={v}"))
-        .collect();
-    Ok(Judged {
-        values,
-        verdict,
-        because,
-    })
+    let values = (1..).zip(&all).map(|(n, v): (u32, _)| format!("{n}={v}")).collect();
+    Ok(Judged { values, verdict, because })
 }
 
 #[cfg(test)]
@@ -449,80 +352,35 @@ mod tests {
     #[test]
     fn an_inch_is_judged_exactly() {
         let check = check(CheckKind::Measure);
-        assert_eq!(
-            said(&check, &["0.9843 in"], Taking::default()).0,
-            Verdict::Within
-        ); // 25.00122 mm
-        assert_eq!(
-            said(&check, &["0,984 in"], Taking::default()).0,
-            Verdict::Outside
-        ); // 24.9936 mm
+        assert_eq!(said(&check, &["0.9843 in"], Taking::default()).0, Verdict::Within); // 25.00122 mm
+        assert_eq!(said(&check, &["0,984 in"], Taking::default()).0, Verdict::Outside); // 24.9936 mm
     }
 
     #[test]
     fn a_coarse_instrument_leaves_it_undecided_and_no_instrument_is_said() {
         let check = check(CheckKind::Measure);
-        let u = Taking {
-            guard: "0.03".parse().ok(),
-            ..Taking::default()
-        };
+        let u = Taking { guard: "0.03".parse().ok(), ..Taking::default() };
         assert_eq!(said(&check, &["25.01 mm"], u).0, Verdict::Undecided);
-        assert!(
-            said(&check, &["25.01 mm"], Taking::default())
-                .1
-                .contains("uncertainty not considered")
-        );
+        assert!(said(&check, &["25.01 mm"], Taking::default()).1.contains("uncertainty not considered"));
     }
 
     #[test]
     fn a_bare_number_is_taken_at_the_bench_only() {
         let check = check(CheckKind::Measure);
-        assert_eq!(
-            said(
-                &check,
-                &["25,01"],
-                Taking {
-                    bare: true,
-                    ..Taking::default()
-                }
-            )
-            .0,
-            Verdict::Within
-        );
-        let error = judge(&check, &["25.01".into()], Taking::default())
-            .unwrap_err()
-            .to_string();
+        assert_eq!(said(&check, &["25,01"], Taking { bare: true, ..Taking::default() }).0, Verdict::Within);
+        let error = judge(&check, &["25.01".into()], Taking::default()).unwrap_err().to_string();
         assert!(error.contains("write \"25.01 mm\""), "{error}");
     }
 
     #[test]
     fn series_follow_their_rule() {
-        let base = Check {
-            count: Some(3),
-            ..check(CheckKind::Series)
-        };
+        let base = Check { count: Some(3), ..check(CheckKind::Series) };
         let v = ["25.001 mm", "25.030 mm", "25.002 mm"];
-        let with = |rule| Check {
-            rule: Some(rule),
-            ..base.clone()
-        };
-        assert_eq!(
-            said(&with(SeriesRule::Each), &v, Taking::default()).0,
-            Verdict::Outside
-        );
-        assert!(
-            said(&with(SeriesRule::Each), &v, Taking::default())
-                .1
-                .starts_with("value 2")
-        );
-        assert_eq!(
-            said(&with(SeriesRule::Mean), &v, Taking::default()).0,
-            Verdict::Within
-        );
-        assert_eq!(
-            said(&with(SeriesRule::Largest), &v, Taking::default()).0,
-            Verdict::Outside
-        );
+        let with = |rule| Check { rule: Some(rule), ..base.clone() };
+        assert_eq!(said(&with(SeriesRule::Each), &v, Taking::default()).0, Verdict::Outside);
+        assert!(said(&with(SeriesRule::Each), &v, Taking::default()).1.starts_with("value 2"));
+        assert_eq!(said(&with(SeriesRule::Mean), &v, Taking::default()).0, Verdict::Within);
+        assert_eq!(said(&with(SeriesRule::Largest), &v, Taking::default()).0, Verdict::Outside);
         assert!(judge(&base, &["25 mm".into()], Taking::default()).is_err());
     }
 
@@ -536,93 +394,30 @@ mod tests {
             count: Some(2),
             ..check(CheckKind::Torque)
         };
-        assert_eq!(
-            said(&t, &["1=24.0", "2=24.1"], Taking::default()).0,
-            Verdict::Within
-        );
-        assert_eq!(
-            said(&t, &["2=25.1 1=24.0"], Taking::default())
-                .1
-                .split(' ')
-                .next(),
-            Some("bolt")
-        );
-        assert_eq!(
-            said(&t, &["clicked=2/2"], Taking::default()).0,
-            Verdict::Within
-        );
-        assert_eq!(
-            said(&t, &["clicked=1/2"], Taking::default()).0,
-            Verdict::Outside
-        );
-        for bad in [
-            &["1=24.0"][..],
-            &["1=24 1=24"],
-            &["3=24 1=24"],
-            &["clicked=2/3"],
-            &["24.0"],
-            &["1=24 kg 2=24"],
-        ] {
+        assert_eq!(said(&t, &["1=24.0", "2=24.1"], Taking::default()).0, Verdict::Within);
+        assert_eq!(said(&t, &["2=25.1 1=24.0"], Taking::default()).1.split(' ').next(), Some("bolt"));
+        assert_eq!(said(&t, &["clicked=2/2"], Taking::default()).0, Verdict::Within);
+        assert_eq!(said(&t, &["clicked=1/2"], Taking::default()).0, Verdict::Outside);
+        for bad in [&["1=24.0"][..], &["1=24 1=24"], &["3=24 1=24"], &["clicked=2/3"], &["24.0"], &["1=24 kg 2=24"]] {
             let typed: Vec<String> = bad.iter().map(|t| (*t).to_owned()).collect();
             assert!(judge(&t, &typed, Taking::default()).is_err(), "{bad:?}");
         }
-        let round = Check {
-            unit: None,
-            lower: Some("0".into()),
-            upper: Some("0".into()),
-            ..t
-        };
-        assert_eq!(
-            said(&round, &["moved=0"], Taking::default()).0,
-            Verdict::Within
-        );
-        assert_eq!(
-            said(&round, &["moved=1,2"], Taking::default()).0,
-            Verdict::Undecided
-        );
-        assert_eq!(
-            said(
-                &round,
-                &["moved=2"],
-                Taking {
-                    rounds: 2,
-                    ..Taking::default()
-                }
-            )
-            .0,
-            Verdict::Outside
-        );
+        let round = Check { unit: None, lower: Some("0".into()), upper: Some("0".into()), ..t };
+        assert_eq!(said(&round, &["moved=0"], Taking::default()).0, Verdict::Within);
+        assert_eq!(said(&round, &["moved=1,2"], Taking::default()).0, Verdict::Undecided);
+        assert_eq!(said(&round, &["moved=2"], Taking { rounds: 2, ..Taking::default() }).0, Verdict::Outside);
         assert!(judge(&round, &["moved=7".into()], Taking::default()).is_err());
     }
 
     #[test]
     fn words_and_counts() {
-        assert_eq!(
-            said(&check(CheckKind::Confirm), &["no"], Taking::default()).0,
-            Verdict::Outside
-        );
-        assert_eq!(
-            said(
-                &check(CheckKind::Gauge),
-                &["go=yes", "no-go=yes"],
-                Taking::default()
-            )
-            .0,
-            Verdict::Outside
-        );
-        let count = Check {
-            lower: Some("6".into()),
-            upper: Some("6".into()),
-            unit: None,
-            ..check(CheckKind::Count)
-        };
+        assert_eq!(said(&check(CheckKind::Confirm), &["no"], Taking::default()).0, Verdict::Outside);
+        assert_eq!(said(&check(CheckKind::Gauge), &["go=yes", "no-go=yes"], Taking::default()).0, Verdict::Outside);
+        let count = Check { lower: Some("6".into()), upper: Some("6".into()), unit: None, ..check(CheckKind::Count) };
         assert_eq!(said(&count, &["6"], Taking::default()).0, Verdict::Within);
         assert_eq!(said(&count, &["5"], Taking::default()).0, Verdict::Outside);
         for bad in ["6.0", "-6", "six", "", "99999999999"] {
-            assert!(
-                judge(&count, &[bad.to_owned()], Taking::default()).is_err(),
-                "{bad}"
-            );
+            assert!(judge(&count, &[bad.to_owned()], Taking::default()).is_err(), "{bad}");
         }
     }
 }

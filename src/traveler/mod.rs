@@ -1,5 +1,7 @@
 //! The record of one build: events written one by one, state folded from them, nothing else stored.
 
+mod answer;
+mod derived;
 mod enter;
 pub mod event;
 mod frame;
@@ -7,13 +9,18 @@ pub mod instruments;
 mod judge;
 mod record;
 mod session;
+mod state;
 mod store;
 #[cfg(test)]
 mod tests;
+mod waits;
 
-pub use enter::{Entry, EntryError, Outcome, Release, barred, running_waits, wait_ends};
+pub use answer::Release;
+pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use judge::{is_round, summary};
-pub use record::{BuildState, CheckState, Integrity, Kept, NoRecord, Record, StepState, code};
+pub use record::{Kept, NoRecord, Record, code};
 pub use session::{Session, time};
+pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Listing, Start, Store, StoreError, initials_fit, serial_fits};
+pub use waits::{running_waits, wait_ends};

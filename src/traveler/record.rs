@@ -6,37 +6,7 @@ use crate::procedure::plan::{Check, Plan, Step};
 
 use super::event::{Body, ClosedOut, Event, FORMAT, Reading, Released, Started, Verdict};
 use super::frame::{self, Fault};
-
-/// How whole the file is.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Integrity {
-    /// Complete events in the file.
-    pub events: u64,
-    /// First event that is not as it was written.
-    pub first_bad: Option<(u64, String)>,
-    /// Bytes after the last complete event.
-    pub torn_tail: usize,
-    /// Why nothing may be written, beside the above.
-    pub read_only: Option<String>,
-}
-
-impl Integrity {
-    /// Every complete event is as it was written.
-    #[must_use]
-    pub const fn whole(&self) -> bool {
-        self.first_bad.is_none()
-    }
-
-    /// The state of the record in words.
-    #[must_use]
-    pub fn words(&self) -> String {
-        match (&self.first_bad, self.torn_tail) {
-            (Some((n, why)), _) => format!("altered at entry {n}: {why}"),
-            (None, 0) => "record unchanged".into(),
-            (None, bytes) => format!("last entry incomplete ({bytes} bytes)"),
-        }
-    }
-}
+use super::state::{BuildState, CheckState, Integrity, StepState};
 
 /// A reading in the record.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,73 +23,6 @@ pub struct Kept<'a> {
     pub superseded: bool,
     /// Disposition in force: with the reading or after it, and who gave it.
     pub disposition: Option<(&'a super::event::Disposition, &'a str)>,
-}
-
-/// State of a step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum StepState {
-    /// Nothing entered.
-    ToDo,
-    /// Something entered.
-    InHand,
-    /// All checks answered, hold released.
-    Done,
-    /// Answered, waiting for its release; or stopped by a part that is out.
-    Held,
-}
-
-impl StepState {
-    /// The word of the record.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::ToDo => "to do",
-            Self::InHand => "in hand",
-            Self::Done => "done",
-            Self::Held => "held",
-        }
-    }
-}
-
-/// State of a build.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum BuildState {
-    /// Work goes on.
-    Open,
-    /// A hold stands in the way of everything that is left.
-    Held,
-    /// Closed out.
-    Complete,
-    /// Opened again after a close-out.
-    Reopened,
-}
-
-impl BuildState {
-    /// The word of the record.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Open => "open",
-            Self::Held => "held",
-            Self::Complete => "complete",
-            Self::Reopened => "reopened",
-        }
-    }
-}
-
-/// Where the answer to a check stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CheckState {
-    /// Nothing recorded.
-    Blank,
-    /// Begun: a wait that runs.
-    Running,
-    /// Within, kept, or accepted.
-    Answered,
-    /// Outside or undecided, without an answer.
-    Open,
-    /// The part is out.
-    Stopped,
 }
 
 /// One build's record.
@@ -147,11 +50,8 @@ impl Record {
     /// [`NoRecord`] where not even the first event can be trusted.
     pub fn read(build: &str, file: &[u8]) -> Result<Self, NoRecord> {
         let cut = frame::cut(file);
-        let mut integrity = Integrity {
-            events: cut.frames.len() as u64,
-            torn_tail: cut.tail.len(),
-            ..Integrity::default()
-        };
+        let mut integrity =
+            Integrity { events: cut.frames.len() as u64, torn_tail: cut.tail.len(), ..Integrity::default() };
         let mut events = Vec::with_capacity(cut.frames.len());
         let mut before = "none".to_owned();
         for (n, frame) in (1u64..).zip(&cut.frames) {
@@ -171,41 +71,26 @@ impl Record {
         let started = match events.first().map(|e| &e.body) {
             Some(Body::Started(s)) => (**s).clone(),
             _ => {
-                let why = integrity.first_bad.map_or_else(
-                    || "it has no complete first event".into(),
-                    |(n, why)| format!("event {n}: {why}"),
-                );
-                return Err(NoRecord(format!(
-                    "{build} cannot be read as a record: {why}"
-                )));
+                let why = integrity
+                    .first_bad
+                    .map_or_else(|| "it has no complete first event".into(), |(n, why)| format!("event {n}: {why}"));
+                return Err(NoRecord(format!("{build} cannot be read as a record: {why}")));
             }
         };
         if started.format > FORMAT {
-            integrity.read_only = Some(format!(
-                "it was written in format {}, this program writes format {FORMAT}",
-                started.format
-            ));
+            integrity.read_only =
+                Some(format!("it was written in format {}, this program writes format {FORMAT}", started.format));
         }
         if events.iter().any(|e| e.body == Body::Unknown) {
-            integrity.read_only =
-                Some("it holds a kind of event this program does not know".into());
+            integrity.read_only = Some("it holds a kind of event this program does not know".into());
         }
         let mut readings: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
         for (at, event) in events.iter().enumerate() {
             if let Body::Reading(r) = &event.body {
-                readings
-                    .entry((r.step.clone(), r.check.clone()))
-                    .or_default()
-                    .push(at);
+                readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
             }
         }
-        Ok(Self {
-            build: build.to_owned(),
-            events,
-            integrity,
-            started,
-            readings,
-        })
+        Ok(Self { build: build.to_owned(), events, integrity, started, readings })
     }
 
     /// How it was started.
@@ -232,9 +117,7 @@ impl Record {
         let list = self.readings.get(&(step.to_owned(), check.to_owned()));
         let list = list.map_or(&[][..], Vec::as_slice);
         let last = list.last().copied();
-        list.iter()
-            .filter_map(|&at| self.kept(at, Some(at) != last))
-            .collect()
+        list.iter().filter_map(|&at| self.kept(at, Some(at) != last)).collect()
     }
 
     /// The reading in force.
@@ -250,15 +133,10 @@ impl Record {
             return None;
         };
         let later = self.events[at..].iter().rev().find_map(|e| match &e.body {
-            Body::Disposition(d) if d.reading == event.header.event => {
-                Some((&d.disposition, e.header.by.as_str()))
-            }
+            Body::Disposition(d) if d.reading == event.header.event => Some((&d.disposition, e.header.by.as_str())),
             _ => None,
         });
-        let own = reading
-            .disposition
-            .as_ref()
-            .map(|d| (d, event.header.by.as_str()));
+        let own = reading.disposition.as_ref().map(|d| (d, event.header.by.as_str()));
         Some(Kept {
             event: event.header.event,
             at: &event.header.at,
@@ -294,26 +172,14 @@ impl Record {
         let Some(step) = self.step(id) else {
             return StepState::ToDo;
         };
-        let states: Vec<CheckState> = step
-            .checks
-            .iter()
-            .map(|c| self.check_state(step, c))
-            .collect();
+        let states: Vec<CheckState> = step.checks.iter().map(|c| self.check_state(step, c)).collect();
         if states.contains(&CheckState::Stopped) {
             return StepState::Held;
         }
         if states.iter().all(|s| *s == CheckState::Answered) {
-            return if step.hold.is_none() || self.release(id).is_some() {
-                StepState::Done
-            } else {
-                StepState::Held
-            };
+            return if step.hold.is_none() || self.release(id).is_some() { StepState::Done } else { StepState::Held };
         }
-        if states.iter().all(|s| *s == CheckState::Blank) {
-            StepState::ToDo
-        } else {
-            StepState::InHand
-        }
+        if states.iter().all(|s| *s == CheckState::Blank) { StepState::ToDo } else { StepState::InHand }
     }
 
     /// The release of a step in force: given after its last reading.
@@ -330,29 +196,19 @@ impl Record {
     /// Ids of the steps in `after` that are not done.
     #[must_use]
     pub fn missing_before(&self, step: &Step) -> Vec<String> {
-        step.after
-            .iter()
-            .filter(|id| self.step_state(id) != StepState::Done)
-            .cloned()
-            .collect()
+        step.after.iter().filter(|id| self.step_state(id) != StepState::Done).cloned().collect()
     }
 
     /// Steps that may be worked on now.
     #[must_use]
     pub fn open_steps(&self) -> Vec<&Step> {
-        let states: BTreeMap<&str, StepState> = self
-            .plan()
-            .steps
-            .iter()
-            .map(|s| (s.id.as_str(), self.step_state(&s.id)))
-            .collect();
+        let states: BTreeMap<&str, StepState> =
+            self.plan().steps.iter().map(|s| (s.id.as_str(), self.step_state(&s.id))).collect();
         let done = |id: &String| states.get(id.as_str()) == Some(&StepState::Done);
         self.plan()
             .steps
             .iter()
-            .filter(|s| {
-                states.get(s.id.as_str()) != Some(&StepState::Done) && s.after.iter().all(done)
-            })
+            .filter(|s| states.get(s.id.as_str()) != Some(&StepState::Done) && s.after.iter().all(done))
             .collect()
     }
 
@@ -361,16 +217,10 @@ impl Record {
     pub fn current_step(&self) -> Option<&Step> {
         let open = self.open_steps();
         let waits = |s: &&&Step| {
-            let running = s
-                .checks
-                .iter()
-                .any(|c| self.check_state(s, c) == CheckState::Running);
+            let running = s.checks.iter().any(|c| self.check_state(s, c) == CheckState::Running);
             self.step_state(&s.id) == StepState::Held || running
         };
-        open.iter()
-            .find(|s| !waits(s))
-            .or_else(|| open.first())
-            .copied()
+        open.iter().find(|s| !waits(s)).or_else(|| open.first()).copied()
     }
 
     /// Steps done, in the order in which they were finished, newest last.
@@ -396,11 +246,7 @@ impl Record {
     /// How many steps are done.
     #[must_use]
     pub fn steps_done(&self) -> usize {
-        self.plan()
-            .steps
-            .iter()
-            .filter(|s| self.step_state(&s.id) == StepState::Done)
-            .count()
+        self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done).count()
     }
 
     /// State of the build.
@@ -415,15 +261,8 @@ impl Record {
             return state;
         }
         let open = self.open_steps();
-        let all_held = !open.is_empty()
-            && open
-                .iter()
-                .all(|s| self.step_state(&s.id) == StepState::Held);
-        if all_held {
-            BuildState::Held
-        } else {
-            BuildState::Open
-        }
+        let all_held = !open.is_empty() && open.iter().all(|s| self.step_state(&s.id) == StepState::Held);
+        if all_held { BuildState::Held } else { BuildState::Open }
     }
 
     /// Close-outs with their codes.
@@ -440,12 +279,7 @@ impl Record {
     #[must_use]
     pub fn fitted(&self) -> Vec<&str> {
         let mut parts: Vec<&str> = Vec::new();
-        for step in self
-            .plan()
-            .steps
-            .iter()
-            .filter(|s| self.step_state(&s.id) == StepState::Done)
-        {
+        for step in self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done) {
             parts.retain(|p| !step.removes.iter().any(|r| r == p));
             parts.extend(step.adds.iter().map(String::as_str));
         }
@@ -456,11 +290,8 @@ impl Record {
     #[must_use]
     pub fn stages(&self) -> BTreeMap<&str, &str> {
         let mut stages = BTreeMap::new();
-        for step in self
-            .plan()
-            .steps
-            .iter()
-            .filter(|s| s.operation == "tighten" && self.step_state(&s.id) == StepState::Done)
+        for step in
+            self.plan().steps.iter().filter(|s| s.operation == "tighten" && self.step_state(&s.id) == StepState::Done)
         {
             if let (Some(group), Some(stage)) = (&step.group, &step.stage) {
                 stages.insert(group.as_str(), stage.as_str());
@@ -472,28 +303,20 @@ impl Record {
     /// Role of a person, as the spec states it.
     #[must_use]
     pub fn role(&self, initials: &str) -> String {
-        let role = self
-            .plan()
-            .people
-            .iter()
-            .find(|(_, list)| list.iter().any(|i| i == initials));
+        let role = self.plan().people.iter().find(|(_, list)| list.iter().any(|i| i == initials));
         role.map_or_else(|| "helper".to_owned(), |(role, _)| role.clone())
     }
 
     /// True if the person stands under that role.
     #[must_use]
     pub fn has_role(&self, initials: &str, role: &str) -> bool {
-        self.plan()
-            .people
-            .get(role)
-            .is_some_and(|list| list.iter().any(|i| i == initials))
+        self.plan().people.get(role).is_some_and(|list| list.iter().any(|i| i == initials))
     }
 }
 
 fn proved(file: &[u8], frame: &frame::Frame, n: u64, before: &str) -> Result<Event, Fault> {
     frame::prove(file, frame, n, before)?;
-    let text = std::str::from_utf8(&file[frame.hashed.clone()])
-        .map_err(|e| Fault::Content(e.to_string()))?;
+    let text = std::str::from_utf8(&file[frame.hashed.clone()]).map_err(|e| Fault::Content(e.to_string()))?;
     // Comments stand before the first `---` only; the rest is one document.
     let document = text.split_once("---\n").map_or("", |(_, d)| d);
     super::event::read(document, &frame.hash).map_err(|e| Fault::Content(e.to_string()))
@@ -503,21 +326,14 @@ fn proved(file: &[u8], frame: &frame::Frame, n: u64, before: &str) -> Result<Eve
 #[must_use]
 pub fn code(hash: &str) -> String {
     let digits: Vec<char> = hash.chars().take(16).collect();
-    digits
-        .chunks(4)
-        .map(|c| c.iter().collect::<String>())
-        .collect::<Vec<_>>()
-        .join("-")
+    digits.chunks(4).map(|c| c.iter().collect::<String>()).collect::<Vec<_>>().join("-")
 }
 
 impl Record {
     /// Adds an event that is on disk.
     pub(super) fn push(&mut self, event: Event) {
         if let Body::Reading(r) = &event.body {
-            self.readings
-                .entry((r.step.clone(), r.check.clone()))
-                .or_default()
-                .push(self.events.len());
+            self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(self.events.len());
         }
         self.integrity.events += 1;
         self.events.push(event);

@@ -33,20 +33,9 @@ pub struct Session {
 }
 
 impl Session {
-    pub(super) fn create(
-        build: &str,
-        folder: &Path,
-        by: &str,
-        body: &Body,
-    ) -> Result<Self, StoreError> {
+    pub(super) fn create(build: &str, folder: &Path, by: &str, body: &Body) -> Result<Self, StoreError> {
         let lock = lock(build, folder, by)?;
-        let header = Header {
-            event: 1,
-            before: "none".into(),
-            at: now(),
-            by: by.to_owned(),
-            what: body.what().into(),
-        };
+        let header = Header { event: 1, before: "none".into(), at: now(), by: by.to_owned(), what: body.what().into() };
         let (bytes, _) = bytes_of(FRONT, &header, body)?;
         write_new(&folder.join(FILE), &bytes)?;
         Self::with_lock(build, folder, lock)
@@ -63,30 +52,18 @@ impl Session {
 
     fn with_lock(build: &str, folder: &Path, lock: File) -> Result<Self, StoreError> {
         let path = folder.join(FILE);
-        let mut file = OpenOptions::new()
-            .read(true)
-            .append(true)
-            .open(&path)
-            .map_err(|e| StoreError::io(&path, e))?;
+        let mut file = OpenOptions::new().read(true).append(true).open(&path).map_err(|e| StoreError::io(&path, e))?;
         let mut bytes = Vec::new();
-        file.read_to_end(&mut bytes)
-            .map_err(|e| StoreError::io(&path, e))?;
-        let record =
-            Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
+        file.read_to_end(&mut bytes).map_err(|e| StoreError::io(&path, e))?;
+        let record = Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
         let why = match (&record.integrity.first_bad, &record.integrity.read_only) {
             (Some(_), _) => Some(record.integrity.words()),
             (None, why) => why.clone(),
         };
         if let Some(why) = why {
-            return Err(StoreError::ReadOnly {
-                build: build.to_owned(),
-                why,
-            });
+            return Err(StoreError::ReadOnly { build: build.to_owned(), why });
         }
-        let last_hash = record
-            .events
-            .last()
-            .map_or_else(|| "none".to_owned(), |e| e.hash.clone());
+        let last_hash = record.events.last().map_or_else(|| "none".to_owned(), |e| e.hash.clone());
         Ok(Self {
             record,
             folder: folder.to_owned(),
@@ -117,32 +94,18 @@ impl Session {
         let tail = frame::cut(&bytes).tail;
         let aside = self.folder.join("set-aside");
         fs::create_dir_all(&aside).map_err(|e| StoreError::io(&aside, e))?;
-        let name = format!(
-            "after-event-{}-{}.yaml",
-            self.record.events.len(),
-            now().replace(':', "")
-        );
+        let name = format!("after-event-{}-{}.yaml", self.record.events.len(), now().replace(':', ""));
         write_new(&aside.join(&name), &bytes[tail.clone()])?;
         sync_dir(&aside)?;
         self.cut_to(tail.start as u64)?;
-        let body = Body::SetAside(SetAside {
-            file: format!("set-aside/{name}"),
-            bytes: tail.len() as u64,
-        });
-        let by = self
-            .record
-            .events
-            .last()
-            .map_or_else(String::new, |e| e.header.by.clone());
+        let body = Body::SetAside(SetAside { file: format!("set-aside/{name}"), bytes: tail.len() as u64 });
+        let by = self.record.events.last().map_or_else(String::new, |e| e.header.by.clone());
         self.append(&by, body).map(|_| ())
     }
 
     fn cut_to(&mut self, length: u64) -> Result<(), StoreError> {
         let path = self.folder.join(FILE);
-        let cut = self
-            .file
-            .set_len(length)
-            .and_then(|()| self.file.sync_all());
+        let cut = self.file.set_len(length).and_then(|()| self.file.sync_all());
         cut.map_err(|e| StoreError::io(&path, e))?;
         sync_dir(&self.folder)?;
         self.length = length;
@@ -168,11 +131,7 @@ impl Session {
             what: body.what().into(),
         };
         let (bytes, hash) = bytes_of("", &header, &body)?;
-        if let Err(error) = self
-            .file
-            .write_all(&bytes)
-            .and_then(|()| self.file.sync_data())
-        {
+        if let Err(error) = self.file.write_all(&bytes).and_then(|()| self.file.sync_data()) {
             return Err(self.after_failed_write(&error));
         }
         self.length += bytes.len() as u64;
@@ -187,18 +146,13 @@ impl Session {
     }
 
     fn read_only(&self, why: String) -> StoreError {
-        StoreError::ReadOnly {
-            build: self.record.build.clone(),
-            why,
-        }
+        StoreError::ReadOnly { build: self.record.build.clone(), why }
     }
 
     fn refuse_if_grown(&mut self) -> Result<(), StoreError> {
         let path = self.folder.join(FILE);
         // The path is asked, not the handle: the file may have been replaced under it.
-        let length = fs::metadata(&path)
-            .map(|m| m.len())
-            .map_err(|e| StoreError::io(&path, e))?;
+        let length = fs::metadata(&path).map(|m| m.len()).map_err(|e| StoreError::io(&path, e))?;
         if length == self.length {
             return Ok(());
         }
@@ -215,15 +169,13 @@ impl Session {
     /// Nothing was acknowledged: what the disk holds decides.
     fn after_failed_write(&mut self, error: &std::io::Error) -> StoreError {
         let kept = self.record.events.len();
-        let mended = self.file.seek(SeekFrom::Start(self.length)).is_ok()
-            && self.cut_to(self.length).is_ok();
+        let mended = self.file.seek(SeekFrom::Start(self.length)).is_ok() && self.cut_to(self.length).is_ok();
         let then = if mended {
             "free some space or mend the disk, then enter it again"
         } else {
             "the record takes no more entries; copy its folder to another disk and go on there"
         };
-        let why =
-            format!("the entry was not saved: {error}; entry {kept} is the last one kept; {then}");
+        let why = format!("the entry was not saved: {error}; entry {kept} is the last one kept; {then}");
         if !mended {
             self.broken = Some(why.clone());
         }
@@ -232,8 +184,8 @@ impl Session {
 }
 
 fn bytes_of(front: &str, header: &Header, body: &Body) -> Result<(Vec<u8>, String), StoreError> {
-    let text = event::write(header, body)
-        .map_err(|e| StoreError::NoRecord(format!("the entry cannot be written: {e}")))?;
+    let text =
+        event::write(header, body).map_err(|e| StoreError::NoRecord(format!("the entry cannot be written: {e}")))?;
     frame::build(front, &text).map_err(|e| StoreError::NoRecord(e.to_string()))
 }
 
@@ -262,9 +214,7 @@ fn lock(build: &str, folder: &Path, by: &str) -> Result<File, StoreError> {
         Ok(()) => {
             let note = format!("process {}, {by}\n", std::process::id());
             // The note is for people; a lock without it still holds.
-            let _ = file
-                .set_len(0)
-                .and_then(|()| file.write_all(note.as_bytes()));
+            let _ = file.set_len(0).and_then(|()| file.write_all(note.as_bytes()));
             Ok(file)
         }
         Err(fs::TryLockError::WouldBlock) => {
@@ -275,9 +225,8 @@ fn lock(build: &str, folder: &Path, by: &str) -> Result<File, StoreError> {
                 who.trim()
             )))
         }
-        Err(fs::TryLockError::Error(e)) => Err(StoreError::ReadOnly {
-            build: build.to_owned(),
-            why: format!("this file system cannot lock ({e})"),
-        }),
+        Err(fs::TryLockError::Error(e)) => {
+            Err(StoreError::ReadOnly { build: build.to_owned(), why: format!("this file system cannot lock ({e})") })
+        }
     }
 }

@@ -9,8 +9,9 @@ use directories::ProjectDirs;
 use crate::procedure::plan::Plan;
 
 use super::event::{Body, FORMAT, Started};
-use super::record::{BuildState, Record};
+use super::record::Record;
 use super::session::Session;
+use super::state::BuildState;
 
 /// The file that counts.
 pub const FILE: &str = "traveler.yaml";
@@ -19,9 +20,7 @@ pub const FILE: &str = "traveler.yaml";
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// No folder could be found for the data.
-    #[error(
-        "no folder for the records is known on this machine; name one with --home or RUNTRUE_HOME"
-    )]
+    #[error("no folder for the records is known on this machine; name one with --home or RUNTRUE_HOME")]
     NoHome,
     /// The file system said no.
     #[error("{path}: {error}")]
@@ -32,9 +31,7 @@ pub enum StoreError {
         error: std::io::Error,
     },
     /// A serial number that cannot be.
-    #[error(
-        "\"{0}\" cannot be a serial number; use letters, digits and hyphens, a letter or digit first, at most 32"
-    )]
+    #[error("\"{0}\" cannot be a serial number; use letters, digits and hyphens, a letter or digit first, at most 32")]
     Serial(String),
     /// Initials that cannot be.
     #[error("\"{0}\" cannot be initials; use letters, digits and hyphens, at most 16")]
@@ -63,10 +60,7 @@ pub enum StoreError {
 
 impl StoreError {
     pub(super) fn io(path: &Path, error: std::io::Error) -> Self {
-        Self::Io {
-            path: path.display().to_string(),
-            error,
-        }
+        Self::Io { path: path.display().to_string(), error }
     }
 }
 
@@ -129,19 +123,13 @@ impl Store {
     /// [`StoreError::NoHome`].
     pub fn locate(home: Option<&Path>) -> Result<Self, StoreError> {
         if let Some(home) = home {
-            return Ok(Self {
-                root: home.to_owned(),
-            });
+            return Ok(Self { root: home.to_owned() });
         }
         if let Some(home) = std::env::var_os("RUNTRUE_HOME").filter(|h| !h.is_empty()) {
-            return Ok(Self {
-                root: PathBuf::from(home),
-            });
+            return Ok(Self { root: PathBuf::from(home) });
         }
         let dirs = ProjectDirs::from("", "", "runtrue").ok_or(StoreError::NoHome)?;
-        Ok(Self {
-            root: dirs.data_dir().to_owned(),
-        })
+        Ok(Self { root: dirs.data_dir().to_owned() })
     }
 
     /// The folder.
@@ -178,10 +166,7 @@ impl Store {
     /// Every build with its state. Never writes.
     #[must_use]
     pub fn list(&self) -> Vec<Listing> {
-        self.names()
-            .iter()
-            .map(|build| self.listing(build))
-            .collect()
+        self.names().iter().map(|build| self.listing(build)).collect()
     }
 
     fn listing(&self, build: &str) -> Listing {
@@ -220,11 +205,7 @@ impl Store {
         if names.iter().any(|n| n == build) {
             return Ok(build.to_owned());
         }
-        let list = if names.is_empty() {
-            "none yet".to_owned()
-        } else {
-            names.join(", ")
-        };
+        let list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
         Err(StoreError::NoBuild(build.to_owned(), list))
     }
 
@@ -298,14 +279,11 @@ fn listing(record: &Record) -> Listing {
         serial: record.started().serial.clone(),
         setup: setup.join(", "),
         state: Some(record.build_state()),
-        last_at: record
-            .events
-            .last()
-            .map_or_else(String::new, |e| e.header.at.clone()),
+        last_at: record.events.last().map_or_else(String::new, |e| e.header.at.clone()),
         practice: record.started().practice,
         steps_done: record.steps_done(),
         steps_total: plan.steps.len(),
-        due: super::enter::running_waits(record),
+        due: super::waits::running_waits(record),
         problem,
     }
 }
@@ -315,11 +293,7 @@ fn listing(record: &Record) -> Listing {
 /// # Errors
 /// [`StoreError::Serial`].
 pub fn serial_fits(serial: &str) -> Result<(), StoreError> {
-    if word_fits(serial, 32) {
-        Ok(())
-    } else {
-        Err(StoreError::Serial(serial.to_owned()))
-    }
+    if word_fits(serial, 32) { Ok(()) } else { Err(StoreError::Serial(serial.to_owned())) }
 }
 
 /// Letters, digits, hyphens.
@@ -327,11 +301,7 @@ pub fn serial_fits(serial: &str) -> Result<(), StoreError> {
 /// # Errors
 /// [`StoreError::Initials`].
 pub fn initials_fit(initials: &str) -> Result<(), StoreError> {
-    if word_fits(initials, 16) {
-        Ok(())
-    } else {
-        Err(StoreError::Initials(initials.to_owned()))
-    }
+    if word_fits(initials, 16) { Ok(()) } else { Err(StoreError::Initials(initials.to_owned())) }
 }
 
 fn word_fits(word: &str, most: usize) -> bool {
@@ -343,18 +313,14 @@ fn word_fits(word: &str, most: usize) -> bool {
 /// Writes a new file and syncs it.
 pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let mut file = File::create_new(path).map_err(|e| StoreError::io(path, e))?;
-    file.write_all(bytes)
-        .and_then(|()| file.sync_all())
-        .map_err(|e| StoreError::io(path, e))
+    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|e| StoreError::io(path, e))
 }
 
 /// Makes the entries of a folder durable.
 pub(super) fn sync_dir(path: &Path) -> Result<(), StoreError> {
     // Folders cannot be opened for syncing everywhere; where they can, a failure counts.
     if cfg!(unix) {
-        File::open(path)
-            .and_then(|d| d.sync_all())
-            .map_err(|e| StoreError::io(path, e))?;
+        File::open(path).and_then(|d| d.sync_all()).map_err(|e| StoreError::io(path, e))?;
     }
     Ok(())
 }

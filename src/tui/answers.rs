@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use crate::procedure::plan::CheckKind;
 use crate::traveler::instruments::Register;
 use crate::traveler::{
-    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState,
-    initials_fit,
+    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState, initials_fit,
 };
 
 use super::app::App;
@@ -19,12 +18,7 @@ pub fn open(app: &mut App<'_>, act: Act) {
         return;
     }
     let ask = match act {
-        Act::Note => Some(Ask::new(
-            Purpose::Note,
-            "Note",
-            "Kept with this step.",
-            vec![Field::text("Note")],
-        )),
+        Act::Note => Some(Ask::new(Purpose::Note, "Note", "Kept with this step.", vec![Field::text("Note")])),
         Act::Correct => correct(app),
         Act::Dispose => dispose(app),
         Act::Release => release(app),
@@ -40,8 +34,7 @@ pub fn open(app: &mut App<'_>, act: Act) {
 }
 
 fn roles(app: &App<'_>) -> Vec<String> {
-    app.record()
-        .map_or_else(Vec::new, |r| r.plan().people.keys().cloned().collect())
+    app.record().map_or_else(Vec::new, |r| r.plan().people.keys().cloned().collect())
 }
 
 fn correct(app: &App<'_>) -> Option<Ask> {
@@ -58,28 +51,18 @@ fn correct(app: &App<'_>) -> Option<Ask> {
             Purpose::Correct,
             "Correct a reading",
             words,
-            vec![
-                Field::choice("Which", read),
-                Field::text("Right value"),
-                Field::text("Why"),
-            ],
+            vec![Field::choice("Which", read), Field::text("Right value"), Field::text("Why")],
         )
     })
 }
 
 fn dispose(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
-    let open: Vec<String> = step
-        .checks
-        .iter()
-        .filter(|c| record.check_state(step, c) == CheckState::Open)
-        .map(|c| c.id.clone())
-        .collect();
-    let kinds = DispositionKind::ALL
-        .iter()
-        .map(|(w, _)| (*w).to_owned())
-        .collect();
-    let words = "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";
+    let open: Vec<String> =
+        step.checks.iter().filter(|c| record.check_state(step, c) == CheckState::Open).map(|c| c.id.clone()).collect();
+    let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
+    let words =
+        "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";
     let fields = vec![
         Field::choice("Reading", open.clone()),
         Field::choice("Disposition", kinds),
@@ -87,14 +70,7 @@ fn dispose(app: &App<'_>) -> Option<Ask> {
         Field::choice("Role", roles(app)),
         Field::text("Initials of who decides"),
     ];
-    (!open.is_empty()).then(|| {
-        Ask::new(
-            Purpose::Dispose,
-            "Decide on a reading outside its limits",
-            words,
-            fields,
-        )
-    })
+    (!open.is_empty()).then(|| Ask::new(Purpose::Dispose, "Decide on a reading outside its limits", words, fields))
 }
 
 fn release(app: &App<'_>) -> Option<Ask> {
@@ -103,47 +79,24 @@ fn release(app: &App<'_>) -> Option<Ask> {
     if record.step_state(&step.id) != StepState::Held {
         return None;
     }
-    let who = record
-        .plan()
-        .people
-        .get(role)
-        .map_or_else(String::new, |l| l.join(", "));
+    let who = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));
     let words = format!("Released by the role {role} ({who}), not by who did the work.");
     let fields = vec![
         Field::text("Initials of who releases"),
         Field::text("From afar, by which channel (empty: on site)").optional(),
-        Field::with(
-            "Taken down by (only from afar)",
-            app.by.as_deref().unwrap_or_default(),
-        )
-        .optional(),
+        Field::with("Taken down by (only from afar)", app.by.as_deref().unwrap_or_default()).optional(),
     ];
-    Some(Ask::new(
-        Purpose::Release,
-        "Release this hold point",
-        &words,
-        fields,
-    ))
+    Some(Ask::new(Purpose::Release, "Release this hold point", &words, fields))
 }
 
 fn instrument(app: &mut App<'_>) -> Option<Ask> {
     match Register::load(app.store.root()) {
         Ok(register) => {
             let mut ids: Vec<String> = vec!["none".into()];
-            ids.extend(
-                register
-                    .instruments
-                    .iter()
-                    .filter(|i| !i.retired)
-                    .map(|i| i.id.clone()),
-            );
-            let words = "Readings after this are kept with the instrument. Add instruments with \"runtrue instruments add\".";
-            Some(Ask::new(
-                Purpose::Instrument,
-                "Instrument",
-                words,
-                vec![Field::choice("Instrument", ids)],
-            ))
+            ids.extend(register.instruments.iter().filter(|i| !i.retired).map(|i| i.id.clone()));
+            let words =
+                "Readings after this are kept with the instrument. Add instruments with \"runtrue instruments add\".";
+            Some(Ask::new(Purpose::Instrument, "Instrument", words, vec![Field::choice("Instrument", ids)]))
         }
         Err(error) => {
             app.message = error.to_string();
@@ -154,22 +107,10 @@ fn instrument(app: &mut App<'_>) -> Option<Ask> {
 
 fn end_early(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
-    let runs = step
-        .checks
-        .iter()
-        .any(|c| record.check_state(step, c) == CheckState::Running);
-    let fields = vec![
-        Field::text("Initials"),
-        Field::choice("Role", roles(app)),
-        Field::text("Why"),
-    ];
+    let runs = step.checks.iter().any(|c| record.check_state(step, c) == CheckState::Running);
+    let fields = vec![Field::text("Initials"), Field::choice("Role", roles(app)), Field::text("Why")];
     runs.then(|| {
-        Ask::new(
-            Purpose::EndEarly,
-            "End the wait early",
-            "Only by a role of this module that may release.",
-            fields,
-        )
+        Ask::new(Purpose::EndEarly, "End the wait early", "Only by a role of this module that may release.", fields)
     })
 }
 
@@ -208,15 +149,11 @@ fn person(app: &mut App<'_>, initials: &str) -> Result<String, String> {
     initials_fit(initials).map_err(|e| e.to_string())?;
     app.by = Some(initials.to_owned());
     let role = app.record().map(|r| r.role(initials));
-    Ok(role.map_or_else(String::new, |role| {
-        format!("{initials} is at the bench, role {role}.")
-    }))
+    Ok(role.map_or_else(String::new, |role| format!("{initials} is at the bench, role {role}.")))
 }
 
 fn start(app: &mut App<'_>, ask: &Ask, name: &str) -> Result<String, String> {
-    let axes = ask.fields[2..ask.fields.len() - 1]
-        .iter()
-        .map(|f| (f.label.clone(), f.value.clone()));
+    let axes = ask.fields[2..ask.fields.len() - 1].iter().map(|f| (f.label.clone(), f.value.clone()));
     let setup: BTreeMap<String, String> = axes.collect();
     let practice = ask.answer(ask.fields.len() - 1) == "yes";
     initials_fit(&ask.answer(0)).map_err(|e| e.to_string())?;
@@ -226,32 +163,20 @@ fn start(app: &mut App<'_>, ask: &Ask, name: &str) -> Result<String, String> {
 
 fn with_session<T>(
     app: &mut App<'_>,
-    act: impl FnOnce(
-        &mut crate::traveler::Session,
-        &str,
-        &str,
-    ) -> Result<T, crate::traveler::EntryError>,
+    act: impl FnOnce(&mut crate::traveler::Session, &str, &str) -> Result<T, crate::traveler::EntryError>,
 ) -> Result<T, String> {
-    let by = app
-        .by
-        .clone()
-        .ok_or("Say first who is at the bench: key i.")?;
+    let by = app.by.clone().ok_or("Say first who is at the bench: key i.")?;
     let step = app.step.clone();
     let session = app.session.as_mut().ok_or("No build is open.")?;
     act(session, &step, &by).map_err(|e| e.to_string())
 }
 
 fn note(app: &mut App<'_>, text: &str) -> Result<String, String> {
-    with_session(app, |s, step, by| s.note(step, text, by))
-        .map(|n| format!("Note saved, entry {n}."))
+    with_session(app, |s, step, by| s.note(step, text, by)).map(|n| format!("Note saved, entry {n}."))
 }
 
 fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
-    let values = ask
-        .answer(1)
-        .split(';')
-        .map(|v| v.trim().to_owned())
-        .collect();
+    let values = ask.answer(1).split(';').map(|v| v.trim().to_owned()).collect();
     let (check, reason) = (ask.answer(0), ask.answer(2));
     let instrument = app.instrument.clone();
     with_session(app, |s, step, by| {
@@ -266,69 +191,32 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
             ..Entry::default()
         })
     })
-    .map(|o| {
-        format!(
-            "Corrected, entry {}: {}, {}.",
-            o.event,
-            o.verdict.word(),
-            o.message
-        )
-    })
+    .map(|o| format!("Corrected, entry {}: {}, {}.", o.event, o.verdict.word(), o.message))
 }
 
 fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let kind = DispositionKind::of(&ask.answer(1)).ok_or("No such disposition.")?;
-    let disposition = Disposition {
-        kind,
-        reason: ask.answer(2),
-        role: ask.answer(3),
-    };
+    let disposition = Disposition { kind, reason: ask.answer(2), role: ask.answer(3) };
     let (check, by) = (ask.answer(0), ask.answer(4));
     with_session(app, |s, step, _| s.dispose(step, &check, disposition, &by))
         .map(|n| format!("{} kept, entry {n}.", kind.word()))
 }
 
 fn released(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
-    let role = app
-        .shown_step()
-        .and_then(|s| s.hold.clone())
-        .unwrap_or_default();
+    let role = app.shown_step().and_then(|s| s.hold.clone()).unwrap_or_default();
     let channel = ask.answer(1);
-    let remote = (!channel.is_empty()).then(|| Remote {
-        channel,
-        taken_by: ask.answer(2),
-    });
+    let remote = (!channel.is_empty()).then(|| Remote { channel, taken_by: ask.answer(2) });
     let by = ask.answer(0);
-    with_session(app, |s, step, _| {
-        s.release(&Release {
-            step: step.to_owned(),
-            by,
-            role,
-            remote,
-        })
-    })
-    .map(|n| format!("Released, entry {n}. Tab leads on."))
+    with_session(app, |s, step, _| s.release(&Release { step: step.to_owned(), by, role, remote }))
+        .map(|n| format!("Released, entry {n}. Tab leads on."))
 }
 
 fn ended(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
-    let check = app
-        .open_check()
-        .map(|c| c.id.clone())
-        .ok_or("No wait runs here.")?;
-    let end_early = Some(EndedEarly {
-        role: ask.answer(1),
-        reason: ask.answer(2),
-    });
+    let check = app.open_check().map(|c| c.id.clone()).ok_or("No wait runs here.")?;
+    let end_early = Some(EndedEarly { role: ask.answer(1), reason: ask.answer(2) });
     let by = ask.answer(0);
     with_session(app, |s, step, _| {
-        s.enter(&Entry {
-            step: step.to_owned(),
-            check,
-            values: vec!["done".into()],
-            by,
-            end_early,
-            ..Entry::default()
-        })
+        s.enter(&Entry { step: step.to_owned(), check, values: vec!["done".into()], by, end_early, ..Entry::default() })
     })
     .map(|o| format!("Ended, entry {}: {}.", o.event, o.message))
 }

@@ -1,17 +1,13 @@
 //! The state of the guide and what events do to it. Drawing only reads it.
 
-use std::collections::BTreeMap;
-
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind};
 use ratatui::symbols::Marker;
 
-use crate::procedure::plan::{Check, CheckKind, Plan, Step};
-use crate::traveler::{
-    CheckState, Entry, Listing, Record, Session, Start, StepState, Store, barred, code,
-};
+use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::traveler::{CheckState, Listing, Record, Session, Store, barred};
 
-use super::ask::{Ask, Field, Purpose};
-use super::entry::{OpenEntry, Taken};
+use super::ask::Ask;
+use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
 use super::theme::Theme;
 use super::{Modules, answers};
@@ -129,10 +125,7 @@ impl<'m> App<'m> {
     /// The record in work or being read.
     #[must_use]
     pub fn record(&self) -> Option<&Record> {
-        self.session
-            .as_ref()
-            .map(Session::record)
-            .or(self.reading.as_ref())
+        self.session.as_ref().map(Session::record).or(self.reading.as_ref())
     }
 
     /// The step shown.
@@ -147,10 +140,7 @@ impl<'m> App<'m> {
         let Some(record) = self.record() else {
             return false;
         };
-        self.session.is_some()
-            && self
-                .shown_step()
-                .is_some_and(|s| barred(record, s).is_none())
+        self.session.is_some() && self.shown_step().is_some_and(|s| barred(record, s).is_none())
     }
 
     /// The check that waits for its answer: not derived unless only a derived one is open.
@@ -159,11 +149,10 @@ impl<'m> App<'m> {
         let (record, step) = (self.record()?, self.shown_step()?);
         let open = |c: &&Check| record.check_state(step, c) != CheckState::Answered;
         let entered = step.checks.iter().filter(|c| c.kind != CheckKind::Derived);
-        entered.clone().find(open).or_else(|| {
-            step.checks
-                .iter()
-                .find(|c| open(c) && record.reading(&step.id, &c.id).is_some())
-        })
+        entered
+            .clone()
+            .find(open)
+            .or_else(|| step.checks.iter().find(|c| open(c) && record.reading(&step.id, &c.id).is_some()))
     }
 
     /// Rows of the bench: modules, builds in hand, builds done.
@@ -205,11 +194,7 @@ impl<'m> App<'m> {
 
     fn key(&mut self, key: &KeyEvent) {
         // Ctrl-C leaves as q does at the bench: the record is safe at any moment.
-        if key.code == KeyCode::Char('c')
-            && key
-                .modifiers
-                .contains(crossterm::event::KeyModifiers::CONTROL)
-        {
+        if key.code == KeyCode::Char('c') && key.modifiers.contains(crossterm::event::KeyModifiers::CONTROL) {
             self.quit = true;
             return;
         }
@@ -266,11 +251,7 @@ impl<'m> App<'m> {
         self.open_check().is_some_and(|c| {
             matches!(
                 c.kind,
-                CheckKind::Measure
-                    | CheckKind::Series
-                    | CheckKind::Count
-                    | CheckKind::Text
-                    | CheckKind::Torque
+                CheckKind::Measure | CheckKind::Series | CheckKind::Count | CheckKind::Text | CheckKind::Torque
             )
         }) && self.text_seen()
     }
@@ -318,71 +299,6 @@ impl<'m> App<'m> {
                 && (c.is_alphabetic() || matches!(c, ' ' | '/' | '·' | '°' | 'µ' | '%' | '"')))
     }
 
-    fn enter(&mut self, check: &Check) {
-        let sequence = self.sequence();
-        let taken = self.entry.enter(check, &sequence);
-        self.taken(taken);
-    }
-
-    fn sequence(&self) -> Vec<u32> {
-        self.shown_step()
-            .and_then(|s| s.sequence.clone())
-            .unwrap_or_default()
-    }
-
-    fn taken(&mut self, taken: Taken) {
-        match taken {
-            Taken::Ready(values) => self.record_values(values),
-            Taken::More => {}
-            Taken::Not(why) | Taken::ShowBack(why) => self.message = why,
-        }
-    }
-
-    /// Records the values for the open check.
-    pub fn record_values(&mut self, values: Vec<String>) {
-        let Some(by) = self.by.clone() else {
-            self.ask_person();
-            return;
-        };
-        let (Some(check), Some(step)) = (
-            self.open_check().map(|c| c.id.clone()),
-            self.shown_step().map(|s| s.id.clone()),
-        ) else {
-            return;
-        };
-        let entry = Entry {
-            step,
-            check,
-            values,
-            by,
-            instrument: self.instrument.clone(),
-            bare: true,
-            ..Entry::default()
-        };
-        let Some(session) = &mut self.session else {
-            return;
-        };
-        match session.enter(&entry) {
-            Ok(outcome) => {
-                self.message = format!(
-                    "Saved, entry {}: {}, {}.",
-                    outcome.event,
-                    outcome.verdict.word(),
-                    outcome.message
-                );
-                self.entry = OpenEntry::default();
-                self.typing = true;
-            }
-            Err(error) => {
-                self.message = error.to_string();
-                // A series that does not count stays to be mended, value by value.
-                if self.entry.input.is_empty() {
-                    self.entry.given.pop();
-                }
-            }
-        }
-    }
-
     fn act(&mut self, act: Act) {
         self.message.clear();
         match self.shown {
@@ -393,129 +309,9 @@ impl<'m> App<'m> {
         }
     }
 
-    fn bench_act(&mut self, act: Act) {
-        let rows = self.bench_rows();
-        match act {
-            Act::Up => self.chosen = self.chosen.saturating_sub(1),
-            Act::Down => self.chosen = (self.chosen + 1).min(rows.len().saturating_sub(1)),
-            Act::Person => self.ask_person(),
-            Act::Help => self.help = true,
-            Act::Quit => self.quit = true,
-            Act::Open => match rows.get(self.chosen) {
-                Some(BenchRow::Module(k)) => self.ask_start(*k),
-                Some(BenchRow::Build(k)) => {
-                    let build = self.builds[*k].build.clone();
-                    self.open_build(&build);
-                }
-                None => {}
-            },
-            _ => {}
-        }
-    }
-
-    fn ask_start(&mut self, k: usize) {
-        let Some(offer) = self.modules.list().into_iter().nth(k) else {
-            return;
-        };
-        let mut fields = vec![
-            Field::with("Your initials", self.by.as_deref().unwrap_or_default()),
-            Field::text("Serial number of this module"),
-        ];
-        for axis in &offer.axes {
-            let mut choices = axis.allowed.clone();
-            choices.sort_by_key(|c| *c != axis.first);
-            fields.push(Field::choice(&axis.name, choices));
-        }
-        fields.push(Field::choice(
-            "Practice build, no real module",
-            vec!["no".into(), "yes".into()],
-        ));
-        let title = format!("Start a build of {}", offer.name);
-        self.ask = Some(Ask::new(
-            Purpose::Start(offer.name),
-            &title,
-            &offer.title,
-            fields,
-        ));
-    }
-
-    /// Asks who is at the bench.
-    pub fn ask_person(&mut self) {
-        let words = "Who is at the bench? Initials as in the spec; the role follows from them.";
-        let field = Field::with("Initials", self.by.as_deref().unwrap_or_default());
-        self.ask = Some(Ask::new(Purpose::Person, "Person", words, vec![field]));
-    }
-
-    /// Opens a build: to go on, or to read where it is finished or altered.
-    pub fn open_build(&mut self, build: &str) {
-        let complete = self
-            .store
-            .read(build)
-            .is_ok_and(|r| r.build_state() == crate::traveler::BuildState::Complete);
-        self.reading = None;
-        self.session = None;
-        if !complete {
-            match self.store.resume(build) {
-                Ok(session) => return self.go_on(session),
-                Err(error) => self.message = error.to_string(),
-            }
-        }
-        match self.store.read(build) {
-            Ok(record) => {
-                self.reading = Some(record);
-                self.shown = Shown::Record;
-                self.line = 0;
-            }
-            Err(error) => self.message = error.to_string(),
-        }
-    }
-
-    /// Opens the guide at the step in work.
-    pub fn go_on(&mut self, session: Session) {
-        self.look_again = session
-            .record()
-            .last_done(3)
-            .iter()
-            .map(|s| s.id.clone())
-            .collect();
-        self.session = Some(session);
-        self.shown = Shown::Step;
-        self.to_work();
-        if self.by.is_none() {
-            self.ask_person();
-        }
-    }
-
-    /// Starts a build from the answers of the window.
-    pub fn start_build(
-        &mut self,
-        name: &str,
-        setup: &BTreeMap<String, String>,
-        serial: String,
-        by: String,
-        practice: bool,
-    ) -> Result<(), String> {
-        let (plan, spec_text): (Plan, String) = self.modules.plan(name, setup)?;
-        let start = Start {
-            plan,
-            spec_text,
-            spec_name: name.to_owned(),
-            serial,
-            by: by.clone(),
-            practice,
-        };
-        let session = self.store.start(start).map_err(|e| e.to_string())?;
-        self.by = Some(by);
-        self.go_on(session);
-        Ok(())
-    }
-
     /// Shows the step in work.
-    pub fn to_work(&mut self) {
-        let step = self
-            .record()
-            .and_then(|r| r.current_step().or_else(|| r.plan().steps.last()))
-            .map(|s| s.id.clone());
+    pub fn show_work(&mut self) {
+        let step = self.record().and_then(|r| r.current_step().or_else(|| r.plan().steps.last())).map(|s| s.id.clone());
         if let Some(step) = step {
             self.show(step);
         }
@@ -532,237 +328,6 @@ impl<'m> App<'m> {
         self.page = 0;
     }
 
-    fn step_act(&mut self, act: Act) {
-        match act {
-            Act::Yes | Act::No => self.answer(act == Act::Yes),
-            Act::Click => self.click(),
-            Act::Undo => self.entry.undo(),
-            Act::Next => self.next(),
-            Act::Earlier => self.look(-1),
-            Act::Later => self.look(1),
-            Act::Work => self.to_work(),
-            Act::PageDown => self.turn_page(),
-            Act::PageUp => self.page = self.page.saturating_sub(1),
-            Act::Picture => self.picture = !self.picture,
-            Act::Marks => {
-                self.marker = if self.marker == Marker::Braille {
-                    super::widgets::section::plain_marker()
-                } else {
-                    Marker::Braille
-                }
-            }
-            Act::Help => self.help = true,
-            Act::Type => self.typing = true,
-            Act::Steps => self.list_steps(),
-            Act::Record => {
-                self.shown = Shown::Record;
-                self.line = usize::MAX;
-            }
-            Act::Back => self.to_bench(),
-            Act::Person => self.ask_person(),
-            Act::Clock => self.clock(),
-            Act::Finish => self.finish(),
-            other => answers::open(self, other),
-        }
-    }
-
-    fn list_steps(&mut self) {
-        self.shown = Shown::Steps;
-        self.line = self
-            .listed()
-            .iter()
-            .position(|s| s.id == self.step)
-            .unwrap_or(0);
-    }
-
-    /// Steps on the list of steps.
-    #[must_use]
-    pub fn listed(&self) -> Vec<&Step> {
-        let Some(record) = self.record() else {
-            return Vec::new();
-        };
-        if self.open_only {
-            record.open_steps()
-        } else {
-            record.plan().steps.iter().collect()
-        }
-    }
-
-    fn turn_page(&mut self) {
-        let pages = super::screens::step::page_count(self);
-        self.page = (self.page + 1).min(pages - 1);
-        self.seen = self.seen.max(self.page);
-    }
-
-    fn to_bench(&mut self) {
-        self.session = None;
-        self.reading = None;
-        self.builds = self.store.list();
-        self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
-        self.shown = Shown::Bench;
-    }
-
-    fn answer(&mut self, yes: bool) {
-        if !self.at_work() {
-            return;
-        }
-        if !self.text_seen() {
-            self.message = "Read to the end first: PgDn.".into();
-            return;
-        }
-        match self.open_check().map(|c| c.kind) {
-            Some(CheckKind::Confirm) => {
-                self.record_values(vec![if yes { "yes" } else { "no" }.into()])
-            }
-            Some(CheckKind::Gauge) => self.gauge(yes),
-            _ => {}
-        }
-    }
-
-    /// First the go side, then the no-go side.
-    fn gauge(&mut self, yes: bool) {
-        let word = if yes { "yes" } else { "no" };
-        let side = if self.entry.given.is_empty() {
-            "go"
-        } else {
-            "no-go"
-        };
-        self.entry.given.push(format!("{side}={word}"));
-        if self.entry.given.len() == 2 {
-            let values = self.entry.given.clone();
-            self.record_values(values);
-        }
-    }
-
-    fn click(&mut self) {
-        if !self.text_seen() {
-            self.turn_page();
-            return;
-        }
-        let bolts = self
-            .open_check()
-            .is_some_and(|c| c.kind == CheckKind::Torque && !crate::traveler::is_round(c));
-        if bolts && self.at_work() {
-            let sequence = self.sequence();
-            let taken = self.entry.click(&sequence);
-            self.taken(taken);
-        } else {
-            self.turn_page();
-        }
-    }
-
-    /// Leaves for the next step that can be worked on; an unanswered entry stays behind, said so.
-    fn next(&mut self) {
-        let Some(record) = self.record() else { return };
-        if !self.entry.given.is_empty() || !self.entry.input.is_empty() {
-            self.message = "An entry is begun: Enter records it, u takes it back.".into();
-            return;
-        }
-        let done = self
-            .shown_step()
-            .is_some_and(|s| record.step_state(&s.id) == StepState::Done);
-        let number = self.shown_step().map_or(0, |s| s.number);
-        let open = record.open_steps();
-        let after = open
-            .iter()
-            .find(|s| s.number > number)
-            .or_else(|| open.first())
-            .map(|s| s.id.clone());
-        let all_done = open.is_empty();
-        if done {
-            self.to_work();
-        } else if let Some(step) = after {
-            self.message = "The step before is not finished; it stays open.".into();
-            self.show(step);
-        }
-        if all_done {
-            self.message = "Every step is done. x closes the record.".into();
-        }
-    }
-
-    fn look(&mut self, by: isize) {
-        let Some(record) = self.record() else { return };
-        let steps = &record.plan().steps;
-        let at = steps.iter().position(|s| s.id == self.step).unwrap_or(0);
-        let to = at
-            .saturating_add_signed(by)
-            .min(steps.len().saturating_sub(1));
-        let id = steps[to].id.clone();
-        self.show(id);
-    }
-
-    /// Starts a wait, or ends it when its time is over.
-    fn clock(&mut self) {
-        let waits = self.open_check().is_some_and(|c| c.kind == CheckKind::Wait);
-        if !(waits && self.at_work()) {
-            return;
-        }
-        let running = match (self.record(), self.shown_step(), self.open_check()) {
-            (Some(r), Some(s), Some(c)) => r.check_state(s, c) == CheckState::Running,
-            _ => false,
-        };
-        self.record_values(vec![if running { "done" } else { "started" }.into()]);
-    }
-
-    fn finish(&mut self) {
-        let (Some(session), Some(by)) = (&mut self.session, &self.by) else {
-            return;
-        };
-        match session.finish(by) {
-            Ok(_) => {
-                let plate = session
-                    .record()
-                    .events
-                    .last()
-                    .map_or_else(String::new, |e| code(&e.hash));
-                self.message = format!("The record is closed. Code for the plate: {plate}");
-                self.shown = Shown::Record;
-                self.line = usize::MAX;
-                self.reading = Some(session.record().clone());
-                self.session = None;
-            }
-            Err(error) => self.message = error.to_string(),
-        }
-    }
-
-    fn steps_act(&mut self, act: Act) {
-        let n = self.listed().len();
-        match act {
-            Act::Up => self.line = self.line.saturating_sub(1),
-            Act::Down => self.line = (self.line + 1).min(n.saturating_sub(1)),
-            Act::PageUp => self.line = self.line.saturating_sub(10),
-            Act::PageDown => self.line = (self.line + 10).min(n.saturating_sub(1)),
-            Act::OpenOnly => {
-                self.open_only = !self.open_only;
-                self.line = 0;
-            }
-            Act::Open => {
-                if let Some(id) = self.listed().get(self.line).map(|s| s.id.clone()) {
-                    self.show(id);
-                    self.shown = Shown::Step;
-                }
-            }
-            Act::Back => self.shown = Shown::Step,
-            Act::Help => self.help = true,
-            _ => {}
-        }
-    }
-
-    fn record_act(&mut self, act: Act) {
-        let last = super::screens::record::last_line(self);
-        self.line = self.line.min(last);
-        match act {
-            Act::Up => self.line = self.line.saturating_sub(1),
-            Act::Down => self.line = (self.line + 1).min(last),
-            Act::PageUp => self.line = self.line.saturating_sub(15),
-            Act::PageDown => self.line = (self.line + 15).min(last),
-            Act::Back if self.session.is_some() => self.shown = Shown::Step,
-            Act::Back => self.to_bench(),
-            Act::Help => self.help = true,
-            _ => {}
-        }
-    }
-
     fn ask_key(&mut self, key: &KeyEvent) {
         let Some(ask) = &mut self.ask else { return };
         match key.code {
@@ -770,14 +335,16 @@ impl<'m> App<'m> {
             KeyCode::Backspace => ask.backspace(),
             KeyCode::Up | KeyCode::Left => ask.turn(-1),
             KeyCode::Down | KeyCode::Right | KeyCode::Tab => ask.turn(1),
-            KeyCode::Enter => {
-                if ask.enter() {
-                    let done = ask.clone();
-                    answers::apply(self, &done);
-                }
-            }
+            KeyCode::Enter => self.ask_enter(),
             KeyCode::Char(c) if !c.is_control() => ask.push(c),
             _ => {}
+        }
+    }
+
+    fn ask_enter(&mut self) {
+        let answered = self.ask.as_mut().and_then(|ask| ask.enter().then(|| ask.clone()));
+        if let Some(ask) = answered {
+            answers::apply(self, &ask);
         }
     }
 }

@@ -17,32 +17,20 @@ impl Field {
     /// Free text.
     #[must_use]
     pub fn text(label: &str) -> Self {
-        Self {
-            label: label.to_owned(),
-            ..Self::default()
-        }
+        Self { label: label.to_owned(), ..Self::default() }
     }
 
     /// Free text with an answer to start from.
     #[must_use]
     pub fn with(label: &str, value: &str) -> Self {
-        Self {
-            label: label.to_owned(),
-            value: value.to_owned(),
-            ..Self::default()
-        }
+        Self { label: label.to_owned(), value: value.to_owned(), ..Self::default() }
     }
 
     /// A choice; the first is taken to start with.
     #[must_use]
     pub fn choice(label: &str, choices: Vec<String>) -> Self {
         let value = choices.first().cloned().unwrap_or_default();
-        Self {
-            label: label.to_owned(),
-            value,
-            choices,
-            ..Self::default()
-        }
+        Self { label: label.to_owned(), value, choices, ..Self::default() }
     }
 
     /// May stay empty.
@@ -55,11 +43,7 @@ impl Field {
     fn turn(&mut self, by: isize) {
         let n = self.choices.len() as isize;
         if n > 0 {
-            let at = self
-                .choices
-                .iter()
-                .position(|c| *c == self.value)
-                .unwrap_or(0) as isize;
+            let at = self.choices.iter().position(|c| *c == self.value).unwrap_or(0) as isize;
             self.value = self.choices[(at + by).rem_euclid(n) as usize].clone();
         }
     }
@@ -107,14 +91,7 @@ impl Ask {
     /// A window with its questions.
     #[must_use]
     pub fn new(purpose: Purpose, title: &str, words: &str, fields: Vec<Field>) -> Self {
-        Self {
-            purpose,
-            title: title.to_owned(),
-            words: words.to_owned(),
-            fields,
-            at: 0,
-            fault: String::new(),
-        }
+        Self { purpose, title: title.to_owned(), words: words.to_owned(), fields, at: 0, fault: String::new() }
     }
 
     /// A character was typed.
@@ -168,8 +145,6 @@ impl Ask {
     /// The answer to a question, trimmed.
     #[must_use]
     pub fn answer(&self, k: usize) -> String {
-        self.fields
-            .get(k)
-            .map_or_else(String::new, |f| f.value.trim().to_owned())
+        self.fields.get(k).map_or_else(String::new, |f| f.value.trim().to_owned())
     }
 }

@@ -61,7 +61,9 @@ impl OpenEntry {
     /// The next bolt has clicked.
     pub fn click(&mut self, sequence: &[u32]) -> Taken {
         if self.given.iter().any(|g| g.contains('=')) {
-            return Taken::Not("This pass was begun with measured torques; type the torque, or take them back with u.".into());
+            return Taken::Not(
+                "This pass was begun with measured torques; type the torque, or take them back with u.".into(),
+            );
         }
         let Some(bolt) = self.next_bolt(sequence) else {
             return Taken::More;
@@ -110,16 +112,14 @@ impl OpenEntry {
     fn one_more(&mut self, typed: String, wanted: usize) -> Taken {
         self.given.push(typed);
         self.input.clear();
-        if self.given.len() < wanted {
-            Taken::More
-        } else {
-            Taken::Ready(self.given.clone())
-        }
+        if self.given.len() < wanted { Taken::More } else { Taken::Ready(self.given.clone()) }
     }
 
     fn bolt(&mut self, typed: &str, sequence: &[u32]) -> Taken {
         if self.given.iter().any(|g| !g.contains('=')) {
-            return Taken::Not("This pass was begun with clicks; press Space for each bolt, or take them back with u.".into());
+            return Taken::Not(
+                "This pass was begun with clicks; press Space for each bolt, or take them back with u.".into(),
+            );
         }
         let Some(bolt) = self.next_bolt(sequence) else {
             return Taken::More;
@@ -131,10 +131,7 @@ impl OpenEntry {
 
     /// For checks with a unit: the value in the unit of the check, if another unit was typed.
     fn converted(&self, check: &Check, typed: &str) -> Option<Result<String, String>> {
-        let numeric = matches!(
-            check.kind,
-            CheckKind::Measure | CheckKind::Series | CheckKind::Torque
-        );
+        let numeric = matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque);
         let to = check.unit.as_deref().and_then(unit).filter(|_| numeric)?;
         let amount = match Amount::parse_in(typed, to.kind, Some(to)) {
             Ok(amount) => amount,
@@ -144,10 +141,7 @@ impl OpenEntry {
             return None;
         }
         Some(match amount.in_unit(to) {
-            Ok(value) => Ok(format!(
-                "{typed} is {value} {}. Enter again to take it.",
-                to.symbol
-            )),
+            Ok(value) => Ok(format!("{typed} is {value} {}. Enter again to take it.", to.symbol)),
             Err(e) => Err(e.to_string()),
         })
     }
@@ -186,17 +180,11 @@ mod tests {
         let mut entry = OpenEntry::default();
         typed(&mut entry, "0,984 in");
         assert!(matches!(entry.enter(&check, &[]), Taken::ShowBack(t) if t.contains("24.9936 mm")));
-        assert_eq!(
-            entry.enter(&check, &[]),
-            Taken::Ready(vec!["0,984 in".into()])
-        );
+        assert_eq!(entry.enter(&check, &[]), Taken::Ready(vec!["0,984 in".into()]));
         let mut entry = OpenEntry::default();
         typed(&mut entry, "25.1 kg");
         assert!(matches!(entry.enter(&check, &[]), Taken::Not(t) if t.contains("a mass")));
-        assert_eq!(
-            entry.input, "25.1 kg",
-            "what does not count stays to be mended"
-        );
+        assert_eq!(entry.input, "25.1 kg", "what does not count stays to be mended");
     }
 
     #[test]
@@ -205,16 +193,9 @@ mod tests {
         let mut entry = OpenEntry::default();
         typed(&mut entry, "25.001");
         assert_eq!(entry.enter(&check, &[]), Taken::More);
-        assert_eq!(
-            entry.enter(&check, &[]),
-            Taken::More,
-            "an empty Enter adds nothing"
-        );
+        assert_eq!(entry.enter(&check, &[]), Taken::More, "an empty Enter adds nothing");
         typed(&mut entry, "25.002");
-        assert_eq!(
-            entry.enter(&check, &[]),
-            Taken::Ready(vec!["25.001".into(), "25.002".into()])
-        );
+        assert_eq!(entry.enter(&check, &[]), Taken::Ready(vec!["25.001".into(), "25.002".into()]));
     }
 
     #[test]
@@ -228,10 +209,7 @@ mod tests {
         assert!(matches!(entry.enter(&check, &order), Taken::Not(_)));
         entry.input.clear();
         entry.click(&order);
-        assert_eq!(
-            entry.click(&order),
-            Taken::Ready(vec!["clicked=3/3".into()])
-        );
+        assert_eq!(entry.click(&order), Taken::Ready(vec!["clicked=3/3".into()]));
         entry.undo();
         assert_eq!(entry.given.len(), 2);
     }

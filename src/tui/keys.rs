@@ -101,22 +101,8 @@ pub struct Row {
     pub act: Act,
 }
 
-const fn row(
-    on: On,
-    code: KeyCode,
-    name: &'static str,
-    short: &'static str,
-    help: &'static str,
-    act: Act,
-) -> Row {
-    Row {
-        on,
-        code,
-        name,
-        help,
-        short,
-        act,
-    }
+const fn row(on: On, code: KeyCode, name: &'static str, short: &'static str, help: &'static str, act: Act) -> Row {
+    Row { on, code, name, help, short, act }
 }
 
 use KeyCode::{BackTab, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Tab, Up};
@@ -125,14 +111,7 @@ use KeyCode::{BackTab, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Ta
 pub const TABLE: &[Row] = &[
     row(On::All, Char('?'), "?", "keys", "show all keys", Act::Help),
     row(On::Bench, Up, "Up", "", "choose the line above", Act::Up),
-    row(
-        On::Bench,
-        Down,
-        "Down",
-        "",
-        "choose the line below",
-        Act::Down,
-    ),
+    row(On::Bench, Down, "Down", "", "choose the line below", Act::Down),
     row(
         On::Bench,
         Enter,
@@ -141,246 +120,43 @@ pub const TABLE: &[Row] = &[
         "start a build of the module, go on with the build, read the record",
         Act::Open,
     ),
-    row(
-        On::Bench,
-        Char('i'),
-        "i",
-        "person",
-        "say who is at the bench",
-        Act::Person,
-    ),
-    row(
-        On::Bench,
-        Char('q'),
-        "q",
-        "leave",
-        "leave the program",
-        Act::Quit,
-    ),
+    row(On::Bench, Char('i'), "i", "person", "say who is at the bench", Act::Person),
+    row(On::Bench, Char('q'), "q", "leave", "leave the program", Act::Quit),
     row(On::Step, Char('y'), "y", "", "yes, at a question", Act::Yes),
     row(On::Step, Char('n'), "n", "", "no, at a question", Act::No),
-    row(
-        On::Step,
-        Char(' '),
-        "Space",
-        "",
-        "this bolt has clicked; or the next page of the text",
-        Act::Click,
-    ),
-    row(
-        On::Step,
-        Char('u'),
-        "u",
-        "undo",
-        "take the last value of the open entry back",
-        Act::Undo,
-    ),
-    row(
-        On::Step,
-        Tab,
-        "Tab",
-        "next step",
-        "leave for the next step",
-        Act::Next,
-    ),
-    row(
-        On::Step,
-        Left,
-        "Left",
-        "",
-        "look at the step before",
-        Act::Earlier,
-    ),
-    row(
-        On::Step,
-        Right,
-        "Right",
-        "",
-        "look at the step after",
-        Act::Later,
-    ),
-    row(
-        On::Step,
-        Char('w'),
-        "w",
-        "work",
-        "back to the step in work",
-        Act::Work,
-    ),
-    row(
-        On::Step,
-        PageDown,
-        "PgDn",
-        "",
-        "next page of the text",
-        Act::PageDown,
-    ),
+    row(On::Step, Char(' '), "Space", "", "this bolt has clicked; or the next page of the text", Act::Click),
+    row(On::Step, Char('u'), "u", "undo", "take the last value of the open entry back", Act::Undo),
+    row(On::Step, Tab, "Tab", "next step", "leave for the next step", Act::Next),
+    row(On::Step, Left, "Left", "", "look at the step before", Act::Earlier),
+    row(On::Step, Right, "Right", "", "look at the step after", Act::Later),
+    row(On::Step, Char('w'), "w", "work", "back to the step in work", Act::Work),
+    row(On::Step, PageDown, "PgDn", "", "next page of the text", Act::PageDown),
     row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
-    row(
-        On::Step,
-        Char('p'),
-        "p",
-        "picture",
-        "the picture alone, and back",
-        Act::Picture,
-    ),
-    row(
-        On::Step,
-        Char('m'),
-        "m",
-        "",
-        "plainer marks in the pictures, and back",
-        Act::Marks,
-    ),
-    row(
-        On::Step,
-        Char('l'),
-        "l",
-        "steps",
-        "list of all steps",
-        Act::Steps,
-    ),
-    row(
-        On::Step,
-        Char('r'),
-        "r",
-        "record",
-        "the record",
-        Act::Record,
-    ),
-    row(
-        On::Step,
-        Char('a'),
-        "a",
-        "note",
-        "add a note to this step",
-        Act::Note,
-    ),
-    row(
-        On::Step,
-        Char('c'),
-        "c",
-        "correct",
-        "put a reading of this step right, with a reason",
-        Act::Correct,
-    ),
-    row(
-        On::Step,
-        Char('d'),
-        "d",
-        "decide",
-        "disposition of a reading outside its limits",
-        Act::Dispose,
-    ),
-    row(
-        On::Step,
-        Char('s'),
-        "s",
-        "release",
-        "release a hold point, by the role it names",
-        Act::Release,
-    ),
-    row(
-        On::Step,
-        Char('t'),
-        "t",
-        "instrument",
-        "name the instrument of the next readings",
-        Act::Instrument,
-    ),
-    row(
-        On::Step,
-        Char('k'),
-        "k",
-        "clock",
-        "start a waiting time, or end it when it is over",
-        Act::Clock,
-    ),
-    row(
-        On::Step,
-        Char('e'),
-        "e",
-        "",
-        "end a waiting time early, by a role that may release",
-        Act::EndEarly,
-    ),
-    row(
-        On::Step,
-        Char('v'),
-        "v",
-        "",
-        "type words again after Esc",
-        Act::Type,
-    ),
-    row(
-        On::Step,
-        Char('i'),
-        "i",
-        "person",
-        "say who is at the bench",
-        Act::Person,
-    ),
-    row(
-        On::Step,
-        Char('x'),
-        "x",
-        "",
-        "close the record when every step is done",
-        Act::Finish,
-    ),
-    row(
-        On::Step,
-        Char('q'),
-        "q",
-        "bench",
-        "back to the bench; the build stays as it is",
-        Act::Back,
-    ),
+    row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
+    row(On::Step, Char('m'), "m", "", "plainer marks in the pictures, and back", Act::Marks),
+    row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
+    row(On::Step, Char('r'), "r", "record", "the record", Act::Record),
+    row(On::Step, Char('a'), "a", "note", "add a note to this step", Act::Note),
+    row(On::Step, Char('c'), "c", "correct", "put a reading of this step right, with a reason", Act::Correct),
+    row(On::Step, Char('d'), "d", "decide", "disposition of a reading outside its limits", Act::Dispose),
+    row(On::Step, Char('s'), "s", "release", "release a hold point, by the role it names", Act::Release),
+    row(On::Step, Char('t'), "t", "instrument", "name the instrument of the next readings", Act::Instrument),
+    row(On::Step, Char('k'), "k", "clock", "start a waiting time, or end it when it is over", Act::Clock),
+    row(On::Step, Char('e'), "e", "", "end a waiting time early, by a role that may release", Act::EndEarly),
+    row(On::Step, Char('v'), "v", "", "type words again after Esc", Act::Type),
+    row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
+    row(On::Step, Char('x'), "x", "", "close the record when every step is done", Act::Finish),
+    row(On::Step, Char('q'), "q", "bench", "back to the bench; the build stays as it is", Act::Back),
     row(On::Steps, Up, "Up", "", "choose the step above", Act::Up),
-    row(
-        On::Steps,
-        Down,
-        "Down",
-        "",
-        "choose the step below",
-        Act::Down,
-    ),
-    row(
-        On::Steps,
-        PageDown,
-        "PgDn",
-        "",
-        "a page down",
-        Act::PageDown,
-    ),
+    row(On::Steps, Down, "Down", "", "choose the step below", Act::Down),
+    row(On::Steps, PageDown, "PgDn", "", "a page down", Act::PageDown),
     row(On::Steps, PageUp, "PgUp", "", "a page up", Act::PageUp),
-    row(
-        On::Steps,
-        Char('o'),
-        "o",
-        "open now",
-        "only the steps that may be done now, and back to all",
-        Act::OpenOnly,
-    ),
-    row(
-        On::Steps,
-        Enter,
-        "Enter",
-        "go there",
-        "open the step",
-        Act::Open,
-    ),
+    row(On::Steps, Char('o'), "o", "open now", "only the steps that may be done now, and back to all", Act::OpenOnly),
+    row(On::Steps, Enter, "Enter", "go there", "open the step", Act::Open),
     row(On::Steps, Esc, "Esc", "back", "back to the step", Act::Back),
     row(On::Record, Up, "Up", "", "a line up", Act::Up),
     row(On::Record, Down, "Down", "", "a line down", Act::Down),
-    row(
-        On::Record,
-        PageDown,
-        "PgDn",
-        "page",
-        "a page down",
-        Act::PageDown,
-    ),
+    row(On::Record, PageDown, "PgDn", "page", "a page down", Act::PageDown),
     row(On::Record, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Record, Esc, "Esc", "back", "back", Act::Back),
     row(On::Record, BackTab, "Shift-Tab", "", "back", Act::Back),
@@ -389,16 +165,10 @@ pub const TABLE: &[Row] = &[
 /// What a key does on a screen.
 #[must_use]
 pub fn act(on: On, key: &KeyEvent) -> Option<Act> {
-    if key
-        .modifiers
-        .intersects(KeyModifiers::CONTROL | KeyModifiers::ALT)
-    {
+    if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) {
         return None;
     }
-    TABLE
-        .iter()
-        .find(|r| (r.on == on || r.on == On::All) && r.code == key.code)
-        .map(|r| r.act)
+    TABLE.iter().find(|r| (r.on == on || r.on == On::All) && r.code == key.code).map(|r| r.act)
 }
 
 /// Keys of a screen as a Markdown table, for the README.
@@ -436,27 +206,15 @@ mod tests {
     fn digits_and_signs_are_never_commands_and_enter_only_in_lists() {
         for row in TABLE {
             if let Char(c) = row.code {
-                assert!(
-                    !c.is_ascii_digit() && !matches!(c, ',' | '.' | '-'),
-                    "{}",
-                    row.name
-                );
+                assert!(!c.is_ascii_digit() && !matches!(c, ',' | '.' | '-'), "{}", row.name);
             }
-            assert!(
-                row.code != Enter || matches!(row.on, On::Bench | On::Steps),
-                "{}",
-                row.name
-            );
+            assert!(row.code != Enter || matches!(row.on, On::Bench | On::Steps), "{}", row.name);
         }
     }
 
     #[test]
     fn the_readme_shows_the_keys_of_the_table() {
         let readme = include_str!("../../README.md");
-        assert!(
-            readme.contains(&markdown()),
-            "the README's table of keys must be:\n{}",
-            markdown()
-        );
+        assert!(readme.contains(&markdown()), "the README's table of keys must be:\n{}", markdown());
     }
 }

@@ -5,12 +5,14 @@ mod app;
 mod ask;
 mod entry;
 pub mod keys;
+mod lists;
 mod screens;
 mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
 mod widgets;
+mod work;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -65,12 +67,7 @@ const WATCH: Duration = Duration::from_millis(200);
 ///
 /// # Errors
 /// What the terminal says.
-pub fn run(
-    store: Store,
-    modules: &dyn Modules,
-    open: Option<&str>,
-    by: Option<&str>,
-) -> std::io::Result<Option<i32>> {
+pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&str>) -> std::io::Result<Option<i32>> {
     let signals = terminal::Signals::listen()?;
     let mut app = App::new(store, modules, terminal::theme());
     app.by = by.map(str::to_owned);

@@ -8,9 +8,7 @@ use std::thread::{self, ThreadId};
 use crossterm::cursor::Show;
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
 use crossterm::execute;
-use crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
-};
+use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
@@ -34,9 +32,7 @@ impl Guard {
         restore_on_panic(thread::current().id());
         enable_raw_mode()?;
         execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
-        Ok(Self {
-            screen: Terminal::new(CrosstermBackend::new(stdout()))?,
-        })
+        Ok(Self { screen: Terminal::new(CrosstermBackend::new(stdout()))? })
     }
 }
 
@@ -74,11 +70,7 @@ impl Signals {
     /// What the system says.
     pub fn listen() -> std::io::Result<Self> {
         let flag = Arc::new(AtomicUsize::new(0));
-        for signal in [
-            signal_hook::consts::SIGTERM,
-            signal_hook::consts::SIGINT,
-            signal_hook::consts::SIGHUP,
-        ] {
+        for signal in [signal_hook::consts::SIGTERM, signal_hook::consts::SIGINT, signal_hook::consts::SIGHUP] {
             signal_hook::flag::register_usize(signal, Arc::clone(&flag), signal as usize)?;
         }
         Ok(Self(flag))
@@ -87,9 +79,7 @@ impl Signals {
     /// The signal that came, if one did.
     #[must_use]
     pub fn came(&self) -> Option<i32> {
-        i32::try_from(self.0.load(Ordering::Relaxed))
-            .ok()
-            .filter(|s| *s != 0)
+        i32::try_from(self.0.load(Ordering::Relaxed)).ok().filter(|s| *s != 0)
     }
 }
 

@@ -25,11 +25,7 @@ impl Theme {
     }
 
     fn fg(self, colour: Color) -> Style {
-        if self.colour {
-            Style::new().fg(colour)
-        } else {
-            Style::new()
-        }
+        if self.colour { Style::new().fg(colour) } else { Style::new() }
     }
 
     /// Head line and key bar.
@@ -77,8 +73,7 @@ impl Theme {
             Signal::Caution => Color::Yellow,
             Signal::Notice => Color::Blue,
         };
-        self.fg(colour)
-            .add_modifier(Modifier::BOLD | Modifier::REVERSED)
+        self.fg(colour).add_modifier(Modifier::BOLD | Modifier::REVERSED)
     }
 
     /// A verdict and everything that says it.
@@ -107,21 +102,13 @@ impl Theme {
     /// The part or bolt of this step.
     #[must_use]
     pub const fn now(self) -> Color {
-        if self.colour {
-            Color::Yellow
-        } else {
-            Color::Reset
-        }
+        if self.colour { Color::Yellow } else { Color::Reset }
     }
 
     /// What is not there yet.
     #[must_use]
     pub const fn missing(self) -> Color {
-        if self.colour {
-            Color::DarkGray
-        } else {
-            Color::Reset
-        }
+        if self.colour { Color::DarkGray } else { Color::Reset }
     }
 }
 

@@ -1,11 +1,6 @@
 //! What the whole-program tests share: a home folder, the program, and a fitter who knows a good value for every check.
 #![allow(dead_code, reason = "each test crate uses its own part")]
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a panic is the failure of a test"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
 
 use std::path::Path;
 use std::process::{Command, Output};
@@ -28,12 +23,8 @@ pub fn runtrue(home: &Path, arguments: &[&str]) -> Output {
 pub fn json(home: &Path, arguments: &[&str]) -> (i32, Value) {
     let output = runtrue(home, &[arguments, &["--json"]].concat());
     let text = String::from_utf8(output.stdout).unwrap();
-    let value = serde_json::from_str(&text).unwrap_or_else(|e| {
-        panic!(
-            "{arguments:?}: {e}: {text} {}",
-            String::from_utf8_lossy(&output.stderr)
-        )
-    });
+    let value = serde_json::from_str(&text)
+        .unwrap_or_else(|e| panic!("{arguments:?}: {e}: {text} {}", String::from_utf8_lossy(&output.stderr)));
     (output.status.code().unwrap(), value)
 }
 

@@ -26,24 +26,14 @@ pub struct Terminal {
 
 impl Terminal {
     pub fn start(arguments: &[&str], cols: u16, rows: u16, home: &Path) -> Self {
-        let size = PtySize {
-            rows,
-            cols,
-            pixel_width: 0,
-            pixel_height: 0,
-        };
-        let pair = native_pty_system()
-            .openpty(size)
-            .expect("a pseudo-terminal");
+        let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_runtrue"));
         command.env_clear();
         command.env("RUNTRUE_HOME", home);
         command.env("TERM", "xterm-256color");
         command.args(arguments);
-        let child = pair
-            .slave
-            .spawn_command(command)
-            .expect("the program starts");
+        let child = pair.slave.spawn_command(command).expect("the program starts");
         drop(pair.slave);
         let mut reader = pair.master.try_clone_reader().expect("a reader");
         let writer = pair.master.take_writer().expect("a writer");
@@ -56,19 +46,11 @@ impl Terminal {
                 }
             }
         });
-        Self {
-            child,
-            master: pair.master,
-            writer,
-            bytes,
-            parser: vt100::Parser::new(cells(rows), cells(cols), 0),
-        }
+        Self { child, master: pair.master, writer, bytes, parser: vt100::Parser::new(cells(rows), cells(cols), 0) }
     }
 
     pub fn send(&mut self, keys: &str) {
-        self.writer
-            .write_all(keys.as_bytes())
-            .expect("the program takes keys");
+        self.writer.write_all(keys.as_bytes()).expect("the program takes keys");
         self.writer.flush().expect("the program takes keys");
     }
 
@@ -105,16 +87,8 @@ impl Terminal {
 
     /// The number behind a text on the screen, as in "Saved, entry 17".
     pub fn number_after(screen: &str, text: &str) -> Option<u64> {
-        let rest = screen
-            .split(text)
-            .last()
-            .filter(|_| screen.contains(text))?;
-        rest.trim_start()
-            .chars()
-            .take_while(char::is_ascii_digit)
-            .collect::<String>()
-            .parse()
-            .ok()
+        let rest = screen.split(text).last().filter(|_| screen.contains(text))?;
+        rest.trim_start().chars().take_while(char::is_ascii_digit).collect::<String>().parse().ok()
     }
 
     pub fn process_id(&self) -> u32 {
@@ -150,14 +124,7 @@ impl Terminal {
     }
 
     pub fn resize(&mut self, cols: u16, rows: u16) {
-        self.master
-            .resize(PtySize {
-                rows,
-                cols,
-                pixel_width: 0,
-                pixel_height: 0,
-            })
-            .expect("resize");
+        self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).expect("resize");
         self.parser.screen_mut().set_size(cells(rows), cells(cols));
     }
 }

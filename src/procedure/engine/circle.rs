@@ -51,10 +51,8 @@ fn shortest_through(graph: &DiGraph<(), usize>, start: NodeIndex) -> Option<Vec<
     let mut came: Vec<Option<(NodeIndex, usize)>> = vec![None; graph.node_count()];
     let mut queue = VecDeque::from([start]);
     while let Some(node) = queue.pop_front() {
-        let mut next: Vec<(NodeIndex, usize)> = graph
-            .neighbors(node)
-            .filter_map(|n| Some((n, graph[graph.find_edge(node, n)?])))
-            .collect();
+        let mut next: Vec<(NodeIndex, usize)> =
+            graph.neighbors(node).filter_map(|n| Some((n, graph[graph.find_edge(node, n)?]))).collect();
         next.sort_by_key(|(n, _)| n.index());
         for (to, edge) in next {
             if to == start {
@@ -69,12 +67,7 @@ fn shortest_through(graph: &DiGraph<(), usize>, start: NodeIndex) -> Option<Vec<
     None
 }
 
-fn walk_back(
-    came: &[Option<(NodeIndex, usize)>],
-    mut at: NodeIndex,
-    start: NodeIndex,
-    last: usize,
-) -> Vec<usize> {
+fn walk_back(came: &[Option<(NodeIndex, usize)>], mut at: NodeIndex, start: NodeIndex, last: usize) -> Vec<usize> {
     let mut path = vec![last];
     while at != start {
         let Some((from, edge)) = came[at.index()] else {

@@ -32,12 +32,7 @@ struct Index<'a> {
 
 impl<'a> Index<'a> {
     fn new(works: &'a [Work], groups: &'a [Group]) -> Self {
-        let mut index = Self {
-            groups,
-            adders: HashMap::new(),
-            makers: HashMap::new(),
-            raises: HashMap::new(),
-        };
+        let mut index = Self { groups, adders: HashMap::new(), makers: HashMap::new(), raises: HashMap::new() };
         for (at, work) in works.iter().enumerate() {
             for part in &work.adds {
                 index.adders.entry(part).or_default().push(at);
@@ -62,10 +57,7 @@ impl<'a> Index<'a> {
                 edges.push(Edge {
                     from: pair[0].1,
                     to: pair[1].1,
-                    why: format!(
-                        "{group} goes up in stages, {} before {}",
-                        pair[0].0, pair[1].0
-                    ),
+                    why: format!("{group} goes up in stages, {} before {}", pair[0].0, pair[1].0),
                     line: None,
                     hard: true,
                 });
@@ -74,49 +66,14 @@ impl<'a> Index<'a> {
         edges
     }
 
-    fn edges_of(
-        &self,
-        at: usize,
-        work: &Work,
-        need: &Need,
-        out: &mut Vec<Edge>,
-    ) -> Result<(), Refusal> {
-        let before = |from: usize| Edge {
-            from,
-            to: at,
-            why: need.why.clone(),
-            line: need.line,
-            hard: true,
-        };
-        let after = |to: usize| Edge {
-            to,
-            ..Edge {
-                from: at,
-                ..before(at)
-            }
-        };
+    fn edges_of(&self, at: usize, work: &Work, need: &Need, out: &mut Vec<Edge>) -> Result<(), Refusal> {
+        let before = |from: usize| Edge { from, to: at, why: need.why.clone(), line: need.line, hard: true };
+        let after = |to: usize| Edge { to, ..Edge { from: at, ..before(at) } };
         match &need.what {
-            What::Present(part) => out.extend(
-                found(&self.adders, part, work, need)?
-                    .iter()
-                    .copied()
-                    .map(before),
-            ),
-            What::Fact(fact) => out.extend(
-                found(&self.makers, fact, work, need)?
-                    .iter()
-                    .copied()
-                    .map(before),
-            ),
+            What::Present(part) => out.extend(found(&self.adders, part, work, need)?.iter().copied().map(before)),
+            What::Fact(fact) => out.extend(found(&self.makers, fact, work, need)?.iter().copied().map(before)),
             What::Absent(part) => {
-                out.extend(
-                    self.adders
-                        .get(part.as_str())
-                        .into_iter()
-                        .flatten()
-                        .copied()
-                        .map(after),
-                );
+                out.extend(self.adders.get(part.as_str()).into_iter().flatten().copied().map(after));
             }
             What::Open(freedom) => out.extend(self.closers(freedom).into_iter().map(after)),
             What::Closed(freedom) => {
@@ -138,23 +95,14 @@ impl<'a> Index<'a> {
             .filter(|(_, (held, _))| held == freedom)
             .filter_map(|(g, (_, from))| {
                 let list = self.raises.get(g.id.as_str())?;
-                list.iter()
-                    .find(|(stage, _)| stage >= from)
-                    .map(|(_, at)| *at)
+                list.iter().find(|(stage, _)| stage >= from).map(|(_, at)| *at)
             })
             .collect()
     }
 }
 
-fn found<'m>(
-    map: &'m HashMap<&str, Vec<usize>>,
-    key: &Id,
-    work: &Work,
-    need: &Need,
-) -> Result<&'m [usize], Refusal> {
-    map.get(key.as_str())
-        .map(Vec::as_slice)
-        .ok_or_else(|| nothing(key, work, need))
+fn found<'m>(map: &'m HashMap<&str, Vec<usize>>, key: &Id, work: &Work, need: &Need) -> Result<&'m [usize], Refusal> {
+    map.get(key.as_str()).map(Vec::as_slice).ok_or_else(|| nothing(key, work, need))
 }
 
 fn nothing(needed: &str, work: &Work, need: &Need) -> Refusal {

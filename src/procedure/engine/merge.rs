@@ -35,11 +35,7 @@ pub struct Coupling<'a> {
 ///
 /// # Errors
 /// [`Refusal::TooManyMerges`] over 5,000 merges; [`Refusal::NoMergeHolds`] where each one is refused.
-pub fn choose(
-    works: &[Work],
-    edges: &[Edge],
-    coupling: &Coupling<'_>,
-) -> Result<Vec<Edge>, Refusal> {
+pub fn choose(works: &[Work], edges: &[Edge], coupling: &Coupling<'_>) -> Result<Vec<Edge>, Refusal> {
     let names = || (name(works, &coupling.first), name(works, &coupling.second));
     let merges = merges(&coupling.first, &coupling.second);
     if merges.len() > MOST {
@@ -55,28 +51,18 @@ pub fn choose(
             (order, score)
         })
         .collect();
-    let best = scored
-        .iter()
-        .filter(|(_, s)| s.refused.is_none())
-        .min_by(|(a, s), (b, t)| {
-            t.safety
-                .total_cmp(&s.safety)
-                .then_with(|| changes(a, coupling).cmp(&changes(b, coupling)))
-                .then_with(|| a.cmp(b))
-        });
+    let best = scored.iter().filter(|(_, s)| s.refused.is_none()).min_by(|(a, s), (b, t)| {
+        t.safety
+            .total_cmp(&s.safety)
+            .then_with(|| changes(a, coupling).cmp(&changes(b, coupling)))
+            .then_with(|| a.cmp(b))
+    });
     let Some((order, score)) = best else {
         let why = scored.iter().find_map(|(_, s)| s.refused.clone());
         let (a, b) = names();
-        return Err(Refusal::NoMergeHolds(
-            a,
-            b,
-            why.unwrap_or_else(|| "the needs leave no order".into()),
-        ));
+        return Err(Refusal::NoMergeHolds(a, b, why.unwrap_or_else(|| "the needs leave no order".into())));
     };
-    let worst = scored
-        .iter()
-        .map(|(_, s)| s)
-        .min_by(|s, t| s.safety.total_cmp(&t.safety));
+    let worst = scored.iter().map(|(_, s)| s).min_by(|s, t| s.safety.total_cmp(&t.safety));
     let why = match worst {
         Some(w) if w.words != score.words => {
             format!("{}; the worst order: {}", score.words, w.words)
@@ -122,23 +108,14 @@ fn extend(a: &[usize], b: &[usize], line: &mut Vec<usize>, out: &mut Vec<Vec<usi
 }
 
 fn changes(order: &[usize], coupling: &Coupling<'_>) -> usize {
-    order
-        .windows(2)
-        .filter(|w| coupling.first.contains(&w[0]) != coupling.first.contains(&w[1]))
-        .count()
+    order.windows(2).filter(|w| coupling.first.contains(&w[0]) != coupling.first.contains(&w[1])).count()
 }
 
 fn fix(order: &[usize], coupling: &Coupling<'_>, why: &str) -> Vec<Edge> {
     order
         .windows(2)
         .filter(|w| coupling.first.contains(&w[0]) != coupling.first.contains(&w[1]))
-        .map(|w| Edge {
-            from: w[0],
-            to: w[1],
-            why: why.to_owned(),
-            line: None,
-            hard: false,
-        })
+        .map(|w| Edge { from: w[0], to: w[1], why: why.to_owned(), line: None, hard: false })
         .collect()
 }
 
@@ -171,9 +148,6 @@ impl Reach {
     }
 
     fn allows(&self, order: &[usize]) -> bool {
-        order
-            .iter()
-            .enumerate()
-            .all(|(k, &early)| order[k + 1..].iter().all(|&late| !self.before(late, early)))
+        order.iter().enumerate().all(|(k, &early)| order[k + 1..].iter().all(|&late| !self.before(late, early)))
     }
 }

@@ -48,20 +48,12 @@ fn chain(works: &[Work], group: &str) -> Vec<usize> {
     let mut list: Vec<(Stage, usize)> = works
         .iter()
         .enumerate()
-        .filter_map(|(at, w)| {
-            w.raises
-                .as_ref()
-                .filter(|(g, _)| g == group)
-                .map(|(_, s)| (*s, at))
-        })
+        .filter_map(|(at, w)| w.raises.as_ref().filter(|(g, _)| g == group).map(|(_, s)| (*s, at)))
         .collect();
     list.sort_unstable();
     list.into_iter().map(|(_, at)| at).collect()
 }
 
 fn stages(works: &[Work], order: &[usize]) -> Vec<(Id, Stage)> {
-    order
-        .iter()
-        .filter_map(|&at| works[at].raises.clone())
-        .collect()
+    order.iter().filter_map(|&at| works[at].raises.clone()).collect()
 }

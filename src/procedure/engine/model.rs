@@ -154,15 +154,7 @@ fn at_line(line: &Option<u32>) -> String {
 fn circle(links: &[CircleLink]) -> String {
     links
         .iter()
-        .map(|l| {
-            format!(
-                "  {} before {}: {}{}",
-                l.first,
-                l.then,
-                l.why,
-                at_line(&l.line)
-            )
-        })
+        .map(|l| format!("  {} before {}: {}{}", l.first, l.then, l.why, at_line(&l.line)))
         .collect::<Vec<_>>()
         .join("\n")
 }

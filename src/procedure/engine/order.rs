@@ -55,9 +55,7 @@ fn carries_on(last: Option<&Work>, work: &Work) -> bool {
     }
 }
 
-/// Sort key in which "disc-2" comes before "disc-10".
+/// Sort key in which "part-2" comes before "part-10".
 fn natural(id: &str) -> Vec<(u64, String)> {
-    id.split('-')
-        .map(|word| (word.parse().unwrap_or(u64::MAX), word.to_owned()))
-        .collect()
+    id.split('-').map(|word| (word.parse().unwrap_or(u64::MAX), word.to_owned())).collect()
 }

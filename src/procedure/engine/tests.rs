@@ -1,19 +1,11 @@
 use super::*;
 
 fn need(what: What, why: &str) -> Need {
-    Need {
-        what,
-        why: why.into(),
-        line: Some(7),
-    }
+    Need { what, why: why.into(), line: Some(7) }
 }
 
 fn work(id: &str, needs: Vec<Need>) -> Work {
-    Work {
-        id: id.into(),
-        needs,
-        ..Work::default()
-    }
+    Work { id: id.into(), needs, ..Work::default() }
 }
 
 fn names(works: &[Work], path: &Path) -> Vec<String> {
@@ -23,48 +15,27 @@ fn names(works: &[Work], path: &Path) -> Vec<String> {
 #[test]
 fn an_absent_part_comes_later_and_a_present_one_earlier() {
     let works = vec![
-        Work {
-            adds: vec!["bearing".into()],
-            ..work("a-bearing-on", vec![])
-        },
+        Work { adds: vec!["bearing".into()], ..work("a-bearing-on", vec![]) },
         Work {
             adds: vec!["belt".into()],
-            ..work(
-                "z-hang-belt",
-                vec![need(What::Absent("bearing".into()), "it cannot pass")],
-            )
+            ..work("z-hang-belt", vec![need(What::Absent("bearing".into()), "it cannot pass")])
         },
-        work(
-            "b-tension",
-            vec![need(What::Present("belt".into()), "there must be one")],
-        ),
+        work("b-tension", vec![need(What::Present("belt".into()), "there must be one")]),
     ];
     let path = path(&works, &[], &[]).unwrap();
-    assert_eq!(
-        names(&works, &path),
-        ["z-hang-belt", "a-bearing-on", "b-tension"]
-    );
+    assert_eq!(names(&works, &path), ["z-hang-belt", "a-bearing-on", "b-tension"]);
 }
 
 #[test]
 fn an_open_freedom_is_used_before_the_stage_that_closes_it() {
-    let groups = [Group {
-        id: "rods".into(),
-        holds: vec![("slide".into(), Stage::Snug)],
-    }];
-    let raise = |id: &str, stage| Work {
-        raises: Some(("rods".into(), stage)),
-        ..work(id, vec![])
-    };
+    let groups = [Group { id: "rods".into(), holds: vec![("slide".into(), Stage::Snug)] }];
+    let raise = |id: &str, stage| Work { raises: Some(("rods".into(), stage)), ..work(id, vec![]) };
     let works = vec![
         raise("a", Stage::Final),
         raise("b", Stage::Snug),
         raise("c", Stage::Hand),
         work("d", vec![need(What::Open("slide".into()), "it must move")]),
-        work(
-            "e",
-            vec![need(What::Closed("slide".into()), "it must hold")],
-        ),
+        work("e", vec![need(What::Closed("slide".into()), "it must hold")]),
     ];
     let path = path(&works, &groups, &[]).unwrap();
     let order = names(&works, &path);
@@ -76,42 +47,29 @@ fn an_open_freedom_is_used_before_the_stage_that_closes_it() {
 #[test]
 fn the_shortest_circle_is_told_with_its_lines() {
     let fact = |f: &str| need(What::Fact(f.into()), &format!("{f} is needed"));
-    let make = |id: &str, f: &str, needs: Vec<Need>| Work {
-        makes: vec![f.into()],
-        ..work(id, needs)
-    };
+    let make = |id: &str, f: &str, needs: Vec<Need>| Work { makes: vec![f.into()], ..work(id, needs) };
     let works = vec![
         make("a", "A", vec![fact("B")]),
         make("b", "B", vec![fact("C"), fact("A")]),
         make("c", "C", vec![fact("D")]),
         make("d", "D", vec![fact("A")]),
     ];
-    let Err(Refusal::Circle(links)) = path(&works, &[], &[]) else {
-        panic!("a circle is there")
-    };
+    let Err(Refusal::Circle(links)) = path(&works, &[], &[]) else { panic!("a circle is there") };
     assert_eq!(links.len(), 2);
     assert!(links.iter().all(|l| l.line == Some(7)));
 }
 
 #[test]
 fn what_nothing_brings_is_named() {
-    let works = vec![work(
-        "a",
-        vec![need(What::Present("shaft".into()), "it carries all")],
-    )];
+    let works = vec![work("a", vec![need(What::Present("shaft".into()), "it carries all")])];
     let refusal = path(&works, &[], &[]).unwrap_err().to_string();
-    assert!(
-        refusal.contains("shaft") && refusal.contains("line 7"),
-        "{refusal}"
-    );
+    assert!(refusal.contains("shaft") && refusal.contains("line 7"), "{refusal}");
 }
 
 #[test]
 fn the_best_scored_merge_becomes_an_edge_with_its_figures() {
-    let raise = |group: &str, stage| Work {
-        raises: Some((group.into(), stage)),
-        ..work(&format!("{group}-{stage}"), vec![])
-    };
+    let raise =
+        |group: &str, stage| Work { raises: Some((group.into(), stage)), ..work(&format!("{group}-{stage}"), vec![]) };
     let works = vec![
         raise("rods", Stage::Snug),
         raise("rods", Stage::Pass(1)),
@@ -120,36 +78,18 @@ fn the_best_scored_merge_becomes_an_edge_with_its_figures() {
     ];
     let score = |order: &[(Id, Stage)]| {
         let at = order.iter().position(|(g, _)| g == "pinch").unwrap();
-        Score {
-            safety: [0.5, 1.0, 3.0, 2.0][at],
-            refused: None,
-            words: format!("place {at}"),
-        }
+        Score { safety: [0.5, 1.0, 3.0, 2.0][at], refused: None, words: format!("place {at}") }
     };
     let path = path(&works, &[], &[("rods".into(), "pinch".into(), &score)]).unwrap();
-    assert_eq!(
-        names(&works, &path),
-        ["rods-snug", "rods-pass 1", "pinch-final", "rods-final"]
-    );
-    assert!(
-        path.edges
-            .iter()
-            .any(|e| !e.hard && e.why.contains("place 2") && e.why.contains("place 0"))
-    );
+    assert_eq!(names(&works, &path), ["rods-snug", "rods-pass 1", "pinch-final", "rods-final"]);
+    assert!(path.edges.iter().any(|e| !e.hard && e.why.contains("place 2") && e.why.contains("place 0")));
 }
 
 #[test]
 fn when_every_merge_is_refused_the_plan_is_refused() {
-    let raise = |group: &str| Work {
-        raises: Some((group.into(), Stage::Final)),
-        ..work(group, vec![])
-    };
+    let raise = |group: &str| Work { raises: Some((group.into(), Stage::Final)), ..work(group, vec![]) };
     let works = vec![raise("rods"), raise("pinch")];
-    let score = |_: &[(Id, Stage)]| Score {
-        safety: 0.0,
-        refused: Some("no grip left".into()),
-        words: String::new(),
-    };
+    let score = |_: &[(Id, Stage)]| Score { safety: 0.0, refused: Some("no grip left".into()), words: String::new() };
     let refusal = path(&works, &[], &[("rods".into(), "pinch".into(), &score)]).unwrap_err();
     assert!(refusal.to_string().contains("no grip left"));
 }

@@ -22,11 +22,18 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     hang(context, sheet);
     sheet.add(lay(context));
     sheet.add(seating(context));
-    sheet.add(align(context, "belt-line", "with the hold-downs snug", "Shift the module on the frame until the gap is small enough, then snug the hold-downs again.")
+    sheet.add(
+        align(
+            context,
+            "belt-line",
+            "with the hold-downs snug",
+            "Shift the module on the frame until the gap is small enough, then snug the hold-downs again.",
+        )
         .needs(What::Open(MOVES.into()), "a module held down cannot be shifted into line")
         .after("belt seated", "the belt's pull moves the module a little, so it is aligned under pull")
         .after("lock snug", "a sled that tilts spoils the line")
-        .makes("belt line aligned"));
+        .makes("belt line aligned"),
+    );
     sheet.add(tension(context));
     sheet.add(of_record(context));
     sheet.add(
@@ -36,14 +43,8 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
             "with everything tight",
             "Outside the limit ease the hold-downs and align again.",
         )
-        .after(
-            "belt of record",
-            "locking sled and module moves them a little, this is the value of record",
-        )
-        .needs(
-            What::Closed(MOVES.into()),
-            "the value of record is taken with the module fixed",
-        )
+        .after("belt of record", "locking sled and module moves them a little, this is the value of record")
+        .needs(What::Closed(MOVES.into()), "the value of record is taken with the module fixed")
         .makes("belt line of record")
         .held(),
     );
@@ -59,9 +60,7 @@ fn hang(context: &Context<'_>, sheet: &mut Sheet) {
         return;
     };
     let is_bearing = |part: &str| m.bearings.each.iter().any(|b| b.value == part);
-    let outer = m.shaft.order[at + 1..]
-        .iter()
-        .find(|on| is_bearing(&on.part.value));
+    let outer = m.shaft.order[at + 1..].iter().find(|on| is_bearing(&on.part.value));
     let Some(outer) = outer.filter(|_| m.belt.endless) else {
         return;
     };
@@ -71,14 +70,8 @@ fn hang(context: &Context<'_>, sheet: &mut Sheet) {
             .slot("part", &m.belt.part)
             .slot("inner", &m.pulley.part)
             .slot("bearing", &outer.part.value)
-            .after(
-                format!("{} inspected", m.belt.part),
-                "a wrong belt on the shaft costs the bearing side again",
-            )
-            .needs(
-                What::Present(m.pulley.part.clone()),
-                "it hangs beside the pulley",
-            )
+            .after(format!("{} inspected", m.belt.part), "a wrong belt on the shaft costs the bearing side again")
+            .needs(What::Present(m.pulley.part.clone()), "it hangs beside the pulley")
             .needs_by(
                 What::Absent(outer.part.value.clone()),
                 "an endless belt cannot pass a mounted bearing",
@@ -96,36 +89,16 @@ fn lay(context: &Context<'_>) -> Draft {
         .parts([m.belt.part.clone()])
         .slot("part", &m.belt.part)
         .slot("step", &context.setup.step)
-        .needs(
-            What::Present("module-on-frame".into()),
-            "the belt joins module and driver",
-        )
-        .needs(
-            What::Present(m.belt.driver.clone()),
-            "the belt joins module and driver",
-        )
-        .needs(
-            What::Closed(hub::SLIDES.into()),
-            "the pulley must be locked before the belt pulls on it",
-        )
-        .needs(
-            What::Open(SLIDES.into()),
-            "the sled has to stand at its inner end, or the belt would be levered on",
-        )
-        .check(draft::count(
-            "ribs",
-            *m.belt.ribs,
-            *m.belt.ribs,
-            "every rib in a groove",
-        ))
+        .needs(What::Present("module-on-frame".into()), "the belt joins module and driver")
+        .needs(What::Present(m.belt.driver.clone()), "the belt joins module and driver")
+        .needs(What::Closed(hub::SLIDES.into()), "the pulley must be locked before the belt pulls on it")
+        .needs(What::Open(SLIDES.into()), "the sled has to stand at its inner end, or the belt would be levered on")
+        .check(draft::count("ribs", *m.belt.ribs, *m.belt.ribs, "every rib in a groove"))
         .adds("belt-in-grooves")
         .picture(Picture::Belt)
         .minutes(5);
     if m.belt.endless {
-        draft = draft.needs(
-            What::Present(m.belt.part.clone()),
-            "it hangs on the shaft since before the bearing",
-        );
+        draft = draft.needs(What::Present(m.belt.part.clone()), "it hangs on the shaft since before the bearing");
     }
     draft
 }
@@ -136,10 +109,7 @@ fn seating(context: &Context<'_>) -> Draft {
         .staged("seating")
         .parts([m.belt.part.clone()])
         .slot("adjuster", &m.sled.adjuster.value)
-        .needs(
-            What::Present("belt-in-grooves".into()),
-            "there must be a belt to draw",
-        )
+        .needs(What::Present("belt-in-grooves".into()), "there must be a belt to draw")
         .needs(What::Open(SLIDES.into()), "the sled draws the belt")
         .after("lock hand", "loose bolts let the sled tilt")
         .after("hold-downs snug", "the module must not be dragged along")
@@ -152,22 +122,12 @@ fn seating(context: &Context<'_>) -> Draft {
 fn align(context: &Context<'_>, object: &str, moment: &str, mend: &str) -> Draft {
     let (angle, source) = belts::alignment();
     let gap = context.figures.drive.centre.mm() * angle.rad().tan();
-    let basis = format!(
-        "{source}: over the centre distance of {}",
-        mm(context.figures.drive.centre)
-    );
+    let basis = format!("{source}: over the centre distance of {}", mm(context.figures.drive.centre));
     Draft::new("align", "belt line", object, FRAME)
-        .parts([
-            context.module.pulley.part.clone(),
-            context.module.belt.driver.clone(),
-        ])
+        .parts([context.module.pulley.part.clone(), context.module.belt.driver.clone()])
         .slot("moment", moment)
         .slot("mend", mend)
-        .check(draft::measure(
-            "gap",
-            "mm",
-            at_most(decimal(gap, 2).unwrap_or_default(), basis),
-        ))
+        .check(draft::measure("gap", "mm", at_most(decimal(gap, 2).unwrap_or_default(), basis)))
         .check(draft::confirm("tracks"))
         .picture(Picture::Belt)
         .minutes(10)
@@ -186,32 +146,17 @@ fn reading(draft: Draft, context: &Context<'_>, step_id: &str, force: Force) -> 
         ),
         guarded: false,
     };
-    let derive = draft::derive(
-        format!("{step_id}/span"),
-        Take::Largest,
-        Decimal::new(15_625, 6),
-        Decimal::ZERO,
-        1,
-        "span / 64",
-    );
+    let derive =
+        draft::derive(format!("{step_id}/span"), Take::Largest, Decimal::new(15_625, 6), Decimal::ZERO, 1, "span / 64");
     draft
         .check(draft::measure("span", "mm", span))
         .check(draft::derived(
             "deflection",
             "mm",
-            Limits {
-                basis: "a 64th of the span".into(),
-                ..Limits::default()
-            },
+            Limits { basis: "a 64th of the span".into(), ..Limits::default() },
             derive,
         ))
-        .check(draft::series(
-            "force",
-            "N",
-            3,
-            SeriesRule::Mean,
-            force_limits(context, force),
-        ))
+        .check(draft::series("force", "N", 3, SeriesRule::Mean, force_limits(context, force)))
         .picture(Picture::Belt)
 }
 
@@ -245,10 +190,7 @@ fn tension(context: &Context<'_>) -> Draft {
             What::Closed(MOVES.into()),
             "a loose module holds less than the belt pulls, and would be drawn out of line",
         )
-        .needs(
-            What::Open(SLIDES.into()),
-            "the tension is made with the sled alone",
-        )
+        .needs(What::Open(SLIDES.into()), "the tension is made with the sled alone")
         .after("belt seated", "a belt not yet turned in reads false")
         .makes("belt tensioned")
         .minutes(10);
@@ -261,10 +203,7 @@ fn of_record(context: &Context<'_>) -> Draft {
     let id = format!("measure-{}", m.belt.part);
     let draft = Draft::new("measure", "belt of record", &m.belt.part, FRAME)
         .parts([m.belt.part.clone()])
-        .needs(
-            What::Closed(SLIDES.into()),
-            "tightening the lock bolts drags the sled a little",
-        )
+        .needs(What::Closed(SLIDES.into()), "tightening the lock bolts drags the sled a little")
         .makes("belt of record")
         .minutes(6);
     reading(draft, context, &id, new)
@@ -274,22 +213,13 @@ fn ratio(context: &Context<'_>) -> Draft {
     let turns = context.figures.ratio * 10.0;
     let whole = |t: f64| t.max(0.0) as u32;
     Draft::new("prove", "ratio by hand", "ratio", FRAME)
-        .parts([
-            context.module.pulley.part.clone(),
-            context.module.belt.driver.clone(),
-        ])
-        .after(
-            "belt line of record",
-            "only now is the drive as it will run",
-        )
+        .parts([context.module.pulley.part.clone(), context.module.belt.driver.clone()])
+        .after("belt line of record", "only now is the drive as it will run")
         .check(draft::count(
             "turns",
             whole(turns.floor()),
             whole(turns.ceil()),
-            &format!(
-                "ten turns by the effective diameters: {}",
-                rounded(turns, 1)
-            ),
+            &format!("ten turns by the effective diameters: {}", rounded(turns, 1)),
         ))
         .check(draft::confirm("direction"))
         .makes("ratio counted")
@@ -311,14 +241,8 @@ fn after_run(context: &Context<'_>) -> Draft {
     Draft::new("measure", "belt after the run", &m.belt.part, FRAME)
         .staged("after-run")
         .parts([m.belt.part.clone()])
-        .after(
-            "settled",
-            "a new belt stretches and seats in its first hours",
-        )
-        .after(
-            "guard open",
-            "hands reach in only behind an isolated drive and a blocked rotor",
-        )
+        .after("settled", "a new belt stretches and seats in its first hours")
+        .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
         .check(draft::series("force", "N", 3, SeriesRule::Mean, limits))
         .makes("belt rechecked")
         .picture(Picture::Belt)

@@ -23,24 +23,14 @@ pub const GAP: &str = "gap:discs";
 
 /// Stage of the rods that draws the discs together: the first pass, or the last where there is only one.
 pub fn stage_that_seats(passes: u32) -> Stage {
-    if passes > 1 {
-        Stage::Pass(1)
-    } else {
-        Stage::Final
-    }
+    if passes > 1 { Stage::Pass(1) } else { Stage::Final }
 }
 
 /// Puts down discs, rods and what is measured on the stack.
 pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let m = context.module;
     let rods = m.rods.part.as_str();
-    sheet.group(
-        rods,
-        &[
-            ("turn:discs".into(), Stage::Snug),
-            (GAP.into(), stage_that_seats(*m.rods.passes)),
-        ],
-    );
+    sheet.group(rods, &[("turn:discs".into(), Stage::Snug), (GAP.into(), stage_that_seats(*m.rods.passes))]);
     discs(context, sheet);
     let t = tighten(context)?;
     sheet.add(fit_rods(context));
@@ -60,38 +50,19 @@ fn discs(context: &Context<'_>, sheet: &mut Sheet) {
             .slot("part", &disc)
             .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
             .slot("lift", bench::lift(mass))
-            .needs(
-                What::Present(behind.clone()),
-                "each disc is pushed against its neighbour",
-            )
-            .needs(
-                What::Open("turn:discs".into()),
-                "its angle cannot be set once the rods are snug",
-            )
-            .needs(
-                is_clean("discs"),
-                "oil or chips between the faces halve the grip",
-            )
-            .check(draft::count(
-                "number",
-                1,
-                *m.discs.count,
-                "numbers written on the discs",
-            ))
+            .needs(What::Present(behind.clone()), "each disc is pushed against its neighbour")
+            .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
+            .needs(is_clean("discs"), "oil or chips between the faces halve the grip")
+            .check(draft::count("number", 1, *m.discs.count, "numbers written on the discs"))
             .check(draft::confirm("seated"))
             .adds(disc.clone())
             .minutes(3);
         if k == 0 {
-            draft = draft.needs(
-                What::Closed(slides(datum)),
-                "the discs are pushed against it, and its place must not shift",
-            );
+            draft = draft
+                .needs(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
         }
         for part in context.in_the_way(&context.discs_word()) {
-            draft = draft.needs(
-                What::Absent(part.clone()),
-                &format!("it comes on from the end where {part} will sit"),
-            );
+            draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
         }
         behind = disc;
         sheet.add(draft);
@@ -124,28 +95,13 @@ fn fit_rods(context: &Context<'_>) -> Draft {
     let mut draft = Draft::new("fit", "rods", &rods.part, BENCH)
         .parts([rods.part.clone()])
         .slot("count", n.to_string())
-        .after(
-            format!("{} received", rods.part),
-            "the class of rods and nuts decides the torque",
-        )
-        .check(draft::count(
-            "entered",
-            n,
-            n,
-            &spec_line(rods.bolts.count.place),
-        ))
+        .after(format!("{} received", rods.part), "the class of rods and nuts decides the torque")
+        .check(draft::count("entered", n, n, &spec_line(rods.bolts.count.place)))
         .adds(rods.part.clone())
         .picture(Picture::Circle(rods.part.clone()))
         .minutes(6);
-    for part in context
-        .discs()
-        .into_iter()
-        .chain(m.collars.each.iter().map(|c| c.value.clone()))
-    {
-        draft = draft.needs(
-            What::Present(part),
-            "a rod passes through all of them at once",
-        );
+    for part in context.discs().into_iter().chain(m.collars.each.iter().map(|c| c.value.clone())) {
+        draft = draft.needs(What::Present(part), "a rod passes through all of them at once");
     }
     draft
 }
@@ -155,50 +111,27 @@ fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Resul
     let rods = m.rods.part.as_str();
     let sliding = figures::sliding(m);
     let must_follow = |draft: Draft| {
-        draft.needs(
-            What::Open(slides(sliding)),
-            "the sliding collar has to follow the discs as they are drawn together",
-        )
+        draft
+            .needs(What::Open(slides(sliding)), "the sliding collar has to follow the discs as they are drawn together")
     };
     sheet.add(by_hand(context, t));
-    sheet.add(must_follow(t.to_share(
-        "by passes",
-        Stage::Snug,
-        SNUG_SHARE,
-    )?));
+    sheet.add(must_follow(t.to_share("by passes", Stage::Snug, SNUG_SHARE)?));
     let shares = tightening::passes(*m.rods.passes);
     let last = shares.len();
     for (k, share) in (1u8..).zip(shares) {
-        let stage = if usize::from(k) == last {
-            Stage::Final
-        } else {
-            Stage::Pass(k)
-        };
+        let stage = if usize::from(k) == last { Stage::Final } else { Stage::Pass(k) };
         let draft = t.to_share("by passes", stage, share)?;
-        sheet.add(if stage == stage_that_seats(*m.rods.passes) {
-            must_follow(draft)
-        } else {
-            draft
-        });
+        sheet.add(if stage == stage_that_seats(*m.rods.passes) { must_follow(draft) } else { draft });
     }
     sheet.add(t.round());
     sheet.add(
         t.recheck("", false)
             .parts([rods])
-            .after(
-                format!("{rods} circular"),
-                "there must be a torque to check again",
-            )
-            .after(
-                format!("pinch-{sliding} rechecked"),
-                "the pinch bolts are checked before the rods, they moved most",
-            )
+            .after(format!("{rods} circular"), "there must be a torque to check again")
+            .after(format!("pinch-{sliding} rechecked"), "the pinch bolts are checked before the rods, they moved most")
             .makes(format!("{rods} rechecked")),
     );
-    sheet.add(
-        t.witness_lines()
-            .after("slip proved", "the line is drawn over what has been proved"),
-    );
+    sheet.add(t.witness_lines().after("slip proved", "the line is drawn over what has been proved"));
     Ok(())
 }
 
@@ -233,20 +166,12 @@ fn measures(context: &Context<'_>, sheet: &mut Sheet) {
         Draft::new("measure", "seating of the stack", "seating", BENCH)
             .parts(context.discs())
             .slot("collar", figures::sliding(m))
-            .after(
-                format!("{rods} {seats}"),
-                "before the first pass the discs are not drawn together",
-            )
+            .after(format!("{rods} {seats}"), "before the first pass the discs are not drawn together")
             .needs(
                 What::Open(slides(figures::sliding(m))),
                 "a burr found now is let out by easing the rods, later it costs the collar too",
             )
-            .check(draft::count(
-                "gap",
-                0,
-                0,
-                "common practice: a 0.05 mm feeler does not enter",
-            ))
+            .check(draft::count("gap", 0, 0, "common practice: a 0.05 mm feeler does not enter"))
             .makes("discs drawn together")
             .minutes(5),
     );
@@ -255,20 +180,11 @@ fn measures(context: &Context<'_>, sheet: &mut Sheet) {
         "worst case of {} discs and two collars; spec, lines {} and {}",
         context.setup.discs, m.discs.thickness.place.line, m.collars.width.place.line
     );
-    let length = Limits {
-        nominal: Some(nominal),
-        lower: Some(low),
-        upper: Some(high),
-        basis,
-        guarded: true,
-    };
+    let length = Limits { nominal: Some(nominal), lower: Some(low), upper: Some(high), basis, guarded: true };
     sheet.add(
         Draft::new("measure", "stack length", "stack", BENCH)
             .parts(context.discs())
-            .after(
-                format!("{rods} circular"),
-                "the stack has its length only at the full torque",
-            )
+            .after(format!("{rods} circular"), "the stack has its length only at the full torque")
             .check(draft::series("length", "mm", 3, SeriesRule::Mean, length))
             .check(draft::series(
                 "spread",
@@ -295,38 +211,17 @@ fn run_out(context: &Context<'_>) -> Draft {
     };
     let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
         .parts(discs)
-        .after(
-            format!("{} circular", m.rods.part),
-            "clamping can tilt a disc",
-        )
-        .check(draft::series(
-            "radial",
-            "mm",
-            n,
-            SeriesRule::Each,
-            limit(Decimal::new(2, 1)),
-        ))
-        .check(draft::series(
-            "face",
-            "mm",
-            n,
-            SeriesRule::Each,
-            limit(Decimal::new(5, 1)),
-        ))
+        .after(format!("{} circular", m.rods.part), "clamping can tilt a disc")
+        .check(draft::series("radial", "mm", n, SeriesRule::Each, limit(Decimal::new(2, 1))))
+        .check(draft::series("face", "mm", n, SeriesRule::Each, limit(Decimal::new(5, 1))))
         .makes("run-out known")
         .picture(Picture::Zone)
         .minutes(10);
     for collar in &m.collars.each {
-        draft = draft.after(
-            format!("pinch-{} final", collar.value),
-            "closing a collar can tilt the stack",
-        );
+        draft = draft.after(format!("pinch-{} final", collar.value), "closing a collar can tilt the stack");
     }
     for bearing in &m.bearings.each {
-        draft = draft.needs(
-            What::Absent(bearing.value.clone()),
-            "the V-blocks stand where the bearings will sit",
-        );
+        draft = draft.needs(What::Absent(bearing.value.clone()), "the V-blocks stand where the bearings will sit");
     }
     draft
 }
@@ -338,25 +233,14 @@ pub fn after_settling(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), No
     sheet.add(
         t.recheck("settled", true)
             .parts([rods])
-            .after(
-                "settled",
-                "clamped faces bed in, only then does a recheck tell something",
-            )
-            .after(
-                "guard open",
-                "hands reach in only behind an isolated drive and a blocked rotor",
-            )
+            .after("settled", "clamped faces bed in, only then does a recheck tell something")
+            .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
             .makes(format!("{rods} rechecked settled")),
     );
     let secure = match *context.module.rods.bolts.secure {
         Securing::SecondNut => Draft::new("secure", "second nut", rods, "frame")
             .slot("flats", format!("{} mm", context.figures.rod.thread.s))
-            .check(draft::count(
-                "fitted",
-                2 * t.count,
-                2 * t.count,
-                "one at each end of each rod",
-            ))
+            .check(draft::count("fitted", 2 * t.count, 2 * t.count, "one at each end of each rod"))
             .check(draft::confirm("lines"))
             .minutes(10),
         _ => t.witness_lines().staged("again"),

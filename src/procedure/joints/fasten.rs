@@ -72,12 +72,7 @@ pub fn basis(bolts: &Bolts, tight: &Tight) -> String {
 }
 
 /// A group of set screws from the spec.
-pub fn of_screws<'a>(
-    group: &'a str,
-    name: &str,
-    screws: &SetScrews,
-    place: &'static str,
-) -> Tightening<'a> {
+pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'static str) -> Tightening<'a> {
     let key = threads::thread(&screws.thread).map_or(0.0, |t| t.hex);
     Tightening {
         group,
@@ -116,17 +111,9 @@ impl Tightening<'_> {
     ///
     /// # Errors
     /// [`NoFigure`] where no tool covers the torque.
-    pub fn to_share(
-        &self,
-        entry: &'static str,
-        stage: Stage,
-        share: f64,
-    ) -> Result<Draft, NoFigure> {
+    pub fn to_share(&self, entry: &'static str, stage: Stage, share: f64) -> Result<Draft, NoFigure> {
         let torque = Torque::from_nm((self.torque.nm() * share * 10.0).round() / 10.0);
-        let (tool, tool_basis) = bench::torque_tool(torque).map_err(|e| NoFigure {
-            line: 0,
-            why: e.to_string(),
-        })?;
+        let (tool, tool_basis) = bench::torque_tool(torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
         let order = tightening::sequence(self.count);
         let basis = format!("{}; tool {tool_basis}", self.basis);
         let mut draft = self
@@ -140,13 +127,7 @@ impl Tightening<'_> {
             .slot("wrench", wrench(torque))
             .slot("spanner", &self.spanner)
             .slot("source", &self.basis)
-            .check(draft::torque(
-                "torque",
-                self.count,
-                torque.nm(),
-                tool,
-                &basis,
-            ))
+            .check(draft::torque("torque", self.count, torque.nm(), tool, &basis))
             .minutes(2 + self.count.div_ceil(2));
         draft.torque_nm = Some(torque.nm());
         draft.sequence = Some(order);
@@ -160,7 +141,11 @@ impl Tightening<'_> {
             .slot("torque", nm(self.torque))
             .slot("wrench", wrench(self.torque))
             .slot("spanner", &self.spanner)
-            .check(draft::moved("moved", self.count, "ASME PCC-1, legacy: round until no nut turns; three rounds at most, common practice"));
+            .check(draft::moved(
+                "moved",
+                self.count,
+                "ASME PCC-1, legacy: round until no nut turns; three rounds at most, common practice",
+            ));
         draft.torque_nm = Some(tenth(self.torque));
         draft.sequence = Some((1..=self.count).collect());
         draft
@@ -168,11 +153,7 @@ impl Tightening<'_> {
 
     /// Checked again without raising it, `when` telling which recheck.
     pub fn recheck(&self, when: &str, after_run: bool) -> Draft {
-        let entry = if after_run {
-            "after the run"
-        } else {
-            "after the neighbour"
-        };
+        let entry = if after_run { "after the run" } else { "after the neighbour" };
         let order = tightening::sequence(self.count);
         // After the run the module stands on its frame, wherever the joint was made.
         let place = if after_run { "frame" } else { self.place };
@@ -215,10 +196,10 @@ impl Tightening<'_> {
         for draft in [hand, snug, last] {
             sheet.add(draft);
         }
-        sheet.add(self.witness_lines().needs(
-            What::Fact(format!("{} final", self.group)),
-            "the line is drawn over the final torque",
-        ));
+        sheet.add(
+            self.witness_lines()
+                .needs(What::Fact(format!("{} final", self.group)), "the line is drawn over the final torque"),
+        );
     }
 }
 
@@ -243,9 +224,5 @@ fn wrench(torque: Torque) -> String {
 
 /// "1, 4, 2, 5, 3, 6".
 fn words(order: &[u32]) -> String {
-    order
-        .iter()
-        .map(u32::to_string)
-        .collect::<Vec<_>>()
-        .join(", ")
+    order.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
 }

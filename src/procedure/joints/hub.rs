@@ -28,51 +28,27 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         .slot("place", mm(figures::place(m, &pulley.part)))
         .slot("set screw", &pulley.set_screws.thread.value)
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
-        .needs(
-            is_clean(&pulley.part),
-            "oil in the bore halves the grip of the hub",
-        )
-        .needs(
-            What::Open(SLIDES.into()),
-            "with set screws in the bore it scores the shaft",
-        )
+        .needs(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
+        .needs(What::Open(SLIDES.into()), "with set screws in the bore it scores the shaft")
         .check(draft::confirm("loose"))
         .adds(pulley.part.clone())
         .minutes(4);
     for part in context.in_the_way(&pulley.part) {
-        fit = fit.needs(
-            What::Absent(part.clone()),
-            &format!("it comes on from the end where {part} will sit"),
-        );
+        fit = fit.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
     }
     sheet.add(fit);
     sheet.add(
         Draft::new("adjust", "pulley plane", "pulley-plane", "frame")
             .parts([pulley.part.clone()])
             .slot("step", &context.setup.step)
-            .needs(
-                What::Open(SLIDES.into()),
-                "a locked hub cannot be moved into the plane",
-            )
-            .needs(
-                What::Present(m.belt.driver.clone()),
-                "the driver gives the plane",
-            )
-            .needs(
-                What::Present("module-on-frame".into()),
-                "the plane is found where the module will run",
-            )
-            .after(
-                "hold-downs snug",
-                "the module must stand before the plane is found",
-            )
+            .needs(What::Open(SLIDES.into()), "a locked hub cannot be moved into the plane")
+            .needs(What::Present(m.belt.driver.clone()), "the driver gives the plane")
+            .needs(What::Present("module-on-frame".into()), "the plane is found where the module will run")
+            .after("hold-downs snug", "the module must stand before the plane is found")
             .check(draft::measure(
                 "gap",
                 "mm",
-                at_most(
-                    Decimal::new(5, 1),
-                    "common practice: coarse, the belt tells the rest",
-                ),
+                at_most(Decimal::new(5, 1), "common practice: coarse, the belt tells the rest"),
             ))
             .picture(Picture::Belt)
             .makes("pulley in plane")
@@ -81,17 +57,14 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     let mut t = of_screws(GROUP, "the pulley hub", &pulley.set_screws, "frame");
     t.friction = "dry".into();
     let on = |draft: Draft| draft.parts([pulley.part.clone()]);
-    sheet.add(on(t.to_share("set screws", Stage::Snug, 0.5)?).after(
-        "pulley in plane",
-        "its place must be found before it is locked",
-    ));
+    sheet.add(
+        on(t.to_share("set screws", Stage::Snug, 0.5)?)
+            .after("pulley in plane", "its place must be found before it is locked"),
+    );
     sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));
     sheet.add(
         on(t.recheck("after-run", true))
-            .after(
-                "guard open",
-                "hands reach in only behind an isolated drive and a blocked rotor",
-            )
+            .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
             .makes("hub rechecked"),
     );
     Ok(())

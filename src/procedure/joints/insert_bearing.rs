@@ -54,18 +54,9 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("part", bearing)
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", &m.bearings.set_screws.thread.value)
-        .needs(
-            What::Open(slides(bearing)),
-            "with set screws in the bore it does not slide on",
-        )
-        .after(
-            format!("{bearing} inspected"),
-            "a screw point in the bore scores the shaft",
-        )
-        .after(
-            "run-out known",
-            "the rotor is opened cheaply only while the bearings are off",
-        )
+        .needs(What::Open(slides(bearing)), "with set screws in the bore it does not slide on")
+        .after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
+        .after("run-out known", "the rotor is opened cheaply only while the bearings are off")
         .check(draft::confirm("hand"))
         .adds(bearing)
         .minutes(4);
@@ -80,21 +71,11 @@ fn inner_parts(context: &Context<'_>, bearing: &str) -> Vec<String> {
     let m = context.module;
     let datum = m.on_shaft(figures::datum(m)).unwrap_or(0);
     let at = m.on_shaft(bearing).unwrap_or(0);
-    let between = if at < datum {
-        &m.shaft.order[at + 1..=datum]
-    } else {
-        &m.shaft.order[datum..at]
-    };
+    let between = if at < datum { &m.shaft.order[at + 1..=datum] } else { &m.shaft.order[datum..at] };
     between
         .iter()
         .map(|on| on.part.value.clone())
-        .flat_map(|part| {
-            if part == context.discs_word() {
-                context.discs()
-            } else {
-                vec![part]
-            }
-        })
+        .flat_map(|part| if part == context.discs_word() { context.discs() } else { vec![part] })
         .collect()
 }
 
@@ -106,70 +87,39 @@ fn on_base(context: &Context<'_>) -> Draft {
         .slot("part", &m.base.part)
         .slot("mass", mass)
         .slot("lift", lift)
-        .after(
-            format!("{} inspected", m.base.part),
-            "a hollow pad bends the housings",
-        )
+        .after(format!("{} inspected", m.base.part), "a hollow pad bends the housings")
         .after("bolts received", "the bolts go in now")
         .check(draft::confirm("seated"))
         .adds(ON_BASE)
         .minutes(10);
     for bearing in &m.bearings.each {
-        draft = draft.needs(
-            What::Present(bearing.value.clone()),
-            "the rotor stands on its bearings",
-        );
+        draft = draft.needs(What::Present(bearing.value.clone()), "the rotor stands on its bearings");
     }
     draft
 }
 
-fn housings(
-    context: &Context<'_>,
-    sheet: &mut Sheet,
-    locating: &str,
-    floating: &str,
-) -> Result<(), NoFigure> {
+fn housings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: &str) -> Result<(), NoFigure> {
     let m = context.module;
     let (foot, source) = bench::soft_foot_mm();
     let feet = 2 * m.bearings.each.len() as u32;
-    let spanner = format!(
-        "Spanner {} mm",
-        figures::tight(&m.bearings.base_bolts)?.thread.s
-    );
+    let spanner = format!("Spanner {} mm", figures::tight(&m.bearings.base_bolts)?.thread.s);
     let mut soft = soft_foot("base", feet, &spanner, foot, source, "base")
         .parts([m.base.part.clone()])
         .makes("soft foot under the bearings");
     for bearing in [locating, floating] {
         let group = base_group(bearing);
-        soft = soft.after(
-            format!("{group} snug"),
-            "a foot shows its gap when the others are snug",
-        );
-        let t = of_bolts(
-            &group,
-            &format!("the base bolts of {bearing}"),
-            &m.bearings.base_bolts,
-            "base",
-        )?;
+        soft = soft.after(format!("{group} snug"), "a foot shows its gap when the others are snug");
+        let t = of_bolts(&group, &format!("the base bolts of {bearing}"), &m.bearings.base_bolts, "base")?;
         let on = |draft: Draft| draft.parts([bearing]);
         let mut last = on(t.to_share("by passes", Stage::Final, 1.0)?)
-            .after(
-                "soft foot under the bearings",
-                "pulling down a gap bends the housing",
-            )
+            .after("soft foot under the bearings", "pulling down a gap bends the housing")
             .makes(format!("{bearing} housed"));
         if bearing == floating {
-            last = last.after(
-                format!("{locating} housed"),
-                "the locating bearing gives the line, the other follows",
-            );
+            last = last.after(format!("{locating} housed"), "the locating bearing gives the line, the other follows");
         }
         t.plain(
             sheet,
-            on(t.by_hand()).needs(
-                What::Present(ON_BASE.into()),
-                "the housings stand on the base",
-            ),
+            on(t.by_hand()).needs(What::Present(ON_BASE.into()), "the housings stand on the base"),
             on(t.to_share("by passes", Stage::Snug, 0.3)?),
             last,
         );
@@ -177,64 +127,35 @@ fn housings(
     sheet.add(soft);
     sheet.add(
         free_turn("turn-housings", "housings tight, set screws still out")
-            .after(
-                format!("{locating} housed"),
-                "it tells whether the housings force the shaft",
-            )
-            .after(
-                format!("{floating} housed"),
-                "it tells whether the housings force the shaft",
-            )
-            .needs(
-                What::Open(slides(locating)),
-                "a stiff place found now is the housings', not the screws'",
-            )
+            .after(format!("{locating} housed"), "it tells whether the housings force the shaft")
+            .after(format!("{floating} housed"), "it tells whether the housings force the shaft")
+            .needs(What::Open(slides(locating)), "a stiff place found now is the housings', not the screws'")
             .makes("turns in its housings"),
     );
     Ok(())
 }
 
 /// Gap under each foot.
-pub fn soft_foot(
-    object: &str,
-    feet: u32,
-    spanner: &str,
-    most: f64,
-    source: &str,
-    place: &'static str,
-) -> Draft {
-    Draft::new(
-        "measure",
-        "soft foot",
-        &format!("soft-foot-{object}"),
-        place,
-    )
-    .slot("part", object)
-    .slot("spanner", spanner)
-    .check(draft::series(
-        "gap",
-        "mm",
-        feet,
-        SeriesRule::Each,
-        at_most(decimal(most, 3).unwrap_or_default(), source),
-    ))
-    .picture(Picture::Zone)
-    .minutes(6)
+pub fn soft_foot(object: &str, feet: u32, spanner: &str, most: f64, source: &str, place: &'static str) -> Draft {
+    Draft::new("measure", "soft foot", &format!("soft-foot-{object}"), place)
+        .slot("part", object)
+        .slot("spanner", spanner)
+        .check(draft::series(
+            "gap",
+            "mm",
+            feet,
+            SeriesRule::Each,
+            at_most(decimal(most, 3).unwrap_or_default(), source),
+        ))
+        .picture(Picture::Zone)
+        .minutes(6)
 }
 
 fn free_turn(object: &str, moment: &str) -> Draft {
-    Draft::new("measure", "free turn", object, "base")
-        .slot("moment", moment)
-        .check(draft::confirm("free"))
-        .minutes(2)
+    Draft::new("measure", "free turn", object, "base").slot("moment", moment).check(draft::confirm("free")).minutes(2)
 }
 
-fn rings(
-    context: &Context<'_>,
-    sheet: &mut Sheet,
-    locating: &str,
-    floating: &str,
-) -> Result<(), NoFigure> {
+fn rings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: &str) -> Result<(), NoFigure> {
     sheet.add(axial(context, locating, floating));
     let m = context.module;
     for bearing in [locating, floating] {
@@ -246,33 +167,21 @@ fn rings(
                 What::Closed(moves(bearing)),
                 "housings first, rings second: otherwise the shaft is forced into line",
             )
-            .after(
-                "axial place set",
-                "a locked ring fixes the shaft along its axis",
-            );
+            .after("axial place set", "a locked ring fixes the shaft along its axis");
         if bearing == floating {
-            snug = snug.after(
-                "turns with the first ring locked",
-                "locking both at once traps thrust between them",
-            );
+            snug = snug.after("turns with the first ring locked", "locking both at once traps thrust between them");
         }
         sheet.add(snug);
         sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));
         sheet.add(
             on(t.recheck("after-run", true))
-                .after(
-                    "guard open",
-                    "hands reach in only behind an isolated drive and a blocked rotor",
-                )
+                .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
                 .makes(format!("{group} rechecked")),
         );
     }
     sheet.add(
         free_turn("turn-first-ring", "the first ring locked")
-            .after(
-                format!("{} final", set_group(locating)),
-                "it tells whether this ring sits straight",
-            )
+            .after(format!("{} final", set_group(locating)), "it tells whether this ring sits straight")
             .makes("turns with the first ring locked"),
     );
     sheet.add(in_bearings(context, floating));
@@ -282,25 +191,14 @@ fn rings(
 fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
     let m = context.module;
     let place = figures::place(m, floating);
-    let at = m
-        .on_shaft(floating)
-        .map_or(0, |i| m.shaft.order[i].part.place.line);
+    let at = m.on_shaft(floating).map_or(0, |i| m.shaft.order[i].part.place.line);
     Draft::new("adjust", "axial position", "axial", "base")
         .parts([m.shaft.part.clone()])
         .slot("place", mm(place))
         .slot("bearing", floating)
-        .needs(
-            What::Open(slides(locating)),
-            "a locked ring holds the shaft where it is",
-        )
-        .needs(
-            What::Open(slides(floating)),
-            "a locked ring holds the shaft where it is",
-        )
-        .after(
-            "turns in its housings",
-            "the shaft finds its place only when it turns freely",
-        )
+        .needs(What::Open(slides(locating)), "a locked ring holds the shaft where it is")
+        .needs(What::Open(slides(floating)), "a locked ring holds the shaft where it is")
+        .after("turns in its housings", "the shaft finds its place only when it turns freely")
         .check(draft::measure(
             "place",
             "mm",
@@ -324,17 +222,11 @@ fn in_bearings(context: &Context<'_>, floating: &str) -> Draft {
     };
     Draft::new("measure", "shaft held", "rotor", "base")
         .parts([m.shaft.part.clone()])
-        .after(
-            format!("{} final", set_group(floating)),
-            "both rings are locked now",
-        )
+        .after(format!("{} final", set_group(floating)), "both rings are locked now")
         .check(draft::measure(
             "play",
             "mm",
-            at_most(
-                Decimal::new(1, 1),
-                "common practice: no more than the bearing's own play, 0.1 mm",
-            ),
+            at_most(Decimal::new(1, 1), "common practice: no more than the bearing's own play, 0.1 mm"),
         ))
         .check(draft::measure("run-out", "mm", run_out))
         .check(draft::confirm("free"))

@@ -51,21 +51,13 @@ pub fn put_down(context: &Context<'_>) -> Result<Sheet, NoFigure> {
 impl Context<'_> {
     /// Ids of the discs of this setup, the one nearest to the datum first.
     pub fn discs(&self) -> Vec<String> {
-        (1..=self.setup.discs)
-            .map(|k| format!("{}-{k}", self.module.discs.part))
-            .collect()
+        (1..=self.setup.discs).map(|k| format!("{}-{k}", self.module.discs.part)).collect()
     }
 
     /// Bearing that is locked first, and the one that floats until last.
     pub fn bearings(&self) -> (String, String) {
         let floats = self.module.bearings.floats.value.clone();
-        let locating = self
-            .module
-            .bearings
-            .each
-            .iter()
-            .map(|b| &b.value)
-            .find(|b| **b != floats);
+        let locating = self.module.bearings.each.iter().map(|b| &b.value).find(|b| **b != floats);
         (locating.cloned().unwrap_or_default(), floats)
     }
 
@@ -90,11 +82,7 @@ impl Context<'_> {
     /// Word of the discs in the order along the shaft.
     pub fn discs_word(&self) -> String {
         let word = "discs".to_owned();
-        if self.module.on_shaft(&word).is_some() {
-            word
-        } else {
-            self.module.discs.part.clone()
-        }
+        if self.module.on_shaft(&word).is_some() { word } else { self.module.discs.part.clone() }
     }
 }
 
@@ -111,11 +99,7 @@ pub(super) fn decimal(value: f64, places: u32) -> Option<Decimal> {
 
 /// Limits of at most `value` in mm, by common practice or a source.
 pub(super) fn at_most(value: Decimal, basis: impl Into<String>) -> Limits {
-    Limits {
-        upper: Some(value),
-        basis: basis.into(),
-        ..Limits::default()
-    }
+    Limits { upper: Some(value), basis: basis.into(), ..Limits::default() }
 }
 
 /// Nominal plus and minus a width.

@@ -55,23 +55,13 @@ fn inspect(entry: &'static str, part: &str) -> Draft {
 /// Limits of a toleranced value of the spec, guarded: they come from a drawing.
 fn drawn(given: &Given<Band>) -> Result<Limits, NoFigure> {
     let (lower, upper, basis) = limits(given)?;
-    Ok(Limits {
-        nominal: given.value.nominal,
-        lower,
-        upper,
-        basis,
-        guarded: true,
-    })
+    Ok(Limits { nominal: given.value.nominal, lower, upper, basis, guarded: true })
 }
 
 fn instruments(context: &Context<'_>) -> Draft {
     let room = &context.module.limits.temperature;
-    let room = Limits {
-        lower: room.value.lower,
-        upper: room.value.upper,
-        basis: spec_line(room.place),
-        ..Limits::default()
-    };
+    let room =
+        Limits { lower: room.value.lower, upper: room.value.upper, basis: spec_line(room.place), ..Limits::default() };
     Draft::new("inspect", "instruments", "instruments", PLACE)
         .check(draft::confirm("zero"))
         .check(draft::measure("room", "°C", room))
@@ -102,12 +92,7 @@ fn rods(context: &Context<'_>) -> Draft {
         .after("instruments checked", IN_DATE)
         .check(draft::confirm("rod-class"))
         .check(draft::confirm("nut-class"))
-        .check(draft::count(
-            "count",
-            n,
-            n,
-            &spec_line(rods.bolts.count.place),
-        ))
+        .check(draft::count("count", n, n, &spec_line(rods.bolts.count.place)))
         .check(draft::series("length", "mm", n, SeriesRule::Each, limits))
         .check(draft::text("lot"))
         .makes(format!("{} received", rods.part))
@@ -126,29 +111,14 @@ fn bolts(context: &Context<'_>) -> Draft {
         ("lock bolts", &m.sled.lock_bolts, 1),
     ];
     let line = |(name, b, times): &(&str, &Bolts, u32)| {
-        let length = b
-            .length
-            .map_or_else(String::new, |l| format!(" x {}", l.mm()));
-        format!(
-            "{} {name} {}{length}, class {}.",
-            *b.count * times,
-            b.thread.value,
-            b.class.value
-        )
+        let length = b.length.map_or_else(String::new, |l| format!(" x {}", l.mm()));
+        format!("{} {name} {}{length}, class {}.", *b.count * times, b.thread.value, b.class.value)
     };
     let all: u32 = groups.iter().map(|(_, b, times)| *b.count * times).sum();
     Draft::new("receive", "bolts", "bolts", PLACE)
-        .slot(
-            "groups",
-            groups.iter().map(line).collect::<Vec<_>>().join(" "),
-        )
+        .slot("groups", groups.iter().map(line).collect::<Vec<_>>().join(" "))
         .check(draft::confirm("class"))
-        .check(draft::count(
-            "count",
-            all,
-            all,
-            "sum of the groups in the spec",
-        ))
+        .check(draft::count("count", all, all, "sum of the groups in the spec"))
         .check(draft::text("lot"))
         .makes("bolts received")
         .minutes(8)
@@ -159,13 +129,7 @@ fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
     let seats = context.module.shaft.order.len() as u32;
     Ok(inspect("shaft", &shaft.part)
         .slot("hardness", &shaft.hardness.written)
-        .check(draft::series(
-            "diameter",
-            "mm",
-            seats * 2,
-            SeriesRule::Each,
-            drawn(&shaft.diameter)?,
-        ))
+        .check(draft::series("diameter", "mm", seats * 2, SeriesRule::Each, drawn(&shaft.diameter)?))
         .check(draft::measure("run-out", "mm", drawn(&shaft.run_out)?))
         .check(draft::confirm("hardness"))
         .minutes(10))
@@ -182,20 +146,8 @@ fn inspect_disc(context: &Context<'_>, disc: &str) -> Draft {
     };
     let mut draft = inspect("disc", disc)
         .check(draft::confirm("hole-1"))
-        .check(draft::series(
-            "thickness",
-            "mm",
-            3,
-            SeriesRule::Each,
-            plain(&discs.thickness),
-        ))
-        .check(draft::series(
-            "bore",
-            "mm",
-            4,
-            SeriesRule::Each,
-            plain(&discs.bore),
-        ))
+        .check(draft::series("thickness", "mm", 3, SeriesRule::Each, plain(&discs.thickness)))
+        .check(draft::series("bore", "mm", 4, SeriesRule::Each, plain(&discs.bore)))
         .check(draft::measure("flatness", "mm", plain(&discs.flatness)))
         .minutes(6);
     draft.picture = Picture::Zone;
@@ -206,10 +158,7 @@ fn deburr(disc: &str) -> Draft {
     Draft::new("deburr", "disc", disc, BENCH)
         .parts([disc])
         .slot("part", disc)
-        .after(
-            format!("{disc} inspected"),
-            "a disc out of its limits goes back as it came",
-        )
+        .after(format!("{disc} inspected"), "a disc out of its limits goes back as it came")
         .check(draft::confirm("burr"))
         .makes(format!("{disc} deburred"))
         .minutes(4)
@@ -220,10 +169,7 @@ fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
     let discs = &context.module.discs;
     let finish = &discs.finish;
     let line = finish.place.line;
-    let no = |e: crate::standards::NotInTable| NoFigure {
-        line,
-        why: e.to_string(),
-    };
+    let no = |e: crate::standards::NotInTable| NoFigure { line, why: e.to_string() };
     let hard = matches!(*discs.edge, Edge::Laser | Edge::Plasma);
     let stock = ream::stock(finish.length(), discs.by_hand, hard).map_err(no)?;
     let class = finish.value.class.clone().unwrap_or_default();
@@ -250,23 +196,11 @@ fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
         .slot("part", disc)
         .slot("finished", &finished)
         .slot("reamer limits", format!("{low} to {high} mm"))
-        .after(
-            format!("{disc} deburred"),
-            "a burr holds the disc off the table, and the reamer goes in crooked",
-        )
+        .after(format!("{disc} deburred"), "a burr holds the disc off the table, and the reamer goes in crooked")
         .check(draft::derived("stock", "mm", stock_limits, derive))
         .check(draft::confirm("file"))
-        .check(draft::series(
-            "bore",
-            "mm",
-            4,
-            SeriesRule::Each,
-            drawn(finish)?,
-        ))
-        .check(draft::gauge(
-            "plug",
-            &format!("ISO 286-2 {class}: go at the lower, no-go at the upper limit"),
-        ))
+        .check(draft::series("bore", "mm", 4, SeriesRule::Each, drawn(finish)?))
+        .check(draft::gauge("plug", &format!("ISO 286-2 {class}: go at the lower, no-go at the upper limit")))
         .makes(format!("{disc} reamed"))
         .picture(Picture::Zone)
         .minutes(12))
@@ -275,13 +209,7 @@ fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
 fn collar_part(context: &Context<'_>, id: &str) -> Result<Draft, NoFigure> {
     let collars = &context.module.collars;
     Ok(inspect("collar", id)
-        .check(draft::series(
-            "bore",
-            "mm",
-            2,
-            SeriesRule::Each,
-            drawn(&collars.bore)?,
-        ))
+        .check(draft::series("bore", "mm", 2, SeriesRule::Each, drawn(&collars.bore)?))
         .check(draft::measure("width", "mm", drawn(&collars.width)?))
         .check(draft::confirm("face"))
         .minutes(5))
@@ -306,19 +234,8 @@ fn pulley(context: &Context<'_>) -> Result<Draft, NoFigure> {
         .slot("ribs", p.ribs.to_string())
         .slot("profile", &p.profile.value)
         .check(draft::confirm("grooves"))
-        .check(draft::count(
-            "ribs",
-            *p.ribs,
-            *p.ribs,
-            &spec_line(p.ribs.place),
-        ))
-        .check(draft::series(
-            "bore",
-            "mm",
-            4,
-            SeriesRule::Each,
-            drawn(&p.bore)?,
-        ))
+        .check(draft::count("ribs", *p.ribs, *p.ribs, &spec_line(p.ribs.place)))
+        .check(draft::series("bore", "mm", 4, SeriesRule::Each, drawn(&p.bore)?))
         .minutes(5))
 }
 
@@ -329,12 +246,7 @@ fn belt(context: &Context<'_>) -> Draft {
         .slot("profile", &b.profile.value)
         .slot("length", super::mm(*b.length))
         .check(draft::text("marking"))
-        .check(draft::count(
-            "ribs",
-            *b.ribs,
-            *b.ribs,
-            &spec_line(b.ribs.place),
-        ))
+        .check(draft::count("ribs", *b.ribs, *b.ribs, &spec_line(b.ribs.place)))
         .check(draft::confirm("sound"))
         .picture(Picture::Belt)
         .minutes(3)
@@ -344,11 +256,7 @@ fn frame(part: &str) -> Draft {
     let (foot, source) = crate::standards::bench::soft_foot_mm();
     inspect("frame", part)
         .check(draft::confirm("slots"))
-        .check(draft::measure(
-            "pads",
-            "mm",
-            super::at_most(super::decimal(foot, 3).unwrap_or_default(), source),
-        ))
+        .check(draft::measure("pads", "mm", super::at_most(super::decimal(foot, 3).unwrap_or_default(), source)))
         .minutes(8)
 }
 
@@ -362,60 +270,34 @@ fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
         .check(draft::text("places"))
         .makes("discs marked")
         .minutes(4);
-    let mut clean = clean("discs", discs.clone(), &m.discs.part).after(
-        "discs marked",
-        "degreasing mixes the discs up, so their places are marked first",
-    );
+    let mut clean = clean("discs", discs.clone(), &m.discs.part)
+        .after("discs marked", "degreasing mixes the discs up, so their places are marked first");
     for disc in &discs {
-        mark = mark.after(
-            format!("{disc} reamed"),
-            "chips and oil would take the mark off again",
-        );
-        clean = clean.after(
-            format!("{disc} reamed"),
-            "reaming brings oil and chips on the faces",
-        );
+        mark = mark.after(format!("{disc} reamed"), "chips and oil would take the mark off again");
+        clean = clean.after(format!("{disc} reamed"), "reaming brings oil and chips on the faces");
     }
     sheet.add(mark);
     sheet.add(clean);
-    let mut collars = self::clean(
-        "collars",
-        m.collars.each.iter().map(|c| c.value.clone()).collect(),
-        "collars",
-    );
-    let chips =
-        "reaming throws chips and oil over the bench, so what is clean waits until it is over";
+    let mut collars = self::clean("collars", m.collars.each.iter().map(|c| c.value.clone()).collect(), "collars");
+    let chips = "reaming throws chips and oil over the bench, so what is clean waits until it is over";
     for disc in &discs {
         collars = collars.after(format!("{disc} reamed"), chips);
     }
     for collar in &m.collars.each {
-        collars = collars.after(
-            format!("{} inspected", collar.value),
-            "gauges and fingers leave oil",
-        );
+        collars = collars.after(format!("{} inspected", collar.value), "gauges and fingers leave oil");
     }
     sheet.add(collars);
     for part in [&m.shaft.part, &m.pulley.part] {
         let draft = self::clean(part, vec![part.clone()], part)
             .after(format!("{part} inspected"), "gauges and fingers leave oil");
-        let draft = discs
-            .iter()
-            .fold(draft, |d, disc| d.after(format!("{disc} reamed"), chips));
-        let draft = if *part == m.shaft.part {
-            draft.adds(part.clone())
-        } else {
-            draft
-        };
+        let draft = discs.iter().fold(draft, |d, disc| d.after(format!("{disc} reamed"), chips));
+        let draft = if *part == m.shaft.part { draft.adds(part.clone()) } else { draft };
         sheet.add(draft);
     }
 }
 
 fn clean(object: &str, parts: Vec<String>, word: &str) -> Draft {
-    let name = if parts.len() > 1 {
-        format!("the {object}")
-    } else {
-        format!("the {word}")
-    };
+    let name = if parts.len() > 1 { format!("the {object}") } else { format!("the {word}") };
     Draft::new("clean", "rotor parts", object, BENCH)
         .parts(parts)
         .slot("part", name)

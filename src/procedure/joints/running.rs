@@ -25,27 +25,17 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     sheet.add(guard(context, sheet));
     sheet.add(first_run(context));
     sheet.add(
-        Draft::new(
-            "remove",
-            "guard after the run",
-            &context.module.guard.part,
-            FRAME,
-        )
-        .parts([context.module.guard.part.clone()])
-        .slot("part", &context.module.guard.part)
-        .after("first run done", "the rechecks need hands at the rotor")
-        .check(draft::confirm("still"))
-        .makes("guard open")
-        .minutes(3),
+        Draft::new("remove", "guard after the run", &context.module.guard.part, FRAME)
+            .parts([context.module.guard.part.clone()])
+            .slot("part", &context.module.guard.part)
+            .after("first run done", "the rechecks need hands at the rotor")
+            .check(draft::confirm("still"))
+            .makes("guard open")
+            .minutes(3),
     );
     sheet.add(
-        waiting(
-            "settle",
-            SETTLE_H,
-            "settled",
-            "ASME PCC-1, legacy: at least 4 h before the last round",
-        )
-        .after("first run done", "running shakes the faces together"),
+        waiting("settle", SETTLE_H, "settled", "ASME PCC-1, legacy: at least 4 h before the last round")
+            .after("first run done", "running shakes the faces together"),
     );
     after(context, sheet)?;
     sheet.add(guard_again(context));
@@ -65,10 +55,8 @@ fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
             "makers' sheets of anaerobic thread lockers: full cure in 24 h at room temperature",
         );
         for collar in &context.module.collars.each {
-            cure = cure.after(
-                format!("{} secured", pinch_group(&collar.value)),
-                "the clock starts when the last drop is in",
-            );
+            cure = cure
+                .after(format!("{} secured", pinch_group(&collar.value)), "the clock starts when the last drop is in");
         }
         sheet.add(cure);
     }
@@ -77,23 +65,13 @@ fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
 
 /// The guard closes over everything that is tight, marked and counted.
 fn guard(context: &Context<'_>, sheet: &Sheet) -> Draft {
-    let lined = sheet
-        .drafts
-        .iter()
-        .flat_map(|d| &d.makes)
-        .filter(|f| f.ends_with(" lined"));
+    let lined = sheet.drafts.iter().flat_map(|d| &d.makes).filter(|f| f.ends_with(" lined"));
     let mut draft = close(context, "")
-        .after(
-            "ratio counted",
-            "a wrong ratio is found by hand, not by speed",
-        )
+        .after("ratio counted", "a wrong ratio is found by hand, not by speed")
         .makes("guard closed")
         .held();
     for fact in lined {
-        draft = draft.after(
-            fact.clone(),
-            "every joint shows by its line whether it moved in the run",
-        );
+        draft = draft.after(fact.clone(), "every joint shows by its line whether it moved in the run");
     }
     draft
 }
@@ -110,18 +88,10 @@ fn guard_again(context: &Context<'_>) -> Draft {
         format!("{} rechecked", set_group(&floating)),
         format!("{} secured", m.rods.part),
     ];
-    facts.extend(
-        m.collars
-            .each
-            .iter()
-            .map(|c| format!("{} secured", pinch_group(&c.value))),
-    );
+    facts.extend(m.collars.each.iter().map(|c| format!("{} secured", pinch_group(&c.value))));
     let mut draft = close(context, "again").makes("guard closed again").held();
     for fact in facts {
-        draft = draft.after(
-            fact,
-            "the state that is released must be the state that ran",
-        );
+        draft = draft.after(fact, "the state that is released must be the state that ran");
     }
     if *m.collars.pinch.secure == Securing::ThreadLocker {
         draft = draft.after("cured", "uncured locker holds nothing");
@@ -131,11 +101,8 @@ fn guard_again(context: &Context<'_>) -> Draft {
 
 fn close(context: &Context<'_>, again: &str) -> Draft {
     let guard = &context.module.guard;
-    let gap = Limits {
-        lower: guard.clearance.value.lower,
-        basis: spec_line(guard.clearance.place),
-        ..Limits::default()
-    };
+    let gap =
+        Limits { lower: guard.clearance.value.lower, basis: spec_line(guard.clearance.place), ..Limits::default() };
     let draft = Draft::new("guard", "close", &guard.part, FRAME)
         .parts([guard.part.clone()])
         .slot("part", &guard.part)
@@ -144,11 +111,7 @@ fn close(context: &Context<'_>, again: &str) -> Draft {
         .check(draft::confirm("closed"))
         .adds(guard.part.clone())
         .minutes(8);
-    if again.is_empty() {
-        draft
-    } else {
-        draft.staged(again)
-    }
+    if again.is_empty() { draft } else { draft.staged(again) }
 }
 
 fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
@@ -157,11 +120,7 @@ fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
     let speed = Limits {
         nominal: decimal(f.speed.rpm(), 0),
         upper: decimal(f.speed.rpm().min(limit.rpm()) * 1.05, 0),
-        basis: format!(
-            "driver speed and ratio, never above {} ({})",
-            limit.written,
-            spec_line(limit.place)
-        ),
+        basis: format!("driver speed and ratio, never above {} ({})", limit.written, spec_line(limit.place)),
         ..Limits::default()
     };
     let hot = Limits {
@@ -188,18 +147,13 @@ fn first_run(context: &Context<'_>) -> Draft {
     let mut draft = run(context, "first run", "first")
         .after("guard closed", "a rotor is never spun without its guard")
         .makes("first run done");
-    draft
-        .checks
-        .insert(1, draft::measure("run-down", "s", down));
+    draft.checks.insert(1, draft::measure("run-down", "s", down));
     draft
 }
 
 fn proving(context: &Context<'_>) -> Draft {
     run(context, "proving run", "proving")
-        .after(
-            "guard closed again",
-            "a rotor is never spun without its guard",
-        )
+        .after("guard closed again", "a rotor is never spun without its guard")
         .makes("proving run done")
 }
 
@@ -216,19 +170,13 @@ fn waiting(object: &'static str, hours: u32, fact: &str, basis: &str) -> Draft {
 fn close_out(context: &Context<'_>) -> Draft {
     let (locating, floating) = context.bearings();
     let mut draft = Draft::new("close-out", "review", "module", FRAME)
-        .after(
-            "proving run done",
-            "nothing is handed over that has not run as it stands",
-        )
+        .after("proving run done", "nothing is handed over that has not run as it stands")
         .check(draft::count("open", 0, 0, "nothing may be open"))
         .check(draft::confirm("complete"))
         .held()
         .minutes(15);
     for bearing in [locating, floating] {
-        draft = draft.after(
-            format!("{} lined", base_group(&bearing)),
-            "every joint carries its line",
-        );
+        draft = draft.after(format!("{} lined", base_group(&bearing)), "every joint carries its line");
     }
     draft
 }

@@ -41,14 +41,8 @@ fn fit_sled(context: &Context<'_>) -> Draft {
     Draft::new("fit", "sled", &m.sled.part, FRAME)
         .parts([m.sled.part.clone()])
         .slot("part", &m.sled.part)
-        .after(
-            format!("{} inspected", m.frame.part),
-            "spatter in a slot stops the sled",
-        )
-        .needs(
-            What::Absent("belt-in-grooves".into()),
-            "the travel cannot be tried once the belt is on",
-        )
+        .after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
+        .needs(What::Absent("belt-in-grooves".into()), "the travel cannot be tried once the belt is on")
         .check(draft::measure("travel", "mm", travel))
         .check(draft::confirm("free"))
         .adds(m.sled.part.clone())
@@ -67,14 +61,8 @@ fn fit_module(context: &Context<'_>) -> Draft {
         .slot("part", &m.frame.part)
         .slot("mass", mass)
         .slot("lift", lift)
-        .after(
-            "rotor proved",
-            "the last look at the rotor without belt pull is over",
-        )
-        .after(
-            format!("{} inspected", m.frame.part),
-            "the frame is the datum of every later alignment",
-        )
+        .after("rotor proved", "the last look at the rotor without belt pull is over")
+        .after(format!("{} inspected", m.frame.part), "the frame is the datum of every later alignment")
         .check(draft::confirm("seated"))
         .adds("module-on-frame")
         .minutes(15)
@@ -87,39 +75,24 @@ fn hold_downs(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> 
     let on = |draft: Draft| draft.parts([m.base.part.clone(), m.frame.part.clone()]);
     t.plain(
         sheet,
-        on(t.by_hand()).needs(
-            What::Present("module-on-frame".into()),
-            "the module stands on the frame",
-        ),
+        on(t.by_hand()).needs(What::Present("module-on-frame".into()), "the module stands on the frame"),
         on(t.to_share("by passes", Stage::Snug, 0.3)?),
         on(t.to_share("by passes", Stage::Final, 1.0)?)
-            .after(
-                "belt line aligned",
-                "tight hold-downs fix the module where it stands",
-            )
-            .after(
-                "soft foot under the module",
-                "pulling down a gap twists base and bearings",
-            ),
+            .after("belt line aligned", "tight hold-downs fix the module where it stands")
+            .after("soft foot under the module", "pulling down a gap twists base and bearings"),
     );
     let (foot, source) = bench::soft_foot_mm();
     let spanner = format!("Spanner {} mm", figures::tight(bolts)?.thread.s);
     sheet.add(
         soft_foot("module", *m.base.feet, &spanner, foot, source, FRAME)
             .parts([m.base.part.clone()])
-            .after(
-                "hold-downs snug",
-                "a foot shows its gap when the others are snug",
-            )
+            .after("hold-downs snug", "a foot shows its gap when the others are snug")
             .makes("soft foot under the module"),
     );
     sheet.add(
         t.recheck("settled", true)
             .after("settled", "painted pads bed in")
-            .after(
-                "guard open",
-                "hands reach in only behind an isolated drive and a blocked rotor",
-            )
+            .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
             .makes("hold-downs rechecked"),
     );
     Ok(())
@@ -127,22 +100,15 @@ fn hold_downs(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> 
 
 fn lock(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let m = context.module;
-    let t = of_bolts(
-        "lock",
-        "the lock bolts of the sled",
-        &m.sled.lock_bolts,
-        FRAME,
-    )?;
+    let t = of_bolts("lock", "the lock bolts of the sled", &m.sled.lock_bolts, FRAME)?;
     let on = |draft: Draft| draft.parts([m.sled.part.clone()]);
     t.plain(
         sheet,
         on(t.by_hand())
             .needs(What::Present(m.sled.part.clone()), "they hold the sled")
             .after("bolts received", "a bolt of unknown class is not tightened"),
-        on(t.to_share("by passes", Stage::Snug, 0.15)?).after(
-            "belt seated",
-            "the sled must slide while the belt is drawn in, and not tilt afterwards",
-        ),
+        on(t.to_share("by passes", Stage::Snug, 0.15)?)
+            .after("belt seated", "the sled must slide while the belt is drawn in, and not tilt afterwards"),
         on(t.to_share("by passes", Stage::Final, 1.0)?)
             .after("belt tensioned", "a locked sled cannot tension any more"),
     );

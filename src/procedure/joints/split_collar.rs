@@ -39,25 +39,14 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     sheet.add(fit_datum(context, &datum));
     sheet.add(fit_sliding(context, &sliding));
     pinch(context, sheet, &datum, |draft| {
-        draft.after(
-            format!("{datum} placed"),
-            "a closed collar cannot be put in its place any more",
-        )
+        draft.after(format!("{datum} placed"), "a closed collar cannot be put in its place any more")
     })?;
     pinch(context, sheet, &sliding, |draft| {
         draft
-            .needs(
-                What::Closed(GAP.into()),
-                "a collar closed with the discs still apart keeps them apart",
-            )
-            .after(
-                "discs drawn together",
-                "the look between the discs comes before the collar is fixed",
-            )
+            .needs(What::Closed(GAP.into()), "a collar closed with the discs still apart keeps them apart")
+            .after("discs drawn together", "the look between the discs comes before the collar is fixed")
     })?;
-    sheet
-        .coupled
-        .push((m.rods.part.clone(), pinch_group(&sliding)));
+    sheet.coupled.push((m.rods.part.clone(), pinch_group(&sliding)));
     prove(context, sheet, [&datum, &sliding])?;
     Ok(())
 }
@@ -67,29 +56,16 @@ fn fit_datum(context: &Context<'_>, datum: &str) -> Draft {
     let face = m.datum_collar().and_then(|c| c.face_at.as_ref());
     let place = face.map_or_else(String::new, |f| mm(f.value));
     let nominal = face.and_then(|f| decimal(f.mm(), 2)).unwrap_or_default();
-    let basis = face.map_or_else(String::new, |f| {
-        format!("{}; ±0.5 mm common practice", spec_line(f.place))
-    });
+    let basis = face.map_or_else(String::new, |f| format!("{}; ±0.5 mm common practice", spec_line(f.place)));
     let line = face.map_or(0, |f| f.place.line);
     Draft::new("fit", "datum collar", datum, BENCH)
         .parts([datum])
         .slot("part", datum)
         .slot("place", place)
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
-        .needs(
-            is_clean("collars"),
-            "oil between collar and shaft halves the grip",
-        )
-        .needs_by(
-            What::Open(closes(datum)),
-            "a closed collar does not slide on",
-            line,
-        )
-        .check(draft::measure(
-            "face",
-            "mm",
-            around(nominal, Decimal::new(5, 1), basis),
-        ))
+        .needs(is_clean("collars"), "oil between collar and shaft halves the grip")
+        .needs_by(What::Open(closes(datum)), "a closed collar does not slide on", line)
+        .check(draft::measure("face", "mm", around(nominal, Decimal::new(5, 1), basis)))
         .check(draft::confirm("loose"))
         .adds(datum)
         .makes(format!("{datum} placed"))
@@ -100,41 +76,22 @@ fn fit_sliding(context: &Context<'_>, sliding: &str) -> Draft {
     let mut draft = Draft::new("fit", "sliding collar", sliding, BENCH)
         .parts([sliding])
         .slot("part", sliding)
-        .needs(
-            is_clean("collars"),
-            "oil between collar and shaft halves the grip",
-        )
-        .needs(
-            What::Open(closes(sliding)),
-            "a closed collar does not slide on",
-        )
-        .needs(
-            What::Present(context.module.shaft.part.clone()),
-            "it sits on the shaft",
-        )
+        .needs(is_clean("collars"), "oil between collar and shaft halves the grip")
+        .needs(What::Open(closes(sliding)), "a closed collar does not slide on")
+        .needs(What::Present(context.module.shaft.part.clone()), "it sits on the shaft")
         .check(draft::confirm("moves"))
         .adds(sliding)
         .minutes(3);
     for disc in context.discs() {
-        draft = draft.needs(
-            What::Present(disc),
-            "it comes on after the discs, from the same end",
-        );
+        draft = draft.needs(What::Present(disc), "it comes on after the discs, from the same end");
     }
     for part in context.in_the_way(sliding) {
-        draft = draft.needs(
-            What::Absent(part.clone()),
-            &format!("it comes on from the end where {part} will sit"),
-        );
+        draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
     }
     draft
 }
 
-fn tightening<'a>(
-    context: &Context<'_>,
-    group: &'a str,
-    collar: &str,
-) -> Result<Tightening<'a>, NoFigure> {
+fn tightening<'a>(context: &Context<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
     let pinch = &context.module.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
     t.spanner = format!("Hex key {} mm", hex_of(pinch.thread.as_str()));
@@ -162,45 +119,23 @@ fn pinch(
     let group = pinch_group(collar);
     let t = tightening(context, &group, collar)?;
     let gaps = || {
-        draft::measure(
-            "gaps",
-            "mm",
-            at_most(
-                Decimal::new(2, 1),
-                "common practice: both splits alike within 0.2 mm",
-            ),
-        )
+        draft::measure("gaps", "mm", at_most(Decimal::new(2, 1), "common practice: both splits alike within 0.2 mm"))
     };
-    let on = |draft: Draft| {
-        draft
-            .needs(What::Present(collar.to_owned()), "its bolts sit in it")
-            .parts([collar])
-    };
+    let on = |draft: Draft| draft.needs(What::Present(collar.to_owned()), "its bolts sit in it").parts([collar]);
     let snug = ready(on(t.to_share("pinch bolts", Stage::Snug, 0.3)?)).check(gaps());
     let last = on(t.to_share("pinch bolts", Stage::Final, 1.0)?)
-        .after(
-            "bolts received",
-            "a bolt of unknown class is not tightened to the torque of a known one",
-        )
+        .after("bolts received", "a bolt of unknown class is not tightened to the torque of a known one")
         .check(gaps());
     sheet.add(snug.after("bolts received", "a bolt of unknown class is not tightened"));
     sheet.add(last);
     let rods = &context.module.rods.part;
     sheet.add(
         on(t.recheck("", false))
-            .after(
-                format!("{group} final"),
-                "there must be a torque to check again",
-            )
-            .after(
-                format!("{rods} circular"),
-                "every pass on the rods shifts the pinch bolts a little",
-            )
+            .after(format!("{group} final"), "there must be a torque to check again")
+            .after(format!("{rods} circular"), "every pass on the rods shifts the pinch bolts a little")
             .makes(format!("{group} rechecked")),
     );
-    let lines = t
-        .witness_lines()
-        .after("slip proved", "the line is drawn over what has been proved");
+    let lines = t.witness_lines().after("slip proved", "the line is drawn over what has been proved");
     sheet.add(lines);
     Ok(())
 }
@@ -209,17 +144,11 @@ fn pinch(
 fn prove(context: &Context<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Result<(), NoFigure> {
     let m = context.module;
     let mut draft = slip_test(context, "slip", "before the bearings go on", BENCH)?
-        .after(
-            format!("{} rechecked", m.rods.part),
-            "the proof is only worth something over the final torques",
-        )
+        .after(format!("{} rechecked", m.rods.part), "the proof is only worth something over the final torques")
         .makes("slip proved");
     for collar in collars {
         let group = pinch_group(collar);
-        draft = draft.after(
-            format!("{group} rechecked"),
-            "the proof is only worth something over the final torques",
-        );
+        draft = draft.after(format!("{group} rechecked"), "the proof is only worth something over the final torques");
     }
     for bearing in &m.bearings.each {
         draft = draft.needs(
@@ -232,12 +161,7 @@ fn prove(context: &Context<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Res
 }
 
 /// The slip test itself, for before and after the first run.
-pub fn slip_test(
-    context: &Context<'_>,
-    object: &str,
-    moment: &str,
-    place: &'static str,
-) -> Result<Draft, NoFigure> {
+pub fn slip_test(context: &Context<'_>, object: &str, moment: &str, place: &'static str) -> Result<Draft, NoFigure> {
     let m = context.module;
     let arm = Decimal::new(5, 1);
     let safety = m.limits.slip_safety.value;
@@ -250,10 +174,7 @@ pub fn slip_test(
         upper: Some((torque * Decimal::new(110, 2)).round_dp(2)),
         basis: format!(
             "{} times {} of the spec, lines {} and {}",
-            safety,
-            m.limits.torque.written,
-            m.limits.slip_safety.place.line,
-            m.limits.torque.place.line
+            safety, m.limits.torque.written, m.limits.slip_safety.place.line, m.limits.torque.place.line
         ),
         guarded: false,
     };
@@ -295,10 +216,7 @@ pub fn after_run(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigur
         sheet.add(
             t.recheck("after-run", true)
                 .parts([collar.value.clone()])
-                .after(
-                    "guard open",
-                    "hands reach in only behind an isolated drive and a blocked rotor",
-                )
+                .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
                 .makes(format!("{group} rechecked after the run")),
         );
         prove = prove.after(
@@ -324,10 +242,6 @@ fn locked(context: &Context<'_>, t: &fasten::Tightening<'_>, group: &str) -> Dra
             .makes(format!("{group} secured"))
             .makes("locker on")
             .minutes(4),
-        _ => t
-            .witness_lines()
-            .staged("again")
-            .after("slip proved again", why)
-            .makes(format!("{group} secured")),
+        _ => t.witness_lines().staged("again").after("slip proved again", why).makes(format!("{group} secured")),
     }
 }

@@ -15,13 +15,9 @@ use super::{bar, key_bar};
 
 /// Draws the bench.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    let [head, body, foot, keys] = Layout::vertical([
-        Constraint::Length(1),
-        Constraint::Min(8),
-        Constraint::Length(3),
-        Constraint::Length(1),
-    ])
-    .areas(area);
+    let [head, body, foot, keys] =
+        Layout::vertical([Constraint::Length(1), Constraint::Min(8), Constraint::Length(3), Constraint::Length(1)])
+            .areas(area);
     let who = app.by.clone().unwrap_or_else(|| "nobody named".into());
     bar(app, frame, head, "runtrue: the bench", &who);
     let (lines, at) = lines(app, body.width);
@@ -33,10 +29,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     } else {
         &app.message
     };
-    frame.render_widget(
-        Paragraph::new(wrapped(words, foot.width, app.theme.name())),
-        foot,
-    );
+    frame.render_widget(Paragraph::new(wrapped(words, foot.width, app.theme.name())), foot);
     key_bar(app, frame, keys, On::Bench, &[]);
 }
 
@@ -49,12 +42,9 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, usize) {
     let mut last = 0;
     for (k, row) in rows.iter().enumerate() {
         let (section, words) = match row {
-            BenchRow::Module(n) => (
-                0,
-                offers
-                    .get(*n)
-                    .map_or_else(String::new, |o| format!("{:<22} {}", o.name, o.title)),
-            ),
+            BenchRow::Module(n) => {
+                (0, offers.get(*n).map_or_else(String::new, |o| format!("{:<22} {}", o.name, o.title)))
+            }
             BenchRow::Build(n) => {
                 let done = app.builds[*n].state == Some(BuildState::Complete);
                 (if done { 2 } else { 1 }, build_words(app, *n))
@@ -62,14 +52,7 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, usize) {
         };
         for head in last + 1..=section {
             lines.push(Line::default());
-            lines.push(heading(
-                app,
-                if head == 1 {
-                    "Builds in hand"
-                } else {
-                    "Builds done"
-                },
-            ));
+            lines.push(heading(app, if head == 1 { "Builds in hand" } else { "Builds done" }));
             if head == 1 && section == 2 {
                 lines.push(Line::from("  none"));
             }
@@ -80,15 +63,8 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, usize) {
             at = lines.len();
         }
         let mark = if chosen { "> " } else { "  " };
-        let style = if chosen {
-            app.theme.chosen()
-        } else {
-            Style::new()
-        };
-        lines.push(Line::from(Span::styled(
-            cut(&format!("{mark}{words}"), usize::from(width)),
-            style,
-        )));
+        let style = if chosen { app.theme.chosen() } else { Style::new() };
+        lines.push(Line::from(Span::styled(cut(&format!("{mark}{words}"), usize::from(width)), style)));
     }
     if app.builds.is_empty() {
         lines.push(Line::default());
@@ -112,23 +88,13 @@ fn heading(app: &App<'_>, words: &str) -> Line<'static> {
 fn build_words(app: &App<'_>, n: usize) -> String {
     let l = &app.builds[n];
     let Some(state) = l.state else {
-        return format!(
-            "{:<22} cannot be read: {}",
-            l.build,
-            l.problem.as_deref().unwrap_or_default()
-        );
+        return format!("{:<22} cannot be read: {}", l.build, l.problem.as_deref().unwrap_or_default());
     };
     let practice = if l.practice { "  PRACTICE" } else { "" };
     let due = l.due.first().map_or_else(String::new, |(step, at)| {
-        format!(
-            "  {step} until {}",
-            at.get(..16).unwrap_or(at).replace('T', " ")
-        )
+        format!("  {step} until {}", at.get(..16).unwrap_or(at).replace('T', " "))
     });
-    let problem = l
-        .problem
-        .as_ref()
-        .map_or_else(String::new, |p| format!("  {p}"));
+    let problem = l.problem.as_ref().map_or_else(String::new, |p| format!("  {p}"));
     format!(
         "{:<22} {:<9} {:>3} of {:<3} {}{practice}{due}{problem}",
         l.build,

@@ -18,9 +18,7 @@ use super::step::why_not;
 
 /// Draws the entry area of a step.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let block = Block::new()
-        .borders(Borders::TOP)
-        .title(title(record, step));
+    let block = Block::new().borders(Borders::TOP).title(title(record, step));
     let inner = block.inner(area);
     frame.render_widget(block, area);
     let mut lines = content(app, record, step, inner.width);
@@ -50,27 +48,18 @@ fn title(record: &Record, step: &Step) -> Line<'static> {
 fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
     let theme = app.theme;
     if let Some(why) = why_not(app, record, step) {
-        let mut lines = vec![Line::from(Span::styled(
-            "LOOKING ONLY. Nothing is entered here.",
-            theme.alert(),
-        ))];
+        let mut lines = vec![Line::from(Span::styled("LOOKING ONLY. Nothing is entered here.", theme.alert()))];
         lines.extend(wrapped(&why, width, Style::new()));
         lines.extend(kept_lines(app, record, step, width));
         return lines;
     }
     let mut lines = match record.step_state(&step.id) {
-        StepState::Done => vec![Line::from(Span::styled(
-            "DONE. Tab leads to the next step.",
-            theme.action(),
-        ))],
+        StepState::Done => vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))],
         StepState::Held if app.open_check().is_none() => held(app, record, step, width),
-        _ if !app.text_seen() => vec![Line::from(Span::styled(
-            "Read to the end first: PgDn. Then the entry opens.",
-            theme.alert(),
-        ))],
-        _ => app
-            .open_check()
-            .map_or_else(Vec::new, |check| open(app, record, step, check, width)),
+        _ if !app.text_seen() => {
+            vec![Line::from(Span::styled("Read to the end first: PgDn. Then the entry opens.", theme.alert()))]
+        }
+        _ => app.open_check().map_or_else(Vec::new, |check| open(app, record, step, check, width)),
     };
     if !app.message.is_empty() {
         lines.extend(wrapped(&app.message, width, message_style(app)));
@@ -94,25 +83,22 @@ fn message_style(app: &App<'_>) -> Style {
 
 fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
     let role = step.hold.clone().unwrap_or_default();
-    let who = record
-        .plan()
-        .people
-        .get(&role)
-        .map_or_else(String::new, |l| l.join(", "));
+    let who = record.plan().people.get(&role).map_or_else(String::new, |l| l.join(", "));
     let mut lines = vec![Line::from(Span::styled(
         format!("HELD until the role {role} ({who}) releases it: s."),
         app.theme.alert(),
     ))];
-    lines.extend(wrapped("Whoever did the work does not release it. Only what depends on this step waits; Tab shows other work.", width, Style::new()));
+    lines.extend(wrapped(
+        "Whoever did the work does not release it. Only what depends on this step waits; Tab shows other work.",
+        width,
+        Style::new(),
+    ));
     lines
 }
 
 /// Readings of the step, for looking back.
 fn kept_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let kept = step
-        .checks
-        .iter()
-        .filter_map(|c| record.reading(&step.id, &c.id));
+    let kept = step.checks.iter().filter_map(|c| record.reading(&step.id, &c.id));
     kept.map(|k| {
         let unit = k.reading.unit.as_deref().unwrap_or_default();
         let line = format!(
@@ -124,25 +110,16 @@ fn kept_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Li
             k.by,
             k.at
         );
-        Line::from(Span::styled(
-            cut(&line, usize::from(width)),
-            app.theme.verdict(k.reading.verdict),
-        ))
+        Line::from(Span::styled(cut(&line, usize::from(width)), app.theme.verdict(k.reading.verdict)))
     })
     .collect()
 }
 
-fn open(
-    app: &App<'_>,
-    record: &Record,
-    step: &Step,
-    check: &Check,
-    width: u16,
-) -> Vec<Line<'static>> {
+fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
-    let outside = record.reading(&step.id, &check.id).filter(|k| {
-        k.reading.verdict.open() && k.disposition.is_none_or(|(d, _)| !d.kind.accepts())
-    });
+    let outside = record
+        .reading(&step.id, &check.id)
+        .filter(|k| k.reading.verdict.open() && k.disposition.is_none_or(|(d, _)| !d.kind.accepts()));
     if let Some(kept) = &outside {
         let unit = kept.reading.unit.as_deref().unwrap_or_default();
         let words = format!(
@@ -151,10 +128,7 @@ fn open(
             kept.reading.values.join(" "),
             kept.reading.because
         );
-        lines.push(Line::from(Span::styled(
-            cut(&words, usize::from(width)),
-            app.theme.verdict(kept.reading.verdict),
-        )));
+        lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
         lines.push(Line::from(cut(possible(check), usize::from(width))));
     }
     lines.extend(wrapped(&check.prompt, width, app.theme.action()));
@@ -163,10 +137,7 @@ fn open(
         Span::styled(limits(check), app.theme.action()),
     ]));
     if outside.is_none() {
-        lines.push(Line::from(Span::raw(cut(
-            &format!("basis: {}", check.basis),
-            usize::from(width),
-        ))));
+        lines.push(Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width)))));
     }
     lines.push(typing(app, record, step, check, width));
     lines
@@ -185,10 +156,7 @@ const fn possible(check: &Check) -> &'static str {
 
 /// Limits in words.
 fn limits(check: &Check) -> String {
-    let unit = check
-        .unit
-        .as_deref()
-        .map_or_else(String::new, |u| format!(" {u}"));
+    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
     let base = match (&check.lower, &check.upper, check.kind) {
         (_, _, CheckKind::Confirm) => "yes".into(),
         (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
@@ -198,10 +166,9 @@ fn limits(check: &Check) -> String {
         (Some(a), Some(b), _) => format!("{a} to {b}{unit}"),
         (Some(a), None, _) => format!("at least {a}{unit}"),
         (None, Some(b), _) => format!("at most {b}{unit}"),
-        (None, None, _) => check
-            .nominal
-            .as_ref()
-            .map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}")),
+        (None, None, _) => {
+            check.nominal.as_ref().map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}"))
+        }
     };
     match check.rule {
         Some(crate::procedure::plan::SeriesRule::Mean) => format!("{base} (mean)"),
@@ -227,54 +194,34 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         CheckKind::Measure | CheckKind::Count => field("Value >".into(), unit.to_owned()),
         CheckKind::Text => field(
             "Words >".into(),
-            if app.typing {
-                "Esc: keys are commands again".into()
-            } else {
-                "v: type words".into()
-            },
+            if app.typing { "Esc: keys are commands again".into() } else { "v: type words".into() },
         ),
         CheckKind::Series => field(
             format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
-            format!(
-                "{unit}   {}",
-                cut(&so_far(&app.entry.given), usize::from(width) / 2)
-            ),
+            format!("{unit}   {}", cut(&so_far(&app.entry.given), usize::from(width) / 2)),
         ),
-        CheckKind::Gauge => Line::from(if given == 0 {
-            "Does the go side enter?  y / n"
-        } else {
-            "Does the no-go side enter?  y / n"
-        }),
+        CheckKind::Gauge => {
+            Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })
+        }
         CheckKind::Confirm => Line::from("y / n"),
-        CheckKind::Torque if is_round(check) => field(
-            "Nuts that moved >".into(),
-            "0 if none, else their numbers like 2,5".into(),
-        ),
+        CheckKind::Torque if is_round(check) => {
+            field("Nuts that moved >".into(), "0 if none, else their numbers like 2,5".into())
+        }
         CheckKind::Torque => {
             let sequence = step.sequence.clone().unwrap_or_default();
-            let next = app
-                .entry
-                .next_bolt(&sequence)
-                .map_or_else(String::new, |n| n.to_string());
+            let next = app.entry.next_bolt(&sequence).map_or_else(String::new, |n| n.to_string());
             field(
                 format!("Bolt {next} ({} of {}) >", given + 1, sequence.len()),
-                format!(
-                    "{unit}, or Space at the click   {}",
-                    order(&sequence, given)
-                ),
+                format!("{unit}, or Space at the click   {}", order(&sequence, given)),
             )
         }
         CheckKind::Wait => Line::from(match wait_ends(record, step, check) {
-            Some(ends) if record.check_state(step, check) == CheckState::Running => format!(
-                "Runs until {}. k ends it then; e ends it early.",
-                ends.format("%Y-%m-%d %H:%M")
-            ),
+            Some(ends) if record.check_state(step, check) == CheckState::Running => {
+                format!("Runs until {}. k ends it then; e ends it early.", ends.format("%Y-%m-%d %H:%M"))
+            }
             _ => "k starts the clock.".into(),
         }),
-        CheckKind::Derived => Line::from(format!(
-            "Computed: {}",
-            check.derive.as_ref().map_or("", |d| &d.words)
-        )),
+        CheckKind::Derived => Line::from(format!("Computed: {}", check.derive.as_ref().map_or("", |d| &d.words))),
     }
 }
 
@@ -283,13 +230,7 @@ fn order(sequence: &[u32], done: usize) -> String {
     sequence
         .iter()
         .enumerate()
-        .map(|(k, n)| {
-            if k == done {
-                format!("[{n}]")
-            } else {
-                n.to_string()
-            }
-        })
+        .map(|(k, n)| if k == done { format!("[{n}]") } else { n.to_string() })
         .collect::<Vec<_>>()
         .join(" ")
 }
@@ -298,18 +239,11 @@ fn order(sequence: &[u32], done: usize) -> String {
 fn so_far(given: &[String]) -> String {
     let values: Vec<Decimal> = given
         .iter()
-        .filter_map(|g| {
-            parse_decimal(g.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ')).ok()
-        })
+        .filter_map(|g| parse_decimal(g.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ')).ok())
         .collect();
     if values.is_empty() {
         return String::new();
     }
     let (mean, range, _) = summary(&values);
-    format!(
-        "mean {} range {}: {}",
-        mean.round_dp(4).normalize(),
-        range.normalize(),
-        given.join(" ")
-    )
+    format!("mean {} range {}: {}", mean.round_dp(4).normalize(), range.normalize(), given.join(" "))
 }

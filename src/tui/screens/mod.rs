@@ -20,10 +20,7 @@ use super::widgets::text::cut;
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
     let area = frame.area();
     if area.width < 80 || area.height < 24 {
-        let words = format!(
-            "Needs 80 x 24, now {} x {}; your entry is kept",
-            area.width, area.height
-        );
+        let words = format!("Needs 80 x 24, now {} x {}; your entry is kept", area.width, area.height);
         frame.render_widget(Paragraph::new(cut(&words, usize::from(area.width))), area);
         return;
     }
@@ -46,22 +43,14 @@ pub(super) fn bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, left: &str, 
 }
 
 /// The keys that matter now, as many as fit, the key page always.
-pub(super) fn key_bar(
-    app: &App<'_>,
-    frame: &mut Frame<'_>,
-    area: Rect,
-    on: On,
-    first: &[(Act, &str)],
-) {
+pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, on: On, first: &[(Act, &str)]) {
     let mut shown: Vec<(&str, String)> = vec![("?", "keys".into())];
     for (act, word) in first {
         if let Some(row) = TABLE.iter().find(|r| r.on == on && r.act == *act) {
             shown.push((row.name, (*word).to_owned()));
         }
     }
-    let rest = TABLE
-        .iter()
-        .filter(|r| r.on == on && !r.short.is_empty() && !first.iter().any(|(a, _)| *a == r.act));
+    let rest = TABLE.iter().filter(|r| r.on == on && !r.short.is_empty() && !first.iter().any(|(a, _)| *a == r.act));
     shown.extend(rest.map(|r| (r.name, r.short.to_owned())));
     let mut spans = Vec::new();
     let mut room = usize::from(area.width);

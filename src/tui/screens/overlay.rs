@@ -23,18 +23,13 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 }
 
 fn window(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>) {
-    let height = u16::try_from(lines.len() + 2)
-        .unwrap_or(u16::MAX)
-        .min(area.height);
+    let height = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX).min(area.height);
     let width = area.width.min(76);
     let x = area.x + (area.width - width) / 2;
     let y = area.y + (area.height - height) / 2;
     let place = Rect::new(x, y, width, height);
     frame.render_widget(Clear, place);
-    frame.render_widget(
-        Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))),
-        place,
-    );
+    frame.render_widget(Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))), place);
 }
 
 fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
@@ -44,16 +39,8 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     for (k, field) in ask.fields.iter().enumerate() {
         let here = k == ask.at;
         let mark = if here { "> " } else { "  " };
-        let typed = if here && field.choices.is_empty() {
-            format!("{}_", field.value)
-        } else {
-            field.value.clone()
-        };
-        let style = if here {
-            app.theme.entry()
-        } else {
-            ratatui::style::Style::new()
-        };
+        let typed = if here && field.choices.is_empty() { format!("{}_", field.value) } else { field.value.clone() };
+        let style = if here { app.theme.entry() } else { ratatui::style::Style::new() };
         let label = cut(&field.label, 44);
         let room = usize::from(width).saturating_sub(label.chars().count() + 5);
         lines.push(Line::from(vec![
@@ -96,11 +83,7 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     lines.push(Line::default());
     for id in &app.look_again {
         if let Some(step) = record.step(id) {
-            lines.extend(wrapped(
-                &format!("✓ {}. {}", step.number, step.title),
-                width,
-                ratatui::style::Style::new(),
-            ));
+            lines.extend(wrapped(&format!("✓ {}. {}", step.number, step.title), width, ratatui::style::Style::new()));
         }
     }
     lines.push(Line::default());
@@ -115,10 +98,7 @@ fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         Shown::Steps => On::Steps,
         Shown::Record => On::Record,
     };
-    let rows: Vec<_> = TABLE
-        .iter()
-        .filter(|r| r.on == on || r.on == On::All)
-        .collect();
+    let rows: Vec<_> = TABLE.iter().filter(|r| r.on == on || r.on == On::All).collect();
     let room = usize::from(area.height).saturating_sub(4).max(4);
     let columns = rows.len().div_ceil(room).max(1);
     let per = rows.len().div_ceil(columns);

@@ -19,8 +19,7 @@ use super::{bar, key_bar};
 #[must_use]
 pub fn last_line(app: &App<'_>) -> usize {
     let height = usize::from(app.size.1.saturating_sub(6)).max(1);
-    app.record()
-        .map_or(0, |r| r.events.len().saturating_sub(height))
+    app.record().map_or(0, |r| r.events.len().saturating_sub(height))
 }
 
 /// Draws the record.
@@ -34,52 +33,21 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         Constraint::Length(1),
     ])
     .areas(area);
-    let left = format!(
-        "Record of {} {}",
-        record.plan().module,
-        record.started().serial
-    );
-    bar(
-        app,
-        frame,
-        head,
-        &left,
-        &format!(
-            "{}, {}",
-            record.build_state().word(),
-            record.integrity.words()
-        ),
-    );
+    let left = format!("Record of {} {}", record.plan().module, record.started().serial);
+    bar(app, frame, head, &left, &format!("{}, {}", record.build_state().word(), record.integrity.words()));
     frame.render_widget(Paragraph::new(summary(record, top.width)), top);
     let height = usize::from(body.height);
     let from = app.line.min(record.events.len().saturating_sub(height));
-    let lines: Vec<Line<'static>> = record
-        .events
-        .iter()
-        .skip(from)
-        .take(height)
-        .map(|e| line(app, record, e, body.width))
-        .collect();
+    let lines: Vec<Line<'static>> =
+        record.events.iter().skip(from).take(height).map(|e| line(app, record, e, body.width)).collect();
     frame.render_widget(Paragraph::new(lines), body);
-    frame.render_widget(
-        Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())),
-        foot,
-    );
+    frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
     key_bar(app, frame, keys, On::Record, &[]);
 }
 
 fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
-    let setup: Vec<String> = record
-        .plan()
-        .setup
-        .iter()
-        .map(|(k, v)| format!("{k} {v}"))
-        .collect();
-    let practice = if record.started().practice {
-        "PRACTICE BUILD. "
-    } else {
-        ""
-    };
+    let setup: Vec<String> = record.plan().setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+    let practice = if record.started().practice { "PRACTICE BUILD. " } else { "" };
     let first = format!(
         "{practice}{}, revision {}, {}. {} of {} steps done.",
         record.plan().title,
@@ -91,13 +59,8 @@ fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
     let plate = record
         .closeouts()
         .last()
-        .map_or_else(String::new, |(n, code, _, _)| {
-            format!("Closed at entry {n}, code for the plate {code}")
-        });
-    vec![
-        Line::from(cut(&first, usize::from(width))),
-        Line::from(cut(&plate, usize::from(width))),
-    ]
+        .map_or_else(String::new, |(n, code, _, _)| format!("Closed at entry {n}, code for the plate {code}"));
+    vec![Line::from(cut(&first, usize::from(width))), Line::from(cut(&plate, usize::from(width)))]
 }
 
 fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'static> {
@@ -106,18 +69,12 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
     let lead = format!("{:>4} {at} {:<4} ", h.event, h.by);
     let (words, style) = match &event.body {
         Body::Reading(r) => {
-            let superseded = record
-                .reading(&r.step, &r.check)
-                .is_some_and(|k| k.event != h.event);
+            let superseded = record.reading(&r.step, &r.check).is_some_and(|k| k.event != h.event);
             let unit = r.unit.as_deref().unwrap_or_default();
             let old = if superseded { " (superseded)" } else { "" };
             let made = if r.derived { "computed " } else { "" };
             let style = app.theme.verdict(r.verdict);
-            let style = if superseded {
-                style.add_modifier(Modifier::CROSSED_OUT)
-            } else {
-                style
-            };
+            let style = if superseded { style.add_modifier(Modifier::CROSSED_OUT) } else { style };
             (
                 format!(
                     "{} {} {}: {made}{} {unit} {}{old}",
@@ -142,31 +99,14 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
             ),
             app.theme.alert(),
         ),
-        Body::Release(r) => (
-            format!("released {} ({})", r.step, r.role),
-            app.theme.action(),
-        ),
+        Body::Release(r) => (format!("released {} ({})", r.step, r.role), app.theme.action()),
         Body::Note(n) => (format!("note {}: {}", n.step, n.text), Style::new()),
-        Body::SetAside(a) => (
-            format!("last entry incomplete, {} bytes set aside", a.bytes),
-            app.theme.alert(),
-        ),
-        Body::ClosedOut(c) => (
-            format!(
-                "closed out, {} readings, code {}",
-                c.readings,
-                code(&event.hash)
-            ),
-            app.theme.action(),
-        ),
+        Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), app.theme.alert()),
+        Body::ClosedOut(c) => {
+            (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())
+        }
         Body::Reopened(r) => (format!("reopened: {}", r.reason), app.theme.alert()),
-        Body::Unknown => (
-            "a kind of event this program does not know".into(),
-            app.theme.alert(),
-        ),
+        Body::Unknown => ("a kind of event this program does not know".into(), app.theme.alert()),
     };
-    Line::from(Span::styled(
-        cut(&format!("{lead}{words}"), usize::from(width)),
-        style,
-    ))
+    Line::from(Span::styled(cut(&format!("{lead}{words}"), usize::from(width)), style))
 }

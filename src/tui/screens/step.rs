@@ -25,21 +25,14 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
         return;
     };
-    let [head, body, keys] = Layout::vertical([
-        Constraint::Length(1),
-        Constraint::Min(10),
-        Constraint::Length(1),
-    ])
-    .areas(area);
+    let [head, body, keys] =
+        Layout::vertical([Constraint::Length(1), Constraint::Min(10), Constraint::Length(1)]).areas(area);
     head_line(app, frame, head, record, step);
-    let [upper, lower] =
-        Layout::vertical([Constraint::Min(4), Constraint::Length(ENTRY_ROWS)]).areas(body);
+    let [upper, lower] = Layout::vertical([Constraint::Min(4), Constraint::Length(ENTRY_ROWS)]).areas(body);
     if app.picture {
         pictures(app, frame, upper, record, step);
     } else if area.width >= WIDE {
-        let [left, right] =
-            Layout::horizontal([Constraint::Percentage(56), Constraint::Percentage(44)])
-                .areas(upper);
+        let [left, right] = Layout::horizontal([Constraint::Percentage(56), Constraint::Percentage(44)]).areas(upper);
         words(app, frame, left);
         pictures(app, frame, right, record, step);
     } else {
@@ -50,11 +43,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 }
 
 fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let practice = if record.started().practice {
-        "PRACTICE  "
-    } else {
-        ""
-    };
+    let practice = if record.started().practice { "PRACTICE  " } else { "" };
     let left = format!(
         "{practice}{} {}  step {} of {}  {}  at: {}",
         record.plan().module,
@@ -64,10 +53,7 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
         step.operation,
         step.place
     );
-    let who = app.by.as_ref().map_or_else(
-        || "nobody named".to_owned(),
-        |by| format!("{by}, {}", record.role(by)),
-    );
+    let who = app.by.as_ref().map_or_else(|| "nobody named".to_owned(), |by| format!("{by}, {}", record.role(by)));
     bar(app, frame, area, &left, &who);
 }
 
@@ -87,22 +73,12 @@ fn now_keys(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static s
         StepState::Held => keys.push((Act::Release, "release")),
         _ => {}
     }
-    match app.open_check().map(|c| {
-        (
-            c.kind,
-            record
-                .reading(&step.id, &c.id)
-                .is_some_and(|k| k.reading.verdict.open()),
-        )
-    }) {
+    match app.open_check().map(|c| (c.kind, record.reading(&step.id, &c.id).is_some_and(|k| k.reading.verdict.open())))
+    {
         Some((_, true)) => keys.extend([(Act::Dispose, "decide"), (Act::Correct, "mistyped")]),
-        Some((CheckKind::Confirm | CheckKind::Gauge, _)) => {
-            keys.extend([(Act::Yes, "yes"), (Act::No, "no")])
-        }
+        Some((CheckKind::Confirm | CheckKind::Gauge, _)) => keys.extend([(Act::Yes, "yes"), (Act::No, "no")]),
         Some((CheckKind::Torque, _)) => keys.extend([(Act::Click, "clicked"), (Act::Undo, "undo")]),
-        Some((CheckKind::Wait, _)) => {
-            keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")])
-        }
+        Some((CheckKind::Wait, _)) => keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")]),
         _ => {}
     }
     keys
@@ -113,26 +89,15 @@ fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let page = app.page.min(pages.len() - 1);
     let mut lines = pages[page].clone();
     if pages.len() > 1 {
-        let more = if page + 1 < pages.len() {
-            "  PgDn reads on"
-        } else {
-            ""
-        };
-        lines.push(Line::from(Span::styled(
-            format!("page {} of {}{more}", page + 1, pages.len()),
-            app.theme.alert(),
-        )));
+        let more = if page + 1 < pages.len() { "  PgDn reads on" } else { "" };
+        lines.push(Line::from(Span::styled(format!("page {} of {}{more}", page + 1, pages.len()), app.theme.alert())));
     }
     frame.render_widget(Paragraph::new(lines), area);
 }
 
 /// Size of the text's area for the terminal's size.
 fn text_area(size: (u16, u16)) -> (u16, u16) {
-    let width = if size.0 >= WIDE {
-        size.0 * 56 / 100
-    } else {
-        size.0
-    };
+    let width = if size.0 >= WIDE { size.0 * 56 / 100 } else { size.0 };
     (width, size.1.saturating_sub(2 + ENTRY_ROWS))
 }
 
@@ -166,48 +131,24 @@ fn text_lines(app: &App<'_>, step: &Step, width: u16, full: bool) -> Vec<Line<'s
     let mut lines = Vec::new();
     for caution in &step.cautions {
         let word = format!(" {} ", caution.signal.word());
-        lines.extend(text::named(
-            &word,
-            theme.signal(caution.signal),
-            &caution.text,
-            width,
-            plain,
-        ));
+        lines.extend(text::named(&word, theme.signal(caution.signal), &caution.text, width, plain));
     }
     lines.extend(text::wrapped(&step.title, width, theme.action()));
     for (n, action) in (1..).zip(&step.actions) {
-        lines.extend(text::named(
-            &format!("{n}."),
-            theme.name(),
-            action,
-            width,
-            plain,
-        ));
+        lines.extend(text::named(&format!("{n}."), theme.name(), action, width, plain));
     }
-    let tools: Vec<&str> = step
-        .tools
-        .iter()
-        .chain(&step.instruments)
-        .map(String::as_str)
-        .collect();
+    let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
     let tools = tools.join("; ");
     let why = step.why_now.join(" ");
     let short = |name: &str, all: &str| {
         let room = usize::from(width).saturating_sub(name.chars().count() + 1);
-        vec![Line::from(vec![
-            Span::styled(format!("{name} "), theme.name()),
-            Span::raw(text::cut(all, room)),
-        ])]
+        vec![Line::from(vec![Span::styled(format!("{name} "), theme.name()), Span::raw(text::cut(all, room))])]
     };
     for (name, all) in [("With:", tools), ("Why now:", why)] {
         if all.is_empty() {
             continue;
         }
-        lines.extend(if full {
-            text::named(name, theme.name(), &all, width, plain)
-        } else {
-            short(name, &all)
-        });
+        lines.extend(if full { text::named(name, theme.name(), &all, width, plain) } else { short(name, &all) });
     }
     lines
 }
@@ -218,24 +159,15 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     frame.render_widget(block, area);
     let machine = Machine {
         fitted: record.fitted(),
-        now: step
-            .parts
-            .iter()
-            .chain(&step.adds)
-            .map(String::as_str)
-            .collect(),
+        now: step.parts.iter().chain(&step.adds).map(String::as_str).collect(),
         stages: record.stages(),
     };
-    let pen = Pen {
-        theme: app.theme,
-        marker: app.marker,
-    };
+    let pen = Pen { theme: app.theme, marker: app.marker };
     if step.picture == Picture::Section || inner.height < 14 {
         one_picture(app, frame, inner, record, step, &machine, pen);
         return;
     }
-    let [upper, lower] =
-        Layout::vertical([Constraint::Percentage(45), Constraint::Percentage(55)]).areas(inner);
+    let [upper, lower] = Layout::vertical([Constraint::Percentage(45), Constraint::Percentage(55)]).areas(inner);
     section::draw(frame, upper, &record.plan().drawing, &machine, pen);
     one_picture(app, frame, lower, record, step, &machine, pen);
 }
@@ -263,22 +195,11 @@ fn one_picture(
             }
         }
         Picture::Zone => {
-            let measured = app
-                .open_check()
-                .filter(|c| c.lower.is_some() || c.upper.is_some());
-            let check = measured.or_else(|| {
-                step.checks
-                    .iter()
-                    .find(|c| c.unit.is_some() && (c.lower.is_some() || c.upper.is_some()))
-            });
+            let measured = app.open_check().filter(|c| c.lower.is_some() || c.upper.is_some());
+            let check = measured
+                .or_else(|| step.checks.iter().find(|c| c.unit.is_some() && (c.lower.is_some() || c.upper.is_some())));
             match check {
-                Some(check) => zone::draw(
-                    frame,
-                    area,
-                    check,
-                    &readings(app, record, step, &check.id),
-                    pen,
-                ),
+                Some(check) => zone::draw(frame, area, check, &readings(app, record, step, &check.id), pen),
                 None => section::draw(frame, area, drawing, machine, pen),
             }
         }
@@ -287,37 +208,18 @@ fn one_picture(
 
 fn round(app: &App<'_>, step: &Step) -> circle::Round {
     let sequence = step.sequence.clone().unwrap_or_default();
-    let torque = app
-        .open_check()
-        .is_some_and(|c| c.kind == CheckKind::Torque && c.unit.is_some());
+    let torque = app.open_check().is_some_and(|c| c.kind == CheckKind::Torque && c.unit.is_some());
     if !(torque && app.at_work()) {
         return circle::Round::default();
     }
-    let done = sequence
-        .iter()
-        .take(app.entry.given.len())
-        .copied()
-        .collect();
-    circle::Round {
-        done,
-        next: app.entry.next_bolt(&sequence),
-    }
+    let done = sequence.iter().take(app.entry.given.len()).copied().collect();
+    circle::Round { done, next: app.entry.next_bolt(&sequence) }
 }
 
 fn readings(app: &App<'_>, record: &Record, step: &Step, check: &str) -> Vec<f64> {
-    let kept = record
-        .reading(&step.id, check)
-        .map(|k| k.reading.values.clone())
-        .unwrap_or_default();
-    let typed = if app.open_check().is_some_and(|c| c.id == check) {
-        app.entry.given.clone()
-    } else {
-        Vec::new()
-    };
-    kept.iter()
-        .chain(&typed)
-        .filter_map(|v| v.replace(',', ".").parse().ok())
-        .collect()
+    let kept = record.reading(&step.id, check).map(|k| k.reading.values.clone()).unwrap_or_default();
+    let typed = if app.open_check().is_some_and(|c| c.id == check) { app.entry.given.clone() } else { Vec::new() };
+    kept.iter().chain(&typed).filter_map(|v| v.replace(',', ".").parse().ok()).collect()
 }
 
 /// Why the step shown cannot be worked on, if so.

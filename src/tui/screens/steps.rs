@@ -16,34 +16,13 @@ use super::{bar, key_bar};
 /// Draws the list.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let Some(record) = app.record() else { return };
-    let [head, body, keys] = Layout::vertical([
-        Constraint::Length(1),
-        Constraint::Min(4),
-        Constraint::Length(1),
-    ])
-    .areas(area);
-    let which = if app.open_only {
-        "Steps that may be done now"
-    } else {
-        "All steps"
-    };
-    bar(
-        app,
-        frame,
-        head,
-        which,
-        &format!(
-            "{} of {} done",
-            record.steps_done(),
-            record.plan().steps.len()
-        ),
-    );
+    let [head, body, keys] =
+        Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
+    let which = if app.open_only { "Steps that may be done now" } else { "All steps" };
+    bar(app, frame, head, which, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
     let steps = app.listed();
     let height = usize::from(body.height);
-    let from = app
-        .line
-        .saturating_sub(height / 2)
-        .min(steps.len().saturating_sub(height));
+    let from = app.line.saturating_sub(height / 2).min(steps.len().saturating_sub(height));
     let mut lines = Vec::new();
     for (k, step) in steps.iter().enumerate().skip(from).take(height) {
         let state = record.step_state(&step.id);
@@ -53,26 +32,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
             StepState::InHand => "…",
             StepState::ToDo => "·",
         };
-        let style = if k == app.line {
-            app.theme.chosen()
-        } else {
-            Style::new()
-        };
-        let words = format!(
-            "{:>4} {sign} {:<8} {}",
-            step.number,
-            state.word(),
-            step.title
-        );
-        lines.push(Line::from(Span::styled(
-            cut(&words, usize::from(body.width)),
-            style,
-        )));
+        let style = if k == app.line { app.theme.chosen() } else { Style::new() };
+        let words = format!("{:>4} {sign} {:<8} {}", step.number, state.word(), step.title);
+        lines.push(Line::from(Span::styled(cut(&words, usize::from(body.width)), style)));
     }
     if steps.is_empty() {
-        lines.push(Line::from(
-            "Nothing may be done now: a hold stands in the way, or everything is done.",
-        ));
+        lines.push(Line::from("Nothing may be done now: a hold stands in the way, or everything is done."));
     }
     frame.render_widget(Paragraph::new(lines), body);
     key_bar(app, frame, keys, On::Steps, &[]);

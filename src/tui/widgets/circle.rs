@@ -27,33 +27,18 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Rou
     let (hx, hy) = half(circle);
     let (x, y) = bounds(area, -hx * 1.15, -hy * 1.2, hx * 1.15, hy * 1.15);
     let row = (y[1] - y[0]) / f64::from(area.height);
-    let canvas = Canvas::default()
-        .marker(pen.marker)
-        .x_bounds(x)
-        .y_bounds(y)
-        .paint(|ctx| {
-            outline(ctx, circle, pen);
-            arrow(ctx, circle, round, pen);
-            ctx.layer();
-            numbers(
-                ctx,
-                circle,
-                round,
-                (x[1] - x[0]) / f64::from(area.width),
-                pen,
-            );
-            ctx.print(x[0], y[0] + row * 0.1, Words::from(circle.label.clone()));
-        });
+    let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
+        outline(ctx, circle, pen);
+        arrow(ctx, circle, round, pen);
+        ctx.layer();
+        numbers(ctx, circle, round, (x[1] - x[0]) / f64::from(area.width), pen);
+        ctx.print(x[0], y[0] + row * 0.1, Words::from(circle.label.clone()));
+    });
     frame.render_widget(canvas, area);
 }
 
 fn half(circle: &DrawnCircle) -> (f64, f64) {
-    let reach = circle
-        .bolts_mm
-        .iter()
-        .fold((1.0_f64, 1.0_f64), |(a, b), (x, y)| {
-            (a.max(x.abs()), b.max(y.abs()))
-        });
+    let reach = circle.bolts_mm.iter().fold((1.0_f64, 1.0_f64), |(a, b), (x, y)| (a.max(x.abs()), b.max(y.abs())));
     match circle.plate_mm {
         Some((w, h)) => (w.max(reach.0), h.max(reach.1)),
         None => {
@@ -66,22 +51,11 @@ fn half(circle: &DrawnCircle) -> (f64, f64) {
 fn outline(ctx: &mut Context<'_>, circle: &DrawnCircle, pen: Pen) {
     let color = pen.theme.fitted();
     if let Some((w, h)) = circle.plate_mm {
-        ctx.draw(&Rectangle {
-            x: -w,
-            y: -h,
-            width: 2.0 * w,
-            height: 2.0 * h,
-            color,
-        });
+        ctx.draw(&Rectangle { x: -w, y: -h, width: 2.0 * w, height: 2.0 * h, color });
     }
     for d in [circle.outer_mm, circle.bore_mm] {
         if d > 0.0 {
-            ctx.draw(&Circle {
-                x: 0.0,
-                y: 0.0,
-                radius: d / 2.0,
-                color,
-            });
+            ctx.draw(&Circle { x: 0.0, y: 0.0, radius: d / 2.0, color });
         }
     }
     if let Some(deg) = circle.split_deg {
@@ -89,23 +63,14 @@ fn outline(ctx: &mut Context<'_>, circle: &DrawnCircle, pen: Pen) {
         // The line of the split, left out inside the bore.
         for sign in [1.0, -1.0] {
             let (a, b) = (circle.bore_mm / 2.0 * sign, circle.outer_mm / 2.0 * sign);
-            ctx.draw(&Line {
-                x1: a * s,
-                y1: a * c,
-                x2: b * s,
-                y2: b * c,
-                color,
-            });
+            ctx.draw(&Line { x1: a * s, y1: a * c, x2: b * s, y2: b * c, color });
         }
     }
 }
 
 fn arrow(ctx: &mut Context<'_>, circle: &DrawnCircle, round: &Round, pen: Pen) {
     let at = |n: u32| circle.bolts_mm.get((n as usize).wrapping_sub(1)).copied();
-    let (Some(next), Some(last)) = (
-        round.next.and_then(at),
-        round.done.last().copied().and_then(at),
-    ) else {
+    let (Some(next), Some(last)) = (round.next.and_then(at), round.done.last().copied().and_then(at)) else {
         return;
     };
     let (dx, dy) = (next.0 - last.0, next.1 - last.1);
@@ -114,23 +79,11 @@ fn arrow(ctx: &mut Context<'_>, circle: &DrawnCircle, round: &Round, pen: Pen) {
     let (x1, y1) = (last.0 + dx * off, last.1 + dy * off);
     let (x2, y2) = (next.0 - dx * off, next.1 - dy * off);
     let color = pen.theme.now();
-    ctx.draw(&Line {
-        x1,
-        y1,
-        x2,
-        y2,
-        color,
-    });
+    ctx.draw(&Line { x1, y1, x2, y2, color });
     let head = length * 0.12;
     for turn in [2.6_f64, -2.6] {
         let angle = dy.atan2(dx) + turn;
-        ctx.draw(&Line {
-            x1: x2,
-            y1: y2,
-            x2: x2 + head * angle.cos(),
-            y2: y2 + head * angle.sin(),
-            color,
-        });
+        ctx.draw(&Line { x1: x2, y1: y2, x2: x2 + head * angle.cos(), y2: y2 + head * angle.sin(), color });
     }
 }
 
@@ -138,12 +91,7 @@ fn arrow(ctx: &mut Context<'_>, circle: &DrawnCircle, round: &Round, pen: Pen) {
 fn numbers(ctx: &mut Context<'_>, circle: &DrawnCircle, round: &Round, cell: f64, pen: Pen) {
     for (n, (x, y)) in (1u32..).zip(&circle.bolts_mm) {
         let (text, style) = if round.next == Some(n) {
-            (
-                format!("[{n}]"),
-                Style::new()
-                    .fg(pen.theme.now())
-                    .add_modifier(Modifier::BOLD),
-            )
+            (format!("[{n}]"), Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD))
         } else if round.done.contains(&n) {
             (format!("{n}✓"), Style::new())
         } else {

@@ -25,13 +25,8 @@ pub struct Pen {
 /// Everything from `(x0, y0)` to `(x1, y1)` is shown, centred.
 #[must_use]
 pub fn bounds(area: Rect, x0: f64, y0: f64, x1: f64, y1: f64) -> ([f64; 2], [f64; 2]) {
-    let (cells_wide, cells_high) = (
-        f64::from(area.width.max(1)),
-        f64::from(area.height.max(1)) * 2.0,
-    );
-    let scale = ((x1 - x0) / cells_wide)
-        .max((y1 - y0) / cells_high)
-        .max(1e-9);
+    let (cells_wide, cells_high) = (f64::from(area.width.max(1)), f64::from(area.height.max(1)) * 2.0);
+    let scale = ((x1 - x0) / cells_wide).max((y1 - y0) / cells_high).max(1e-9);
     let (mx, my) = (f64::midpoint(x0, x1), f64::midpoint(y0, y1));
     let (hx, hy) = (scale * cells_wide / 2.0, scale * cells_high / 2.0);
     ([mx - hx, mx + hx], [my - hy, my + hy])

@@ -14,25 +14,13 @@ pub fn wrapped(text: &str, width: u16, style: Style) -> Vec<Line<'static>> {
 
 /// A name and a text behind it; later lines are indented under the text.
 #[must_use]
-pub fn named(
-    name: &str,
-    name_style: Style,
-    text: &str,
-    width: u16,
-    style: Style,
-) -> Vec<Line<'static>> {
-    let lead = if name.is_empty() {
-        String::new()
-    } else {
-        format!("{name} ")
-    };
+pub fn named(name: &str, name_style: Style, text: &str, width: u16, style: Style) -> Vec<Line<'static>> {
+    let lead = if name.is_empty() { String::new() } else { format!("{name} ") };
     let indent = lead.width().min(4);
     let first = usize::from(width).saturating_sub(lead.width()).max(8);
     let rest = usize::from(width).saturating_sub(indent).max(8);
     let clean = printable(text).replace(['\n', '\t'], " ");
-    let options = textwrap::Options::new(rest)
-        .initial_indent("")
-        .break_words(true);
+    let options = textwrap::Options::new(rest).initial_indent("").break_words(true);
     // The first line is narrower by the name: a stand-in of that width is wrapped along and taken off again.
     let filler = "\u{a0}".repeat(rest.saturating_sub(first));
     let whole = format!("{filler}{clean}");
@@ -43,15 +31,9 @@ pub fn named(
         .enumerate()
         .map(|(k, line)| {
             if k == 0 {
-                Line::from(vec![
-                    Span::styled(lead.clone(), name_style),
-                    Span::styled(take_off(line), style),
-                ])
+                Line::from(vec![Span::styled(lead.clone(), name_style), Span::styled(take_off(line), style)])
             } else {
-                Line::from(vec![
-                    Span::raw(" ".repeat(indent)),
-                    Span::styled(line.to_string(), style),
-                ])
+                Line::from(vec![Span::raw(" ".repeat(indent)), Span::styled(line.to_string(), style)])
             }
         })
         .collect()
@@ -85,10 +67,7 @@ pub fn pages(lines: Vec<Line<'static>>, height: u16) -> Vec<Vec<Line<'static>>> 
     if lines.is_empty() {
         return vec![Vec::new()];
     }
-    lines
-        .chunks(height)
-        .map(<[Line<'static>]>::to_vec)
-        .collect()
+    lines.chunks(height).map(<[Line<'static>]>::to_vec).collect()
 }
 
 #[cfg(test)]
@@ -104,19 +83,9 @@ mod tests {
         let text = "Turn forward only, also when you withdraw. Stop at a squeal or at chatter. A_very_long_word_that_does_not_fit_in_a_narrow_column";
         for width in [10u16, 20, 37, 80] {
             let lines = plain(&named("Do:", Style::new(), text, width, Style::new()));
-            assert!(
-                lines.iter().all(|l| l.width() <= usize::from(width)),
-                "{width}: {lines:?}"
-            );
-            let joined: String = lines
-                .concat()
-                .chars()
-                .filter(|c| !c.is_whitespace())
-                .collect();
-            let wanted: String = format!("Do:{text}")
-                .chars()
-                .filter(|c| !c.is_whitespace())
-                .collect();
+            assert!(lines.iter().all(|l| l.width() <= usize::from(width)), "{width}: {lines:?}");
+            let joined: String = lines.concat().chars().filter(|c| !c.is_whitespace()).collect();
+            let wanted: String = format!("Do:{text}").chars().filter(|c| !c.is_whitespace()).collect();
             assert_eq!(joined, wanted, "{width}");
         }
     }

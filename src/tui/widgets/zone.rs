@@ -23,11 +23,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, check: &Check, readings: &[f64], 
     let width = (high - low).abs().max(1e-9);
     let (from, to) = (low - width * 0.5, high + width * 0.5);
     let columns = usize::from(area.width) - 1;
-    let column = |v: f64| {
-        ((v - from) / (to - from) * columns as f64)
-            .round()
-            .clamp(0.0, columns as f64) as usize
-    };
+    let column = |v: f64| ((v - from) / (to - from) * columns as f64).round().clamp(0.0, columns as f64) as usize;
     let mut line: Vec<char> = vec!['·'; columns + 1];
     let (a, b) = (column(low), column(high));
     for cell in line.iter_mut().take(b.min(columns) + 1).skip(a) {
@@ -46,18 +42,10 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, check: &Check, readings: &[f64], 
     let mut numbers: Vec<char> = vec![' '; columns + 1];
     place(&mut numbers, a, check.lower.as_deref().unwrap_or_default());
     let right = check.upper.as_deref().unwrap_or_default();
-    place(
-        &mut numbers,
-        b.saturating_sub(right.chars().count().saturating_sub(1)),
-        right,
-    );
+    place(&mut numbers, b.saturating_sub(right.chars().count().saturating_sub(1)), right);
     let text = |chars: &[char]| chars.iter().collect::<String>();
-    let last = readings
-        .last()
-        .map_or_else(String::new, |v| format!("last reading {v} {unit}"));
-    let bold = ratatui::style::Style::new()
-        .fg(pen.theme.now())
-        .add_modifier(Modifier::BOLD);
+    let last = readings.last().map_or_else(String::new, |v| format!("last reading {v} {unit}"));
+    let bold = ratatui::style::Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
     let lines = vec![
         Line::from(format!("{} ({unit})", check.prompt)),
         Line::from(Span::styled(text(&marks), bold)),

@@ -1,0 +1,74 @@
+//! Bolts, rods and set screws of a module.
+
+use std::collections::BTreeMap;
+
+use crate::quantity::{Band, Length, Torque};
+
+use super::model::Given;
+
+/// How a group stays tight.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Securing {
+    /// Wicking thread locker after the last torque.
+    ThreadLocker,
+    /// Second nut against the first.
+    SecondNut,
+    /// Spring washer, with a witness line.
+    SpringWasher,
+    /// Nothing: an error for a rotating group.
+    None,
+}
+
+/// Bolts of one kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bolts {
+    /// How many in a group.
+    pub count: Given<u32>,
+    /// Thread, "M8".
+    pub thread: Given<String>,
+    /// Length under the head; none for rods.
+    pub length: Option<Length>,
+    /// Property class.
+    pub class: Given<String>,
+    /// Friction in thread and under the head, low to high.
+    pub friction: Given<Band>,
+    /// Share of the proof load, 0 to 1.
+    pub share: Given<f64>,
+    /// What keeps them.
+    pub secure: Given<Securing>,
+}
+
+/// How rods and collars join.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Join {
+    /// Rods pass through the collars.
+    ThroughCollars,
+}
+
+/// Through-rods.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rods {
+    /// Part and group id.
+    pub part: String,
+    /// How they join the collars.
+    pub join: Given<Join>,
+    /// Thread, class, friction, share, securing.
+    pub bolts: Bolts,
+    /// Length for each number of discs.
+    pub lengths: BTreeMap<u32, Given<Length>>,
+    /// Torque passes.
+    pub passes: Given<u32>,
+}
+
+/// Set screws of one part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetScrews {
+    /// How many.
+    pub count: Given<u32>,
+    /// Thread.
+    pub thread: Given<String>,
+    /// Torque by their maker.
+    pub torque: Given<Torque>,
+    /// Who says so.
+    pub from: String,
+}

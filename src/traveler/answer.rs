@@ -1,0 +1,204 @@
+//! Answers beside readings: dispositions, releases, notes, the end of the record.
+
+use crate::procedure::plan::Step;
+
+use super::enter::{EntryError, refused};
+use super::event::{
+    Body, ClosedOut, Disposed, Disposition, DispositionKind, Noted, Released, Remote, Reopened, Verdict,
+};
+use super::record::Record;
+use super::session::Session;
+use super::state::{BuildState, CheckState, StepState};
+use super::store::initials_fit;
+
+/// A release, as asked for.
+#[derive(Debug, Clone, Default)]
+pub struct Release {
+    /// Step id.
+    pub step: String,
+    /// Initials.
+    pub by: String,
+    /// Role.
+    pub role: String,
+    /// From afar.
+    pub remote: Option<Remote>,
+}
+
+impl Session {
+    pub(super) fn may_dispose(
+        &self,
+        step: &Step,
+        verdict: Verdict,
+        d: &Disposition,
+        by: &str,
+    ) -> Result<(), EntryError> {
+        if !verdict.open() {
+            return Err(refused("this reading is not outside its limits, it needs no disposition"));
+        }
+        if d.reason.trim().is_empty() {
+            return Err(refused("a disposition needs its reason"));
+        }
+        if !self.record().has_role(by, &d.role) {
+            return Err(refused(format!("\"{by}\" does not stand under the role \"{}\" of this module", d.role)));
+        }
+        let decides = d.role == "design" || step.hold.as_deref() == Some(d.role.as_str());
+        if d.kind.accepts() && !decides {
+            return Err(refused(format!(
+                "{} is decided by the design side, not by the role \"{}\"",
+                d.kind.word(),
+                d.role
+            )));
+        }
+        Ok(())
+    }
+
+    /// Answers the reading in force with a disposition.
+    ///
+    /// # Errors
+    /// [`EntryError`].
+    pub fn dispose(&mut self, step: &str, check: &str, disposition: Disposition, by: &str) -> Result<u64, EntryError> {
+        initials_fit(by)?;
+        self.refuse_closed()?;
+        let (step, check) = self.find(step, check)?;
+        let kept =
+            self.record().reading(&step.id, &check.id).ok_or_else(|| refused("there is no reading to answer"))?;
+        let (event, doer, verdict) = (kept.event, kept.by.to_owned(), kept.reading.verdict);
+        self.may_dispose(&step, verdict, &disposition, by)?;
+        if disposition.kind.accepts() && doer == by && !kept.reading.derived {
+            return Err(refused(format!("{by} took this reading; somebody else of the design side decides on it")));
+        }
+        let body = Disposed { step: step.id, check: check.id, reading: event, disposition };
+        Ok(self.append(by, Body::Disposition(body))?)
+    }
+
+    /// Releases a hold.
+    ///
+    /// # Errors
+    /// [`EntryError`] where the step is no hold, is not ready, the role is wrong, or the doer asks.
+    pub fn release(&mut self, release: &Release) -> Result<u64, EntryError> {
+        initials_fit(&release.by)?;
+        self.refuse_closed()?;
+        let step = self
+            .record()
+            .step(&release.step)
+            .cloned()
+            .ok_or_else(|| refused(format!("there is no step \"{}\" in this build", release.step)))?;
+        let Some(role) = &step.hold else {
+            return Err(refused(format!("{} is no hold point", step.id)));
+        };
+        match self.record().step_state(&step.id) {
+            StepState::Held => {}
+            StepState::Done => return Err(refused(format!("{} is released already", step.id))),
+            _ => {
+                return Err(refused(format!("{} is not ready for release: {}", step.id, self.open_words(&step))));
+            }
+        }
+        if *role != release.role || !self.record().has_role(&release.by, role) {
+            return Err(refused(format!("{} is released by the role \"{role}\": {}", step.id, self.people_of(role))));
+        }
+        let doers = step
+            .checks
+            .iter()
+            .filter_map(|c| self.record().reading(&step.id, &c.id))
+            .filter(|k| !k.reading.derived)
+            .map(|k| k.by);
+        if doers.clone().any(|by| by == release.by) {
+            return Err(refused(format!(
+                "{} made readings of {}; the doer does not release his own hold",
+                release.by, step.id
+            )));
+        }
+        let body = Released { step: step.id, role: release.role.clone(), remote: release.remote.clone() };
+        Ok(self.append(&release.by, Body::Release(body))?)
+    }
+
+    fn people_of(&self, role: &str) -> String {
+        self.record().plan().people.get(role).map_or_else(String::new, |l| l.join(", "))
+    }
+
+    fn open_words(&self, step: &Step) -> String {
+        let open: Vec<&str> = step
+            .checks
+            .iter()
+            .filter(|c| self.record().check_state(step, c) != CheckState::Answered)
+            .map(|c| c.id.as_str())
+            .collect();
+        if open.is_empty() { "a part of it is out".into() } else { format!("{} is open", open.join(", ")) }
+    }
+
+    /// Keeps a note with a step.
+    ///
+    /// # Errors
+    /// [`EntryError`].
+    pub fn note(&mut self, step: &str, text: &str, by: &str) -> Result<u64, EntryError> {
+        initials_fit(by)?;
+        self.refuse_closed()?;
+        if self.record().step(step).is_none() {
+            return Err(refused(format!("there is no step \"{step}\" in this build")));
+        }
+        if text.trim().is_empty() {
+            return Err(refused("the note is empty"));
+        }
+        Ok(self.append(by, Body::Note(Noted { step: step.to_owned(), text: text.to_owned() }))?)
+    }
+
+    /// Closes the record and gives back the event's number.
+    ///
+    /// # Errors
+    /// [`EntryError`] while anything is open, with its list.
+    pub fn finish(&mut self, by: &str) -> Result<u64, EntryError> {
+        initials_fit(by)?;
+        self.refuse_closed()?;
+        let open: Vec<&str> = self
+            .record()
+            .plan()
+            .steps
+            .iter()
+            .map(|s| s.id.as_str())
+            .filter(|id| self.record().step_state(id) != StepState::Done)
+            .collect();
+        if !open.is_empty() {
+            let shown = open.iter().take(5).copied().collect::<Vec<_>>().join(", ");
+            return Err(refused(format!(
+                "{} steps are open: {shown}{}",
+                open.len(),
+                if open.len() > 5 { ", …" } else { "" }
+            )));
+        }
+        let body = Body::ClosedOut(summary(self.record()));
+        Ok(self.append(by, body)?)
+    }
+
+    /// Opens a closed record again.
+    ///
+    /// # Errors
+    /// [`EntryError`] unless it is closed and a reason is given.
+    pub fn reopen(&mut self, by: &str, reason: &str) -> Result<u64, EntryError> {
+        initials_fit(by)?;
+        if self.record().build_state() != BuildState::Complete || reason.trim().is_empty() {
+            return Err(refused("only a closed record is reopened, and with a reason"));
+        }
+        Ok(self.append(by, Body::Reopened(Reopened { reason: reason.to_owned() }))?)
+    }
+}
+
+fn summary(record: &Record) -> ClosedOut {
+    let mut closed = ClosedOut {
+        steps: u32::try_from(record.steps_done()).unwrap_or(u32::MAX),
+        readings: 0,
+        dispositions: std::collections::BTreeMap::new(),
+    };
+    for event in &record.events {
+        match &event.body {
+            Body::Reading(r) => {
+                closed.readings += 1;
+                if let Some(d) = &r.disposition {
+                    *closed.dispositions.entry(DispositionKind::word(d.kind).to_owned()).or_default() += 1;
+                }
+            }
+            Body::Disposition(d) => *closed.dispositions.entry(d.disposition.kind.word().to_owned()).or_default() += 1,
+            _ => {}
+        }
+    }
+    closed
+}

@@ -1,0 +1,153 @@
+//! Bench, list of steps and record: what their keys do, and how a build is started or opened.
+
+use std::collections::BTreeMap;
+
+use crate::procedure::plan::{Plan, Step};
+use crate::traveler::{Session, Start};
+
+use super::app::{App, BenchRow, Shown};
+use super::ask::{Ask, Field, Purpose};
+use super::keys::Act;
+
+impl App<'_> {
+    pub(super) fn bench_act(&mut self, act: Act) {
+        let rows = self.bench_rows();
+        match act {
+            Act::Up => self.chosen = self.chosen.saturating_sub(1),
+            Act::Down => self.chosen = (self.chosen + 1).min(rows.len().saturating_sub(1)),
+            Act::Person => self.ask_person(),
+            Act::Help => self.help = true,
+            Act::Quit => self.quit = true,
+            Act::Open => match rows.get(self.chosen) {
+                Some(BenchRow::Module(k)) => self.ask_start(*k),
+                Some(BenchRow::Build(k)) => {
+                    let build = self.builds[*k].build.clone();
+                    self.open_build(&build);
+                }
+                None => {}
+            },
+            _ => {}
+        }
+    }
+
+    fn ask_start(&mut self, k: usize) {
+        let Some(offer) = self.modules.list().into_iter().nth(k) else {
+            return;
+        };
+        let mut fields = vec![
+            Field::with("Your initials", self.by.as_deref().unwrap_or_default()),
+            Field::text("Serial number of this module"),
+        ];
+        for axis in &offer.axes {
+            let mut choices = axis.allowed.clone();
+            choices.sort_by_key(|c| *c != axis.first);
+            fields.push(Field::choice(&axis.name, choices));
+        }
+        fields.push(Field::choice("Practice build, no real module", vec!["no".into(), "yes".into()]));
+        let title = format!("Start a build of {}", offer.name);
+        self.ask = Some(Ask::new(Purpose::Start(offer.name), &title, &offer.title, fields));
+    }
+
+    /// Asks who is at the bench.
+    pub fn ask_person(&mut self) {
+        let words = "Who is at the bench? Initials as in the spec; the role follows from them.";
+        let field = Field::with("Initials", self.by.as_deref().unwrap_or_default());
+        self.ask = Some(Ask::new(Purpose::Person, "Person", words, vec![field]));
+    }
+
+    /// Opens a build: to go on, or to read where it is finished or altered.
+    pub fn open_build(&mut self, build: &str) {
+        let complete = self.store.read(build).is_ok_and(|r| r.build_state() == crate::traveler::BuildState::Complete);
+        self.reading = None;
+        self.session = None;
+        if !complete {
+            match self.store.resume(build) {
+                Ok(session) => return self.go_on(session),
+                Err(error) => self.message = error.to_string(),
+            }
+        }
+        match self.store.read(build) {
+            Ok(record) => {
+                self.reading = Some(record);
+                self.shown = Shown::Record;
+                self.line = 0;
+            }
+            Err(error) => self.message = error.to_string(),
+        }
+    }
+
+    /// Opens the guide at the step in work.
+    pub fn go_on(&mut self, session: Session) {
+        self.look_again = session.record().last_done(3).iter().map(|s| s.id.clone()).collect();
+        self.session = Some(session);
+        self.shown = Shown::Step;
+        self.show_work();
+        if self.by.is_none() {
+            self.ask_person();
+        }
+    }
+
+    /// Starts a build from the answers of the window.
+    pub fn start_build(
+        &mut self,
+        name: &str,
+        setup: &BTreeMap<String, String>,
+        serial: String,
+        by: String,
+        practice: bool,
+    ) -> Result<(), String> {
+        let (plan, spec_text): (Plan, String) = self.modules.plan(name, setup)?;
+        let start = Start { plan, spec_text, spec_name: name.to_owned(), serial, by: by.clone(), practice };
+        let session = self.store.start(start).map_err(|e| e.to_string())?;
+        self.by = Some(by);
+        self.go_on(session);
+        Ok(())
+    }
+
+    pub(super) fn steps_act(&mut self, act: Act) {
+        let n = self.listed().len();
+        match act {
+            Act::Up => self.line = self.line.saturating_sub(1),
+            Act::Down => self.line = (self.line + 1).min(n.saturating_sub(1)),
+            Act::PageUp => self.line = self.line.saturating_sub(10),
+            Act::PageDown => self.line = (self.line + 10).min(n.saturating_sub(1)),
+            Act::OpenOnly => {
+                self.open_only = !self.open_only;
+                self.line = 0;
+            }
+            Act::Open => {
+                if let Some(id) = self.listed().get(self.line).map(|s| s.id.clone()) {
+                    self.show(id);
+                    self.shown = Shown::Step;
+                }
+            }
+            Act::Back => self.shown = Shown::Step,
+            Act::Help => self.help = true,
+            _ => {}
+        }
+    }
+
+    /// Steps on the list of steps.
+    #[must_use]
+    pub fn listed(&self) -> Vec<&Step> {
+        let Some(record) = self.record() else {
+            return Vec::new();
+        };
+        if self.open_only { record.open_steps() } else { record.plan().steps.iter().collect() }
+    }
+
+    pub(super) fn record_act(&mut self, act: Act) {
+        let last = super::screens::record::last_line(self);
+        self.line = self.line.min(last);
+        match act {
+            Act::Up => self.line = self.line.saturating_sub(1),
+            Act::Down => self.line = (self.line + 1).min(last),
+            Act::PageUp => self.line = self.line.saturating_sub(15),
+            Act::PageDown => self.line = (self.line + 15).min(last),
+            Act::Back if self.session.is_some() => self.shown = Shown::Step,
+            Act::Back => self.leave_for_bench(),
+            Act::Help => self.help = true,
+            _ => {}
+        }
+    }
+}

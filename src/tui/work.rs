@@ -1,0 +1,220 @@
+//! The step in work: what its keys do, and how values reach the record.
+
+use ratatui::symbols::Marker;
+
+use crate::procedure::plan::{Check, CheckKind};
+use crate::traveler::{CheckState, Entry, StepState, code};
+
+use super::answers;
+use super::app::{App, Shown};
+use super::entry::{OpenEntry, Taken};
+use super::keys::Act;
+
+impl App<'_> {
+    pub(super) fn step_act(&mut self, act: Act) {
+        match act {
+            Act::Yes | Act::No => self.answer(act == Act::Yes),
+            Act::Click => self.click(),
+            Act::Undo => self.entry.undo(),
+            Act::Next => self.next(),
+            Act::Earlier => self.look(-1),
+            Act::Later => self.look(1),
+            Act::Work => self.show_work(),
+            Act::PageDown => self.turn_page(),
+            Act::PageUp => self.page = self.page.saturating_sub(1),
+            Act::Picture => self.picture = !self.picture,
+            Act::Marks => {
+                self.marker = if self.marker == Marker::Braille {
+                    super::widgets::section::plain_marker()
+                } else {
+                    Marker::Braille
+                }
+            }
+            Act::Help => self.help = true,
+            Act::Type => self.typing = true,
+            Act::Steps => self.list_steps(),
+            Act::Record => {
+                self.shown = Shown::Record;
+                self.line = usize::MAX;
+            }
+            Act::Back => self.leave_for_bench(),
+            Act::Person => self.ask_person(),
+            Act::Clock => self.clock(),
+            Act::Finish => self.finish(),
+            other => answers::open(self, other),
+        }
+    }
+
+    fn list_steps(&mut self) {
+        self.shown = Shown::Steps;
+        self.line = self.listed().iter().position(|s| s.id == self.step).unwrap_or(0);
+    }
+
+    pub(super) fn turn_page(&mut self) {
+        let pages = super::screens::step::page_count(self);
+        self.page = (self.page + 1).min(pages - 1);
+        self.seen = self.seen.max(self.page);
+    }
+
+    pub(super) fn leave_for_bench(&mut self) {
+        self.session = None;
+        self.reading = None;
+        self.builds = self.store.list();
+        self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
+        self.shown = Shown::Bench;
+    }
+
+    fn answer(&mut self, yes: bool) {
+        if !self.at_work() {
+            return;
+        }
+        if !self.text_seen() {
+            self.message = "Read to the end first: PgDn.".into();
+            return;
+        }
+        match self.open_check().map(|c| c.kind) {
+            Some(CheckKind::Confirm) => self.record_values(vec![if yes { "yes" } else { "no" }.into()]),
+            Some(CheckKind::Gauge) => self.gauge(yes),
+            _ => {}
+        }
+    }
+
+    /// First the go side, then the no-go side.
+    fn gauge(&mut self, yes: bool) {
+        let word = if yes { "yes" } else { "no" };
+        let side = if self.entry.given.is_empty() { "go" } else { "no-go" };
+        self.entry.given.push(format!("{side}={word}"));
+        if self.entry.given.len() == 2 {
+            let values = self.entry.given.clone();
+            self.record_values(values);
+        }
+    }
+
+    fn click(&mut self) {
+        if !self.text_seen() {
+            self.turn_page();
+            return;
+        }
+        let bolts = self.open_check().is_some_and(|c| c.kind == CheckKind::Torque && !crate::traveler::is_round(c));
+        if bolts && self.at_work() {
+            let sequence = self.sequence();
+            let taken = self.entry.click(&sequence);
+            self.taken(taken);
+        } else {
+            self.turn_page();
+        }
+    }
+
+    /// Leaves for the next step that can be worked on; an unanswered entry stays behind, said so.
+    fn next(&mut self) {
+        let Some(record) = self.record() else { return };
+        if !self.entry.given.is_empty() || !self.entry.input.is_empty() {
+            self.message = "An entry is begun: Enter records it, u takes it back.".into();
+            return;
+        }
+        let done = self.shown_step().is_some_and(|s| record.step_state(&s.id) == StepState::Done);
+        let number = self.shown_step().map_or(0, |s| s.number);
+        let open = record.open_steps();
+        let after = open.iter().find(|s| s.number > number).or_else(|| open.first()).map(|s| s.id.clone());
+        let all_done = open.is_empty();
+        if done {
+            self.show_work();
+        } else if let Some(step) = after {
+            self.message = "The step before is not finished; it stays open.".into();
+            self.show(step);
+        }
+        if all_done {
+            self.message = "Every step is done. x closes the record.".into();
+        }
+    }
+
+    fn look(&mut self, by: isize) {
+        let Some(record) = self.record() else { return };
+        let steps = &record.plan().steps;
+        let at = steps.iter().position(|s| s.id == self.step).unwrap_or(0);
+        let to = at.saturating_add_signed(by).min(steps.len().saturating_sub(1));
+        let id = steps[to].id.clone();
+        self.show(id);
+    }
+
+    /// Starts a wait, or ends it when its time is over.
+    fn clock(&mut self) {
+        let waits = self.open_check().is_some_and(|c| c.kind == CheckKind::Wait);
+        if !(waits && self.at_work()) {
+            return;
+        }
+        let running = match (self.record(), self.shown_step(), self.open_check()) {
+            (Some(r), Some(s), Some(c)) => r.check_state(s, c) == CheckState::Running,
+            _ => false,
+        };
+        self.record_values(vec![if running { "done" } else { "started" }.into()]);
+    }
+
+    fn finish(&mut self) {
+        let (Some(session), Some(by)) = (&mut self.session, &self.by) else {
+            return;
+        };
+        match session.finish(by) {
+            Ok(_) => {
+                let plate = session.record().events.last().map_or_else(String::new, |e| code(&e.hash));
+                self.message = format!("The record is closed. Code for the plate: {plate}");
+                self.shown = Shown::Record;
+                self.line = usize::MAX;
+                self.reading = Some(session.record().clone());
+                self.session = None;
+            }
+            Err(error) => self.message = error.to_string(),
+        }
+    }
+
+    pub(super) fn enter(&mut self, check: &Check) {
+        let sequence = self.sequence();
+        let taken = self.entry.enter(check, &sequence);
+        self.taken(taken);
+    }
+
+    fn sequence(&self) -> Vec<u32> {
+        self.shown_step().and_then(|s| s.sequence.clone()).unwrap_or_default()
+    }
+
+    fn taken(&mut self, taken: Taken) {
+        match taken {
+            Taken::Ready(values) => self.record_values(values),
+            Taken::More => {}
+            Taken::Not(why) | Taken::ShowBack(why) => self.message = why,
+        }
+    }
+
+    /// Records the values for the open check.
+    pub fn record_values(&mut self, values: Vec<String>) {
+        let Some(by) = self.by.clone() else {
+            self.ask_person();
+            return;
+        };
+        let (Some(check), Some(step)) =
+            (self.open_check().map(|c| c.id.clone()), self.shown_step().map(|s| s.id.clone()))
+        else {
+            return;
+        };
+        let entry =
+            Entry { step, check, values, by, instrument: self.instrument.clone(), bare: true, ..Entry::default() };
+        let Some(session) = &mut self.session else {
+            return;
+        };
+        match session.enter(&entry) {
+            Ok(outcome) => {
+                self.message =
+                    format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message);
+                self.entry = OpenEntry::default();
+                self.typing = true;
+            }
+            Err(error) => {
+                self.message = error.to_string();
+                // A series that does not count stays to be mended, value by value.
+                if self.entry.input.is_empty() {
+                    self.entry.given.pop();
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,103 @@
+//! Before and after, written by hand from shop practice: none of these pairs is taken from the planner.
+//!
+//! Yardstick: mounting pages of bearing makers (housings before inner rings: AMI, Sealmaster G-252), belt makers'
+//! installation pages (ContiTech/Goodyear 2012 p. 18 to 23), ASME PCC-1 (legacy passes), 29 CFR 1910.219 and 1910.147
+//! (guards, lock-out), and common practice at the bench.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a panic is the failure of a test")]
+
+use std::collections::BTreeMap;
+
+use runtrue::module::{Setup, embedded, read};
+use runtrue::procedure::make_plan;
+
+/// (before, after, why a fitter says so)
+const PAIRS: [(&str, &str, &str); 46] = [
+    ("inspect-instruments", "inspect-shaft", "instruments are checked before anything is measured"),
+    ("inspect-disc-1", "deburr-disc-1", "a disc out of its limits goes back as it came"),
+    ("deburr-disc-3", "ream-disc-3", "a burr tilts the disc under the reamer"),
+    ("ream-disc-5", "clean-discs", "reaming leaves oil and chips"),
+    ("mark-discs", "clean-discs", "marks exist before the parts are mixed"),
+    ("mark-discs", "fit-disc-1", "places are known before the stack is loaded"),
+    ("clean-discs", "fit-disc-1", "faces are bare and dry when they meet"),
+    ("clean-shaft", "fit-collar-drive", "oil under a collar costs grip"),
+    ("receive-rods", "fit-rods", "the class of the rods is known before they go in"),
+    ("fit-collar-drive", "fit-disc-1", "the first collar goes on first"),
+    ("fit-disc-1", "fit-disc-2", "discs go on in the order of the list"),
+    ("fit-disc-5", "fit-collar-far", "the second collar follows the discs"),
+    ("fit-collar-far", "fit-rods", "rods pass through everything at once"),
+    ("fit-rods", "tighten-rods-hand", "all rods are entered before one is tightened"),
+    ("tighten-rods-hand", "tighten-rods-snug", "fingers before the wrench"),
+    ("tighten-rods-snug", "tighten-rods-pass-1", "passes rise"),
+    ("tighten-rods-pass-1", "tighten-rods-pass-2", "passes rise"),
+    ("tighten-rods-pass-2", "tighten-rods-final", "passes rise"),
+    ("tighten-rods-final", "tighten-rods-circular", "the round comes after the cross"),
+    ("measure-seating", "tighten-pinch-collar-far-final", "the sliding collar closes on a seated stack"),
+    ("tighten-pinch-collar-far-final", "tighten-rods-final", "rods at full force would hold the halves apart"),
+    ("tighten-rods-circular", "recheck-pinch-collar-far", "each pass shifts the pinch bolts"),
+    ("tighten-rods-circular", "measure-stack", "the stack has its length at full torque"),
+    ("recheck-rods", "prove-slip", "the proof is over final torques"),
+    ("prove-slip", "fit-bearing-drive", "a slip is found while the stack is open"),
+    ("measure-run-out", "fit-bearing-far", "run-out is read on V-blocks at the seats"),
+    ("fit-pulley", "fit-bearing-drive", "what lies between the bearings goes on first"),
+    ("hang-belt", "fit-bearing-drive", "an endless belt cannot pass a mounted bearing"),
+    ("fit-bearing-far", "fit-rotor", "the rotor stands on its bearings"),
+    ("measure-soft-foot-base", "tighten-base-bearing-drive-final", "a gap is shimmed, not pulled down"),
+    ("tighten-base-bearing-drive-final", "tighten-set-bearing-drive-snug", "housings first, inner rings second"),
+    ("tighten-base-bearing-far-final", "tighten-set-bearing-far-snug", "housings first, inner rings second"),
+    ("adjust-axial", "tighten-set-bearing-drive-snug", "the axial place is set before a ring locks it"),
+    ("tighten-set-bearing-drive-final", "measure-turn-first-ring", "turn and feel between the two rings"),
+    ("measure-turn-first-ring", "tighten-set-bearing-far-snug", "both at once would trap thrust"),
+    ("measure-rotor", "fit-module", "the rotor is proved before the belt pulls on it"),
+    ("fit-sled", "fit-belt", "the travel is tried before the belt is on"),
+    ("tighten-hub-final", "fit-belt", "the hub is locked before the belt pulls"),
+    ("tension-belt-seating", "align-belt-line", "alignment is read under pull"),
+    ("align-belt-line", "tighten-hold-downs-final", "tight hold-downs end the aligning"),
+    ("tighten-hold-downs-final", "tension-belt-final", "final tension comes with the module fixed"),
+    ("tension-belt-final", "tighten-lock-final", "a locked sled tensions nothing"),
+    ("tighten-lock-final", "measure-belt", "bolts drag the sled as they are tightened"),
+    ("prove-ratio", "guard-guard", "ten turns by hand before any power"),
+    ("guard-guard", "spin-first", "a rotor is never spun without its guard"),
+    ("guard-guard-again", "spin-proving", "a rotor is never spun without its guard"),
+];
+
+/// Pairs beside the list that hold after the first run.
+const AFTER_RUN: [(&str, &str); 8] = [
+    ("spin-first", "remove-guard"),
+    ("remove-guard", "recheck-pinch-collar-drive-after-run"),
+    ("recheck-pinch-collar-far-after-run", "prove-slip-after-run"),
+    ("prove-slip-after-run", "secure-pinch-collar-far"),
+    ("wait-settle", "recheck-rods-settled"),
+    ("recheck-rods-settled", "secure-rods"),
+    ("wait-cure", "guard-guard-again"),
+    ("spin-proving", "close-out-module"),
+];
+
+fn places(discs: &str) -> BTreeMap<String, usize> {
+    let module = read(&embedded("flywheel").unwrap()).unwrap();
+    let setup = Setup::choose(&module, &[("discs".to_owned(), discs.to_owned())].into()).unwrap();
+    make_plan(&module, &setup).unwrap().steps.iter().enumerate().map(|(k, s)| (s.id.clone(), k)).collect()
+}
+
+#[test]
+fn what_a_fitter_does_first_comes_first() {
+    let at = places("5");
+    let place = |id: &str| *at.get(id).unwrap_or_else(|| panic!("there is no step {id}"));
+    for (before, after, why) in PAIRS {
+        assert!(place(before) < place(after), "{before} must come before {after}: {why}");
+    }
+    for (before, after) in AFTER_RUN {
+        assert!(place(before) < place(after), "{before} must come before {after}");
+    }
+}
+
+#[test]
+fn the_order_does_not_hang_on_the_number_of_discs() {
+    for discs in ["1", "2", "3", "4"] {
+        let at = places(discs);
+        for (before, after, why) in PAIRS {
+            if let (Some(a), Some(b)) = (at.get(before), at.get(after)) {
+                assert!(a < b, "{discs} discs: {before} must come before {after}: {why}");
+            }
+        }
+    }
+}
