@@ -242,3 +242,13 @@ fn an_altered_record_is_named_and_not_written() {
     assert_eq!(code, 2);
     assert!(said["reason"].as_str().unwrap().contains("altered at entry 2"), "{said}");
 }
+
+/// Remake with `cargo run -- plan flywheel --format markdown > procedures/printed/flywheel.md`.
+#[test]
+fn the_printed_procedure_is_the_one_the_program_derives() {
+    let home = tempfile::tempdir().unwrap();
+    let made = runtrue(home.path(), &["plan", "flywheel", "--format", "markdown"]);
+    let printed =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/printed/flywheel.md")).unwrap();
+    assert!(String::from_utf8(made.stdout).unwrap() == printed, "procedures/printed/flywheel.md is not up to date");
+}

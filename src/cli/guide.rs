@@ -60,7 +60,8 @@ pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answ
 }
 
 /// The modules built into the program.
-struct Embedded;
+#[derive(Debug, Clone, Copy)]
+pub struct Embedded;
 
 impl Modules for Embedded {
     fn list(&self) -> Vec<ModuleOffer> {

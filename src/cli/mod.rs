@@ -9,6 +9,8 @@ mod look;
 mod plan;
 mod record;
 
+pub use guide::Embedded;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;

@@ -112,20 +112,13 @@ pub const TABLE: &[Row] = &[
     row(On::All, Char('?'), "?", "keys", "show all keys", Act::Help),
     row(On::Bench, Up, "Up", "", "choose the line above", Act::Up),
     row(On::Bench, Down, "Down", "", "choose the line below", Act::Down),
-    row(
-        On::Bench,
-        Enter,
-        "Enter",
-        "open",
-        "start a build of the module, go on with the build, read the record",
-        Act::Open,
-    ),
+    row(On::Bench, Enter, "Enter", "open", "start, go on with, or read", Act::Open),
     row(On::Bench, Char('i'), "i", "person", "say who is at the bench", Act::Person),
     row(On::Bench, Char('q'), "q", "leave", "leave the program", Act::Quit),
     row(On::Step, Char('y'), "y", "", "yes, at a question", Act::Yes),
     row(On::Step, Char('n'), "n", "", "no, at a question", Act::No),
-    row(On::Step, Char(' '), "Space", "", "this bolt has clicked; or the next page of the text", Act::Click),
-    row(On::Step, Char('u'), "u", "undo", "take the last value of the open entry back", Act::Undo),
+    row(On::Step, Char(' '), "Space", "", "bolt clicked; or read on", Act::Click),
+    row(On::Step, Char('u'), "u", "undo", "take the last value back", Act::Undo),
     row(On::Step, Tab, "Tab", "next step", "leave for the next step", Act::Next),
     row(On::Step, Left, "Left", "", "look at the step before", Act::Earlier),
     row(On::Step, Right, "Right", "", "look at the step after", Act::Later),
@@ -133,25 +126,25 @@ pub const TABLE: &[Row] = &[
     row(On::Step, PageDown, "PgDn", "", "next page of the text", Act::PageDown),
     row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
     row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
-    row(On::Step, Char('m'), "m", "", "plainer marks in the pictures, and back", Act::Marks),
+    row(On::Step, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
     row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
     row(On::Step, Char('r'), "r", "record", "the record", Act::Record),
     row(On::Step, Char('a'), "a", "note", "add a note to this step", Act::Note),
-    row(On::Step, Char('c'), "c", "correct", "put a reading of this step right, with a reason", Act::Correct),
-    row(On::Step, Char('d'), "d", "decide", "disposition of a reading outside its limits", Act::Dispose),
-    row(On::Step, Char('s'), "s", "release", "release a hold point, by the role it names", Act::Release),
-    row(On::Step, Char('t'), "t", "instrument", "name the instrument of the next readings", Act::Instrument),
-    row(On::Step, Char('k'), "k", "clock", "start a waiting time, or end it when it is over", Act::Clock),
-    row(On::Step, Char('e'), "e", "", "end a waiting time early, by a role that may release", Act::EndEarly),
+    row(On::Step, Char('c'), "c", "correct", "correct a reading, with reason", Act::Correct),
+    row(On::Step, Char('d'), "d", "decide", "decide on a reading outside", Act::Dispose),
+    row(On::Step, Char('s'), "s", "release", "release a hold point", Act::Release),
+    row(On::Step, Char('t'), "t", "instrument", "instrument of next readings", Act::Instrument),
+    row(On::Step, Char('k'), "k", "clock", "start or end a waiting time", Act::Clock),
+    row(On::Step, Char('e'), "e", "", "end a wait early, by a role", Act::EndEarly),
     row(On::Step, Char('v'), "v", "", "type words again after Esc", Act::Type),
     row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
-    row(On::Step, Char('x'), "x", "", "close the record when every step is done", Act::Finish),
-    row(On::Step, Char('q'), "q", "bench", "back to the bench; the build stays as it is", Act::Back),
+    row(On::Step, Char('x'), "x", "", "close the record, all done", Act::Finish),
+    row(On::Step, Char('q'), "q", "bench", "back to the bench", Act::Back),
     row(On::Steps, Up, "Up", "", "choose the step above", Act::Up),
     row(On::Steps, Down, "Down", "", "choose the step below", Act::Down),
     row(On::Steps, PageDown, "PgDn", "", "a page down", Act::PageDown),
     row(On::Steps, PageUp, "PgUp", "", "a page up", Act::PageUp),
-    row(On::Steps, Char('o'), "o", "open now", "only the steps that may be done now, and back to all", Act::OpenOnly),
+    row(On::Steps, Char('o'), "o", "open now", "only steps open now, or all", Act::OpenOnly),
     row(On::Steps, Enter, "Enter", "go there", "open the step", Act::Open),
     row(On::Steps, Esc, "Esc", "back", "back to the step", Act::Back),
     row(On::Record, Up, "Up", "", "a line up", Act::Up),
@@ -200,6 +193,11 @@ mod tests {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);
             }
         }
+    }
+
+    #[test]
+    fn every_help_fits_its_column_of_the_key_page() {
+        assert!(TABLE.iter().all(|r| r.help.chars().count() <= 31 && r.name.chars().count() <= 9));
     }
 
     #[test]

@@ -203,8 +203,12 @@ impl App<'_> {
         };
         match session.enter(&entry) {
             Ok(outcome) => {
-                self.message =
-                    format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message);
+                // What is outside is told in full above the entry.
+                self.message = if outcome.verdict.open() {
+                    format!("Saved, entry {}: {}.", outcome.event, outcome.verdict.word())
+                } else {
+                    format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message)
+                };
                 self.entry = OpenEntry::default();
                 self.typing = true;
             }

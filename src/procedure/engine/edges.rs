@@ -57,7 +57,7 @@ impl<'a> Index<'a> {
                 edges.push(Edge {
                     from: pair[0].1,
                     to: pair[1].1,
-                    why: format!("{group} goes up in stages, {} before {}", pair[0].0, pair[1].0),
+                    why: format!("the stages of {group} rise, {} before {}", pair[0].0, pair[1].0),
                     line: None,
                     hard: true,
                 });

@@ -115,15 +115,15 @@ fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Resul
             .needs(What::Open(slides(sliding)), "the sliding collar has to follow the discs as they are drawn together")
     };
     sheet.add(by_hand(context, t));
-    sheet.add(must_follow(t.to_share("by passes", Stage::Snug, SNUG_SHARE)?));
+    sheet.add(must_follow(t.to_share("by passes", Stage::Snug, SNUG_SHARE)?.parts([rods])));
     let shares = tightening::passes(*m.rods.passes);
     let last = shares.len();
     for (k, share) in (1u8..).zip(shares) {
         let stage = if usize::from(k) == last { Stage::Final } else { Stage::Pass(k) };
-        let draft = t.to_share("by passes", stage, share)?;
+        let draft = t.to_share("by passes", stage, share)?.parts([rods]);
         sheet.add(if stage == stage_that_seats(*m.rods.passes) { must_follow(draft) } else { draft });
     }
-    sheet.add(t.round());
+    sheet.add(t.round().parts([rods]));
     sheet.add(
         t.recheck("", false)
             .parts([rods])

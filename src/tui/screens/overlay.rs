@@ -24,7 +24,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 
 fn window(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>) {
     let height = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX).min(area.height);
-    let width = area.width.min(76);
+    let width = area.width.min(if title == "Keys" { 82 } else { 76 });
     let x = area.x + (area.width - width) / 2;
     let y = area.y + (area.height - height) / 2;
     let place = Rect::new(x, y, width, height);
@@ -102,11 +102,11 @@ fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let room = usize::from(area.height).saturating_sub(4).max(4);
     let columns = rows.len().div_ceil(room).max(1);
     let per = rows.len().div_ceil(columns);
-    let width = (usize::from(area.width.min(76)) - 2) / columns;
+    let width = (usize::from(area.width.min(82)) - 2) / columns;
     let mut lines = Vec::new();
     for k in 0..per {
         let cells = (0..columns).filter_map(|c| rows.get(c * per + k)).map(|r| {
-            let words = cut(&format!("{:<6}{}", r.name, r.help), width.saturating_sub(1));
+            let words = cut(&format!("{:<7}{}", r.name, r.help), width.saturating_sub(1));
             Span::raw(format!("{words:<width$}"))
         });
         lines.push(Line::from(cells.collect::<Vec<_>>()));

@@ -1,9 +1,10 @@
 //! The end view of a fastener group: numbers, hole 1, the split, and an arrow to the next bolt.
 
 use ratatui::Frame;
-use ratatui::layout::Rect;
+use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::{Color, Modifier, Style};
 use ratatui::text::Line as Words;
+use ratatui::widgets::Paragraph;
 use ratatui::widgets::canvas::{Canvas, Circle, Context, Line, Rectangle};
 
 use crate::procedure::plan::DrawnCircle;
@@ -25,14 +26,14 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Rou
         return;
     }
     let (hx, hy) = half(circle);
-    let (x, y) = bounds(area, -hx * 1.15, -hy * 1.2, hx * 1.15, hy * 1.15);
-    let row = (y[1] - y[0]) / f64::from(area.height);
+    let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(1)]).areas(area);
+    frame.render_widget(Paragraph::new(format!(" {}", circle.label)), words);
+    let (x, y) = bounds(area, -hx * 1.1, -hy * 1.1, hx * 1.1, hy * 1.1);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         outline(ctx, circle, pen);
         arrow(ctx, circle, round, pen);
         ctx.layer();
         numbers(ctx, circle, round, (x[1] - x[0]) / f64::from(area.width), pen);
-        ctx.print(x[0], y[0] + row * 0.1, Words::from(circle.label.clone()));
     });
     frame.render_widget(canvas, area);
 }

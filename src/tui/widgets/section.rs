@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use ratatui::Frame;
-use ratatui::layout::Rect;
-use ratatui::style::Color;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::{Color, Modifier, Style};
 use ratatui::symbols::Marker;
+use ratatui::text::{Line as Words, Span};
+use ratatui::widgets::Paragraph;
 use ratatui::widgets::canvas::{Canvas, Context, Line, Points, Rectangle};
 
 use crate::procedure::plan::{Drawing, DrawnPart, Shape};
@@ -23,22 +25,62 @@ pub struct Machine<'a> {
     pub stages: BTreeMap<&'a str, &'a str>,
 }
 
-/// Draws the section.
+/// What part of the machine is shown, in millimetres.
+struct View {
+    from: f64,
+    to: f64,
+    radius: f64,
+    enlarged: bool,
+}
+
+/// The whole shaft; or the stack alone, enlarged and its discs cut off, while work is on the stack.
+fn view(drawing: &Drawing, machine: &Machine<'_>) -> View {
+    let radius = drawing.parts.iter().map(|p| p.outer_mm / 2.0).fold(drawing.shaft_diameter_mm, f64::max);
+    let of_stack = |p: &&DrawnPart| matches!(p.shape, Shape::Collar | Shape::Disc | Shape::Rods);
+    let stack: Vec<&DrawnPart> = drawing.parts.iter().filter(of_stack).collect();
+    let working = !machine.now.is_empty() && stack.iter().any(|p| machine.now.contains(&p.id.as_str()));
+    if !working {
+        return View { from: -8.0, to: drawing.shaft_length_mm + 8.0, radius, enlarged: false };
+    }
+    let from = stack.iter().map(|p| p.from_mm).fold(f64::MAX, f64::min) - 25.0;
+    let to = stack.iter().map(|p| p.to_mm).fold(f64::MIN, f64::max) + 25.0;
+    let collars = stack.iter().filter(|p| p.shape == Shape::Collar).map(|p| p.outer_mm / 2.0).fold(0.0, f64::max);
+    View { from, to, radius: radius.min(collars * 1.25), enlarged: true }
+}
+
+/// Draws the section. The last row is for words.
 pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, machine: &Machine<'_>, pen: Pen) {
-    if area.width < 8 || area.height < 4 || drawing.shaft_length_mm <= 0.0 {
+    if area.width < 8 || area.height < 5 || drawing.shaft_length_mm <= 0.0 {
         return;
     }
-    let radius = drawing.parts.iter().map(|p| p.outer_mm / 2.0).fold(drawing.shaft_diameter_mm, f64::max);
-    let (x, y) = bounds(area, -8.0, -radius * 1.15, drawing.shaft_length_mm + 8.0, radius * 1.05);
+    let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(1)]).areas(area);
+    let shown = view(drawing, machine);
+    let (x, y) = bounds(picture, shown.from, -shown.radius, shown.to, shown.radius);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         shaft(ctx, drawing, machine, pen);
         for part in &drawing.parts {
             draw_part(ctx, part, machine, pen);
         }
-        ctx.layer();
-        labels(ctx, drawing, machine, y[0], pen);
+        // What is worked on lies over its neighbours.
+        for part in drawing.parts.iter().filter(|p| machine.now.contains(&p.id.as_str())) {
+            draw_part(ctx, part, machine, pen);
+        }
     });
-    frame.render_widget(canvas, area);
+    frame.render_widget(canvas, picture);
+    frame.render_widget(Paragraph::new(caption(drawing, machine, shown.enlarged, pen)), words);
+}
+
+/// Which end is where, and the part of this step with the stage of its group.
+fn caption(drawing: &Drawing, machine: &Machine<'_>, enlarged: bool, pen: Pen) -> Words<'static> {
+    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
+    let now = drawing.parts.iter().find(|p| machine.now.contains(&p.id.as_str()));
+    let words = now.map_or_else(String::new, |part| {
+        let stage =
+            part.group.as_deref().and_then(|g| machine.stages.get(g)).map_or_else(String::new, |s| format!(", {s}"));
+        format!("now: {}{stage}", part.label)
+    });
+    let view = if enlarged { "stack enlarged, discs cut" } else { "whole shaft" };
+    Words::from(vec![Span::raw(format!(" left: far end; {view}  ")), Span::styled(words, bold)])
 }
 
 fn shaft(ctx: &mut Context<'_>, drawing: &Drawing, machine: &Machine<'_>, pen: Pen) {
@@ -48,18 +90,18 @@ fn shaft(ctx: &mut Context<'_>, drawing: &Drawing, machine: &Machine<'_>, pen: P
     ctx.draw(&Rectangle { x: 0.0, y: -r, width: drawing.shaft_length_mm, height: 2.0 * r, color: colour });
 }
 
-fn state<'c>(part: &DrawnPart, machine: &Machine<'_>, pen: Pen) -> (bool, Color, &'c str) {
+fn state(part: &DrawnPart, machine: &Machine<'_>, pen: Pen) -> (bool, Color) {
     if machine.now.contains(&part.id.as_str()) {
-        (true, pen.theme.now(), "now")
+        (true, pen.theme.now())
     } else if machine.fitted.contains(&part.id.as_str()) {
-        (true, pen.theme.fitted(), "")
+        (true, pen.theme.fitted())
     } else {
-        (false, pen.theme.missing(), "")
+        (false, pen.theme.missing())
     }
 }
 
 fn draw_part(ctx: &mut Context<'_>, part: &DrawnPart, machine: &Machine<'_>, pen: Pen) {
-    let (solid, colour, _) = state(part, machine, pen);
+    let (solid, colour) = state(part, machine, pen);
     let (x, width) = (part.from_mm, part.to_mm - part.from_mm);
     let (outer, inner) = (part.outer_mm / 2.0, part.bore_mm / 2.0);
     // A section shows the part above and below the shaft.
@@ -93,22 +135,6 @@ fn dotted(ctx: &mut Context<'_>, x: f64, y: f64, w: f64, h: f64, color: Color) {
         points.extend([(x + w * t, y), (x + w * t, y + h), (x, y + h * t), (x + w, y + h * t)]);
     }
     ctx.draw(&Points { coords: &points, color });
-}
-
-/// Names of the parts of this step, at the part, and of the ends.
-fn labels(ctx: &mut Context<'_>, drawing: &Drawing, machine: &Machine<'_>, bottom: f64, pen: Pen) {
-    use ratatui::style::{Modifier, Style};
-    use ratatui::text::Line as Words;
-    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
-    ctx.print(0.0, bottom, Words::from("far end"));
-    let right = drawing.shaft_length_mm * 0.84;
-    ctx.print(right, bottom, Words::from("drive end"));
-    if let Some(part) = drawing.parts.iter().find(|p| machine.now.contains(&p.id.as_str())) {
-        let stage =
-            part.group.as_deref().and_then(|g| machine.stages.get(g)).map_or_else(String::new, |s| format!(" {s}"));
-        let x = f64::midpoint(part.from_mm, part.to_mm).min(drawing.shaft_length_mm * 0.7);
-        ctx.print(x, bottom + drawing.shaft_diameter_mm, Words::styled(format!("▲ {}{stage}", part.label), bold));
-    }
 }
 
 /// The marker for fonts without braille.
