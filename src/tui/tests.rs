@@ -1,1 +1,197 @@
+use std::collections::BTreeMap;
 
+use crossterm::event::{Event, KeyCode, KeyEvent, KeyModifiers};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::style::Modifier;
+
+use super::*;
+use crate::module::{Setup, embedded, read};
+use crate::procedure::make_plan;
+use crate::traveler::{Start, StepState};
+
+struct Demo;
+
+impl Modules for Demo {
+    fn list(&self) -> Vec<ModuleOffer> {
+        let axes = vec![AxisOffer { name: "discs".into(), allowed: vec!["1".into(), "5".into()], first: "5".into() }];
+        vec![ModuleOffer { name: "flywheel".into(), title: "Flywheel \u{1b}[2J".into(), axes }]
+    }
+
+    fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
+        let module = read(&embedded(name).unwrap()).unwrap();
+        let setup = Setup::choose(&module, setup).map_err(|e| e.to_string())?;
+        Ok((make_plan(&module, &setup).map_err(|e| e.to_string())?, module.text))
+    }
+}
+
+fn app(home: &std::path::Path, size: (u16, u16)) -> App<'static> {
+    let store = crate::traveler::Store::locate(Some(home)).unwrap();
+    let (plan, spec_text) = Demo.plan("flywheel", &BTreeMap::new()).unwrap();
+    let start =
+        Start { plan, spec_text, spec_name: "flywheel".into(), serial: "1".into(), by: "ak".into(), practice: true };
+    drop(store.start(start).unwrap());
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.by = Some("ak".into());
+    app.update(&Event::Resize(size.0, size.1));
+    app.open_build("flywheel-1");
+    app
+}
+
+fn key(app: &mut App<'_>, code: KeyCode) {
+    app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
+}
+
+fn keys(app: &mut App<'_>, text: &str) {
+    for c in text.chars() {
+        key(app, if c == '\n' { KeyCode::Enter } else { KeyCode::Char(c) });
+    }
+}
+
+fn screen(app: &App<'_>) -> Terminal<TestBackend> {
+    let mut terminal = Terminal::new(TestBackend::new(app.size.0, app.size.1)).unwrap();
+    terminal.draw(|frame| draw(app, frame)).unwrap();
+    terminal
+}
+
+fn text(app: &App<'_>) -> String {
+    let terminal = screen(app);
+    let buffer = terminal.backend().buffer();
+    let row = |y| (0..buffer.area.width).map(|x| buffer[(x, y)].symbol().to_owned()).collect::<String>();
+    (0..buffer.area.height).map(row).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn no_screen_panics_at_any_size() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    for size in [(0, 0), (1, 1), (79, 24), (80, 24), (110, 24), (120, 36), (200, 60)] {
+        app.size = size;
+        for shown in [app::Shown::Bench, app::Shown::Step, app::Shown::Steps, app::Shown::Record] {
+            app.shown = shown;
+            for picture in [false, true] {
+                app.picture = picture;
+                let _ = screen(&app);
+            }
+        }
+    }
+}
+
+/// Every step of the demo: its caution's signal word, its whole action, its limits, on one screen or on counted pages.
+#[test]
+fn every_step_is_told_whole_at_80_by_24() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let squeeze = |t: &str| t.chars().filter(|c| !c.is_whitespace()).collect::<String>();
+    let steps = app.record().unwrap().plan().steps.clone();
+    for step in steps {
+        app.show(step.id.clone());
+        let pages = screens::step::page_count(&app);
+        let mut told = String::new();
+        for page in 0..pages {
+            app.page = page;
+            let shown = text(&app);
+            assert!(pages == 1 || shown.contains(&format!("page {} of {pages}", page + 1)), "{}", step.id);
+            told.push_str(&squeeze(&shown));
+        }
+        for caution in &step.cautions {
+            assert!(told.contains(caution.signal.word()), "{}", step.id);
+        }
+        // A sentence may run over from one page to the next; its halves are found on both.
+        for action in &step.actions {
+            let words: Vec<&str> = action.split_whitespace().collect();
+            for part in words.chunks(3) {
+                assert!(told.contains(&squeeze(&part.concat())), "{}: {part:?} is missing", step.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_entry_shows_limits_and_the_verdict_at_once_in_words_and_style() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y");
+    assert!(text(&app).contains("Limits 10 to 35 °C"), "{}", text(&app));
+    keys(&mut app, "-4\n");
+    let shown = text(&app);
+    assert!(shown.contains("OUTSIDE: -4 °C, 14 °C below the lower limit"), "{shown}");
+    assert!(shown.contains("measure again"), "{shown}");
+    let terminal = screen(&app);
+    let buffer = terminal.backend().buffer();
+    let cell = buffer.content().iter().position(|c| c.symbol() == "O" && c.modifier.contains(Modifier::BOLD));
+    assert!(cell.is_some(), "the verdict stands out without colour too");
+    keys(&mut app, "\n\n\n");
+    assert!(text(&app).contains("OUTSIDE"), "nothing is accepted by a reflex of Enter");
+    keys(&mut app, "21,5\n");
+    assert!(text(&app).contains("within"), "{}", text(&app));
+}
+
+#[test]
+fn fifty_caliper_values_change_nothing_but_an_open_entry() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    let events = app.record().unwrap().events.len();
+    assert_eq!(app.record().unwrap().step_state("inspect-instruments"), StepState::Done);
+    for shown in [app::Shown::Step, app::Shown::Steps, app::Shown::Record] {
+        app.shown = shown;
+        let step = app.step.clone();
+        for n in 0..50 {
+            // A caliper types digits and Enter; on a list Enter opens a line, which records nothing.
+            keys(&mut app, &format!("25.0{n:02}"));
+        }
+        assert_eq!(app.step, step);
+        assert!(app.message.contains("Not used"), "{}", app.message);
+    }
+    assert_eq!(app.record().unwrap().events.len(), events);
+}
+
+#[test]
+fn a_paste_fires_no_keys() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.update(&Event::Paste("yyyq\nq".into()));
+    assert!(!app.quit && app.shown == app::Shown::Step);
+    assert_eq!(app.record().unwrap().events.len(), 1);
+    assert!(app.message.contains("not used"));
+}
+
+#[test]
+fn control_codes_of_names_and_notes_never_reach_the_screen() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (120, 36));
+    app.session.as_mut().unwrap().note("inspect-instruments", "a\u{1b}]0;x\u{7}b\u{9b}31m", "ak").unwrap();
+    for shown in [app::Shown::Bench, app::Shown::Record] {
+        app.shown = shown;
+        let shown = text(&app);
+        assert!(!shown.chars().any(|c| c.is_control() && c != '\n'), "{shown:?}");
+    }
+}
+
+#[test]
+fn looking_at_another_step_enters_nothing() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    for _ in 0..40 {
+        key(&mut app, KeyCode::Right);
+    }
+    assert!(text(&app).contains("LOOKING ONLY"));
+    keys(&mut app, "yn 25.0\nu");
+    assert_eq!(app.record().unwrap().events.len(), 1);
+    keys(&mut app, "w");
+    assert!(text(&app).contains("step 1 of"));
+}
+
+#[test]
+fn without_colour_every_state_keeps_its_word() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "n");
+    let coloured = text(&app);
+    app.theme = Theme::plain();
+    assert_eq!(text(&app), coloured);
+    assert!(coloured.contains("OUTSIDE") && coloured.contains("zero ✗"), "{coloured}");
+    let terminal = screen(&app);
+    assert!(terminal.backend().buffer().content().iter().all(|c| c.fg == ratatui::style::Color::Reset));
+}
