@@ -252,3 +252,22 @@ fn the_printed_procedure_is_the_one_the_program_derives() {
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/printed/flywheel.md")).unwrap();
     assert!(String::from_utf8(made.stdout).unwrap() == printed, "procedures/printed/flywheel.md is not up to date");
 }
+
+#[test]
+fn words_of_people_come_back_exact_in_json_and_harmless_on_a_terminal() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    json(home, &["build", "flywheel", "--serial", "5", "--by", "ak", "--no-open"]);
+    let lot = "a\u{1b}[2J b\u{9b}31m \u{202e}c | d";
+    json(home, &["enter", "flywheel-5", "receive-bolts", "lot", lot, "--by", "ak"]);
+    let raw = runtrue(home, &["review", "flywheel-5", "--json"]).stdout;
+    let text = String::from_utf8(raw).unwrap();
+    assert!(!text.chars().any(|c| c.is_control() && c != '\n') && !text.contains('\u{202e}'));
+    assert!(text.contains("receive-bolts"));
+    let review: Value = serde_json::from_str(&text).unwrap();
+    let bolts = review["steps"].as_array().unwrap().iter().find(|s| s["id"] == "receive-bolts").unwrap().clone();
+    assert_eq!(bolts["readings"][0]["value"], lot);
+    let markdown = String::from_utf8(runtrue(home, &["export", "flywheel-5"]).stdout).unwrap();
+    assert!(!markdown.chars().any(|c| c.is_control() && c != '\n'));
+    assert!(markdown.contains("c \\| d"), "a bar does not break the table");
+}

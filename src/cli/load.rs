@@ -46,7 +46,7 @@ impl Chosen {
 /// Reads a module: a path, or the name of a built-in one.
 pub fn module(spec: &str) -> Result<Module, Failure> {
     let read = module::load(spec).and_then(|source| module::read(&source));
-    read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report() })
+    read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report(), entry: false })
 }
 
 /// The plan of a module in a setup.

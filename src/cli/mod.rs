@@ -18,6 +18,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use serde_json::{Value, json};
 
+use crate::module::printable;
+
 /// Guide for building a rotating module, from the spec to the record.
 #[derive(Debug, Parser)]
 #[command(name = "runtrue", version, about, long_about = None)]
@@ -89,12 +91,14 @@ enum Answer {
 struct Failure {
     reason: String,
     report: String,
+    /// An entry that was not recorded; said so in JSON.
+    entry: bool,
 }
 
 impl Failure {
     fn new(reason: impl Into<String>) -> Self {
         let reason = reason.into();
-        Self { report: format!("Error: {reason}"), reason }
+        Self { report: format!("Error: {reason}"), reason, entry: false }
     }
 }
 
@@ -145,9 +149,10 @@ pub fn run() -> ExitCode {
         Ok(Answer::No) => ExitCode::from(1),
         Err(failure) => {
             if asked.json {
-                print(&json!({ "reason": failure.reason }));
+                let reason = json!({ "reason": failure.reason });
+                print(&if failure.entry { json!({ "recorded": false, "reason": failure.reason }) } else { reason });
             }
-            eprintln!("{}", failure.report.trim_end());
+            eprintln!("{}", printable(failure.report.trim_end()));
             ExitCode::from(2)
         }
     }
@@ -175,12 +180,30 @@ impl Command {
 }
 
 fn print(value: &Value) {
-    out(&value.to_string());
+    write_line(&escaped(&value.to_string()));
 }
 
-/// Prints a line to standard output; a closed pipe ends the print, not the program.
+/// JSON with every code that a terminal could obey written as an escape; the value stays the same.
+fn escaped(json: &str) -> String {
+    json.chars()
+        .map(|c| {
+            if printable(c.encode_utf8(&mut [0; 4])).starts_with(c) {
+                c.to_string()
+            } else {
+                format!("\\u{:04x}", u32::from(c))
+            }
+        })
+        .collect()
+}
+
+/// Prints text for people, control codes made visible.
 fn out(text: &str) {
+    write_line(&printable(text.trim_end_matches('\n')));
+}
+
+/// Writes a line to standard output; a closed pipe ends the print, not the program.
+fn write_line(text: &str) {
     use std::io::Write;
     let mut stdout = std::io::stdout().lock();
-    let _ = writeln!(stdout, "{}", text.trim_end_matches('\n'));
+    let _ = writeln!(stdout, "{text}");
 }

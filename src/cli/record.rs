@@ -19,7 +19,7 @@ impl From<StoreError> for Failure {
 
 impl From<EntryError> for Failure {
     fn from(e: EntryError) -> Self {
-        Self::new(format!("not recorded: {e}"))
+        Self { entry: true, ..Self::new(format!("not recorded: {e}")) }
     }
 }
 

@@ -35,7 +35,16 @@ impl Reader {
     }
 
     fn given<T>(&mut self, text: &Text, value: T) -> Given<T> {
+        self.refuse_control_codes(&text.value, place(text));
         Given { value, written: text.value.clone(), place: place(text) }
+    }
+
+    /// An escape such as `\u001b` passes the reader of the file; it would reach prints and terminals.
+    pub fn refuse_control_codes(&mut self, words: &str, place: Place) {
+        if let Some(c) = words.chars().find(|c| c.is_control()) {
+            let what = format!("control code U+{:04X} in the text", u32::from(c));
+            self.problem(place, what, "Take it out; a spec holds printable text only.");
+        }
     }
 
     fn take<T>(&mut self, text: &Text, result: Result<T, QuantityError>, stand_in: T) -> Given<T> {

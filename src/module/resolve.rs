@@ -20,6 +20,7 @@ const MOST: u32 = 200;
 /// Reads every value; the reader holds what went wrong.
 pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
     header(spec, reader);
+    keys(spec, reader);
     Module {
         id: reader.id(&spec.module).value,
         title: reader.text(&spec.title).value,
@@ -59,6 +60,17 @@ fn header(spec: &raw::Spec, reader: &mut Reader) {
             format!("\"{}\" is not a form of spec this program reads", spec.runtrue.value),
             "It reads \"runtrue: spec 1\".",
         );
+    }
+}
+
+/// Names that people choose as keys: roles and steps of the pulley.
+fn keys(spec: &raw::Spec, reader: &mut Reader) {
+    for (name, text) in spec.pulley.steps.iter().chain(spec.people.iter().filter_map(|(n, l)| Some((n, l.first()?)))) {
+        reader.refuse_control_codes(name, place(text));
+    }
+    let axes = [&spec.setup.discs, &spec.setup.pulley];
+    for text in axes.into_iter().flatten().flat_map(|a| a.allowed.iter().chain([&a.first])) {
+        reader.refuse_control_codes(&text.value, place(text));
     }
 }
 
@@ -127,7 +139,7 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
         on: reader.length(&raw.holes.on),
         drill: reader.length(&raw.holes.drill),
         flatness: reader.band(&raw.flatness, Kind::Length),
-        made_by: raw.made_by.as_ref().map(|t| t.value.trim().to_owned()),
+        made_by: raw.made_by.as_ref().map(|t| reader.text(t).value),
     }
 }
 

@@ -59,6 +59,21 @@ fn every_fault_is_told_with_line_column_words_and_mend() {
 }
 
 #[test]
+fn an_escaped_control_code_is_refused_wherever_it_stands() {
+    let rows = [
+        ("title: Flywheel of the pedal thresher", "title: \"a\\e[2Jb\""),
+        ("slow: 140 mm", "\"sl\\e[2Jow\": 140 mm"),
+        ("{ design: [mh]", "{ \"x\\e[2J\": [zz], design: [mh]"),
+        ("made by: laser shop, bores by the lathe shop", "made by: \"a\\x07\""),
+        ("from: belt maker's sheet", "from: \"a\\u009b31m\""),
+    ];
+    for (from, to) in rows {
+        let Err(problems) = changed(from, to) else { panic!("{to:?} was accepted") };
+        assert!(problems.to_string().contains("control code U+00"), "{to}: {problems}");
+    }
+}
+
+#[test]
 fn several_faults_are_told_at_once() {
     let text = demo().replacen("560 mm", "560 kg", 1).replacen("380 mm", "380", 1);
     let problems = read(&Source { name: "x".into(), text }).unwrap_err();
