@@ -110,6 +110,27 @@ fn reamer_limits() {
     }
 }
 
+/// Cross patterns of ASME PCC-1 (legacy, table 4 of older editions) as printed on flange work sheets for 4 to 24 bolts.
+#[test]
+fn tightening_orders() {
+    use runtrue::mechanics::tightening::sequence;
+    let printed: [&[u32]; 6] = [
+        &[1, 3, 2, 4],
+        &[1, 5, 3, 7, 2, 6, 4, 8],
+        &[1, 7, 4, 10, 2, 8, 5, 11, 3, 9, 6, 12],
+        &[1, 9, 5, 13, 3, 11, 7, 15, 2, 10, 6, 14, 4, 12, 8, 16],
+        &[1, 11, 6, 16, 3, 13, 8, 18, 5, 15, 10, 20, 2, 12, 7, 17, 4, 14, 9, 19],
+        &[1, 13, 7, 19, 4, 16, 10, 22, 2, 14, 8, 20, 5, 17, 11, 23, 3, 15, 9, 21, 6, 18, 12, 24],
+    ];
+    for order in printed {
+        assert_eq!(sequence(order.len() as u32), order);
+    }
+    // Five-bolt star, every other bolt (a bicycle chainring page); seven and nine by the same rule.
+    assert_eq!(sequence(5), [1, 3, 5, 2, 4]);
+    assert_eq!(sequence(7), [1, 4, 7, 3, 6, 2, 5]);
+    assert_eq!(sequence(9), [1, 5, 9, 4, 8, 3, 7, 2, 6]);
+}
+
 /// The centre distance of two V-belt pulleys by exact geometry: 311.46 mm, where one public library gives 310.73 by an
 /// approximation; and the approximate closed form L = 2C + π/2(D+d) + (D−d)²/4C, which is short by 0.48 mm at 50/200/180.
 #[test]

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::mechanics::interplay::Case;
 use crate::mechanics::tightening::{self, SNUG_SHARE};
 use crate::module::{Module, Setup};
-use crate::quantity::rounded;
+use crate::quantity::{Force, rounded};
 
 use super::draft::{Draft, Sheet};
 use super::drawing;
@@ -93,9 +93,10 @@ fn score(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> Score {
     let joints = figures::joints(context.module, &f.rod, &f.pinch, share).unwrap_or_default();
     let least = joints.iter().take(3).min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
     let safety = least.map_or(0.0, |j| j.holds / *context.module.limits.torque);
-    let lost = |case: Case| {
+    // Least lost: low friction against the full preload; most: high friction against the least preload of a click wrench.
+    let lost = |case: Case, one_bolt: Force| {
         let all = f.rod.preload * f64::from(*context.module.rods.bolts.count);
-        let pinch = f.pinch.preload * f64::from(*context.module.collars.pinch.count);
+        let pinch = one_bolt * f64::from(*context.module.collars.pinch.count);
         (case.grip_lost(all * share / 2.0) / pinch * 100.0).round()
     };
     Score {
@@ -104,8 +105,8 @@ fn score(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> Score {
         words: format!(
             "with the rods at {:.0} % when the sliding collar closes, {:.0} to {:.0} % of its grip is lost to friction on its faces, and the weakest joint keeps a slip safety of {}",
             share * 100.0,
-            lost(Case::low()),
-            lost(Case::high()),
+            lost(Case::low(), f.pinch.preload),
+            lost(Case::high(), f.pinch.least),
             rounded(safety, 1),
         ),
     }
