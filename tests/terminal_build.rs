@@ -191,3 +191,36 @@ fn the_terminal_comes_back_after_a_signal_and_a_small_window_keeps_the_entry() {
     let screen = terminal.parser().screen();
     assert!(!screen.alternate_screen() && !screen.hide_cursor() && !screen.bracketed_paste());
 }
+
+/// A window closed by its cross: the terminal is gone, the program ends and frees the record.
+#[test]
+fn a_terminal_that_is_gone_ends_the_program() {
+    use std::io::Read;
+
+    use portable_pty::{CommandBuilder, PtySize, native_pty_system};
+
+    let home = tempfile::tempdir().unwrap();
+    json(home.path(), &["build", "flywheel", "--serial", "1", "--by", "ak", "--no-open"]);
+    let pair = native_pty_system().openpty(PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 }).unwrap();
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_runtrue"));
+    command.env_clear();
+    command.env("RUNTRUE_HOME", home.path());
+    command.args(["resume", "flywheel-1", "--by", "ak"]);
+    let mut child = pair.slave.spawn_command(command).unwrap();
+    drop(pair.slave);
+    let mut reader = pair.master.try_clone_reader().unwrap();
+    let mut seen = String::new();
+    let mut buffer = [0; 4096];
+    while !seen.contains("step 1 of") {
+        let n = reader.read(&mut buffer).unwrap();
+        seen.push_str(&String::from_utf8_lossy(&buffer[..n]));
+    }
+    drop(reader);
+    drop(pair.master);
+    child.wait().unwrap();
+    assert_eq!(
+        json(home.path(), &["enter", "flywheel-1", "inspect-instruments", "zero", "yes", "--by", "ak"]).0,
+        0,
+        "the lock is free"
+    );
+}

@@ -200,6 +200,12 @@ pub fn time(text: &str) -> Option<DateTime<FixedOffset>> {
     DateTime::parse_from_rfc3339(text).ok()
 }
 
+/// Name of this machine, for the message only.
+fn host() -> String {
+    let named = fs::read_to_string("/proc/sys/kernel/hostname").ok();
+    named.or_else(|| std::env::var("COMPUTERNAME").ok()).map_or_else(|| "this machine".into(), |h| h.trim().to_owned())
+}
+
 /// Takes the lock of a build. The file's existence means nothing, the lock on it does.
 fn lock(build: &str, folder: &Path, by: &str) -> Result<File, StoreError> {
     let path = folder.join("writer.lock");
@@ -212,7 +218,8 @@ fn lock(build: &str, folder: &Path, by: &str) -> Result<File, StoreError> {
         .map_err(|e| StoreError::io(&path, e))?;
     match file.try_lock() {
         Ok(()) => {
-            let note = format!("process {}, {by}\n", std::process::id());
+            let who = if by.is_empty() { String::new() } else { format!(", {by}") };
+            let note = format!("process {} on {}{who}\n", std::process::id(), host());
             // The note is for people; a lock without it still holds.
             let _ = file.set_len(0).and_then(|()| file.write_all(note.as_bytes()));
             Ok(file)

@@ -72,6 +72,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
     let mut app = App::new(store, modules, terminal::theme());
     app.by = by.map(str::to_owned);
     let mut guard = terminal::Guard::take()?;
+    let _watch = terminal::Watch::start(signals.clone());
     let size = guard.screen.size()?;
     app.size = (size.width, size.height);
     if let Some(build) = open {

@@ -1,9 +1,10 @@
 //! The terminal is taken and always given back: on leaving, on a panic, on signals.
 
-use std::io::{Stdout, stdout};
+use std::io::{IsTerminal, Stdout, stdout};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread::{self, ThreadId};
+use std::time::Duration;
 
 use crossterm::cursor::Show;
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
@@ -80,6 +81,46 @@ impl Signals {
     #[must_use]
     pub fn came(&self) -> Option<i32> {
         i32::try_from(self.0.load(Ordering::Relaxed)).ok().filter(|s| *s != 0)
+    }
+}
+
+/// Watches for a terminal that is gone, and for signals the drawing loop does not get to.
+///
+/// The library that reads keys never returns from a terminal that was closed (it reads nothing, for ever), so the loop
+/// cannot look for itself. Every entry is on disk before the screen says so; ending here loses nothing.
+pub struct Watch(Arc<AtomicBool>);
+
+/// How often the watch looks. A signal gets one look of grace, so that the loop can end in its own way.
+const LOOK: Duration = Duration::from_secs(1);
+
+impl Watch {
+    /// Starts watching.
+    #[must_use]
+    pub fn start(signals: Signals) -> Self {
+        let over = Arc::new(AtomicBool::new(false));
+        let seen = Arc::clone(&over);
+        thread::spawn(move || {
+            let mut late = None;
+            while !seen.load(Ordering::Relaxed) {
+                thread::park_timeout(LOOK);
+                let gone = (!std::io::stdin().is_terminal()).then_some(signal_hook::consts::SIGHUP);
+                let signal = signals.came();
+                if let Some(end) = gone.or(late)
+                    && !seen.load(Ordering::Relaxed)
+                {
+                    restore();
+                    let _ = signal_hook::low_level::emulate_default_handler(end);
+                }
+                late = signal;
+            }
+        });
+        Self(over)
+    }
+}
+
+impl Drop for Watch {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
     }
 }
 

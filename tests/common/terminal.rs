@@ -96,7 +96,7 @@ impl Terminal {
     }
 
     /// kill -9.
-    pub fn kill(mut self) {
+    pub fn kill(&mut self) {
         let done = std::process::Command::new("kill")
             .args(["-9", &self.process_id().to_string()])
             .status()
@@ -126,5 +126,13 @@ impl Terminal {
     pub fn resize(&mut self, cols: u16, rows: u16) {
         self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).expect("resize");
         self.parser.screen_mut().set_size(cells(rows), cells(cols));
+    }
+}
+
+/// A test that fails leaves no program behind.
+impl Drop for Terminal {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
     }
 }
