@@ -112,6 +112,12 @@ pub fn deflection_force(strand: Force) -> Force {
     strand / 16.0
 }
 
+/// Frequency of the plucked span: `f = sqrt(T/(4·m·L²))`, m the mass of the whole belt, kg/m (belt makers' manuals).
+#[must_use]
+pub fn frequency_hz(strand: Force, mass_kg_m: f64, span: Length) -> f64 {
+    (strand.n() / (4.0 * mass_kg_m * span.m().powi(2))).sqrt()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,6 @@
 //! Pure functions of the trade: no files, no clock, no screen. Each names its formula, units, range and source.
 
+pub mod balance;
 pub mod bearing;
 pub mod belt;
 pub mod fastener;

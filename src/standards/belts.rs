@@ -25,6 +25,9 @@ struct Row {
     profile: String,
     pitch: f64,
     smallest: f64,
+    ball: f64,
+    two_x: f64,
+    mass: f64,
 }
 
 #[derive(Debug, Deserialize)]
@@ -48,6 +51,12 @@ pub struct Profile {
     pub pitch: Length,
     /// Smallest effective diameter.
     pub smallest: Length,
+    /// Diameter of the checking balls.
+    pub ball: Length,
+    /// Size over balls less effective diameter.
+    pub two_x: Length,
+    /// Mass of one rib, kg/m.
+    pub mass_kg_m: f64,
 }
 
 /// The profile of that name.
@@ -56,8 +65,14 @@ pub struct Profile {
 /// [`NotInTable`] for others than PH, PJ, PK, PL, PM.
 pub fn profile(name: &str) -> Result<Profile, NotInTable> {
     let row = TABLE.profiles.iter().find(|r| r.profile == name);
-    row.map(|r| Profile { pitch: Length::from_mm(r.pitch), smallest: Length::from_mm(r.smallest) })
-        .ok_or_else(|| NotInTable::new(format!("belt profile \"{name}\""), "PH, PJ, PK, PL, PM", &TABLE.source))
+    row.map(|r| Profile {
+        pitch: Length::from_mm(r.pitch),
+        smallest: Length::from_mm(r.smallest),
+        ball: Length::from_mm(r.ball),
+        two_x: Length::from_mm(r.two_x),
+        mass_kg_m: r.mass,
+    })
+    .ok_or_else(|| NotInTable::new(format!("belt profile \"{name}\""), "PH, PJ, PK, PL, PM", &TABLE.source))
 }
 
 /// Least travel of the centre distance: inwards to lay the belt on, outwards to take up stretch.
