@@ -1,5 +1,6 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
+mod calc;
 mod check;
 mod export;
 mod guide;
@@ -64,6 +65,8 @@ enum Command {
     Export(export::Export),
     /// Measuring instruments and what was read with them
     Instruments(instruments::Instruments),
+    /// The bench calculator
+    Calc(calc::Calc),
 }
 
 /// What a command was asked for beside its own words.
@@ -102,6 +105,18 @@ impl Failure {
     }
 }
 
+/// The working example of the deepest command that was named.
+fn example(arguments: impl Iterator<Item = String>) -> Option<String> {
+    use clap::CommandFactory;
+    let mut command = Arguments::command();
+    for word in arguments {
+        if let Some(inner) = command.find_subcommand(&word).cloned() {
+            command = inner;
+        }
+    }
+    command.get_after_help().map(ToString::to_string)
+}
+
 /// The sign that stands for a minus while the arguments are read, so that "-5 °C" is a value and no option.
 const MINUS: char = '\u{2212}';
 
@@ -136,6 +151,11 @@ pub fn run() -> ExitCode {
             let code = if error.use_stderr() { 2 } else { 0 };
             // Nothing can be done if the terminal is gone.
             let _ = error.print();
+            if error.use_stderr()
+                && let Some(example) = example(std::env::args().skip(1))
+            {
+                eprintln!("\n{example}");
+            }
             return ExitCode::from(code);
         }
     };
@@ -175,6 +195,7 @@ impl Command {
             Self::Verify(c) => c.run(asked),
             Self::Export(c) => c.run(asked),
             Self::Instruments(c) => c.run(asked),
+            Self::Calc(c) => c.run(asked),
         }
     }
 }

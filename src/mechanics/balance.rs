@@ -34,6 +34,9 @@ impl Vector {
     }
 }
 
+/// Consistency of runs without phase within which a correction may be fitted (common practice).
+pub const CONSISTENT: std::ops::RangeInclusive<f64> = 0.9..=1.1;
+
 fn useless(what: &'static str, value: String, range: &str) -> OutOfRange {
     OutOfRange::new(what, value, range, "common practice")
 }
@@ -63,7 +66,7 @@ pub fn single_plane(initial: Vector, trial: Vector, with_trial: Vector) -> Resul
 }
 
 /// Correction from runs without phase: amplitudes with the trial weight at three or more angles. Gives the correction
-/// and the consistency, which must be 1 (0.9 to 1.1).
+/// and the consistency, which is 1 for true readings. Inside [`CONSISTENT`] the correction may be fitted.
 ///
 /// # Errors
 /// [`OutOfRange`] for fewer than three angles, and where the readings contradict each other.
@@ -82,11 +85,11 @@ pub fn no_phase(trial: f64, initial: f64, runs: &[(f64, f64)]) -> Result<(Vector
         .ok_or_else(|| useless("trial angles", format!("{runs:?}"), "three different angles are needed"))?;
     let w = w2.max(0.0).sqrt();
     let k = wx.hypot(wy) / (w * initial);
-    if !(0.9..=1.1).contains(&k) {
+    if !(0.5..=2.0).contains(&k) {
         return Err(useless(
             "consistency of the readings",
             format!("{k:.2}"),
-            "it lies from 0.9 to 1.1; the readings contradict each other, measure again",
+            "it lies from 0.5 to 2 at the very least; the readings contradict each other, measure again",
         ));
     }
     let angle = wy.atan2(wx).to_degrees() + 180.0;

@@ -1,0 +1,120 @@
+//! `calc TOPIC`: the bench calculator. Every answer names its sources.
+
+mod balance;
+mod drive;
+mod fasteners;
+mod given;
+mod rotor;
+
+use clap::{Args, Subcommand};
+use serde_json::{Map, Value, json};
+
+use super::{Answer, Asked, Failure, out, print};
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example: runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75"
+)]
+pub struct Calc {
+    #[command(subcommand)]
+    topic: Topic,
+}
+
+#[derive(Debug, Subcommand)]
+enum Topic {
+    /// Dimensions of a metric coarse thread
+    #[command(after_help = "Example: runtrue calc thread M10")]
+    Thread(fasteners::Thread),
+    /// Preload and torque of a bolt
+    #[command(
+        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
+    )]
+    Torque(fasteners::Torque),
+    /// Order of tightening and passes
+    #[command(after_help = "Example: runtrue calc pattern --count 8")]
+    Pattern(fasteners::Pattern),
+    /// Limits and clearance of a fit
+    #[command(after_help = "Example: runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6")]
+    Fit(fasteners::Fit),
+    /// Reaming stock and reamer
+    #[command(
+        after_help = "Example: runtrue calc ream --finished \"25 mm\" --zone H7 --measured \"24.6 mm\" --edge bored --by hand"
+    )]
+    Ream(fasteners::Ream),
+    /// Ribbed belt on two pulleys
+    #[command(
+        after_help = "Example: runtrue calc belt --profile PJ --ribs 8 --small \"60 mm\" --large \"200 mm\" --length \"1200 mm\" --tension \"180 N\""
+    )]
+    Belt(drive::Belt),
+    /// Size over balls of a ribbed pulley
+    #[command(after_help = "Example: runtrue calc over-balls --profile PK --effective \"80 mm\"")]
+    OverBalls(drive::OverBalls),
+    /// Rating life of a ball bearing
+    #[command(after_help = "Example: runtrue calc bearing --dynamic \"14 kN\" --load \"1.2 kN\" --speed \"300 rpm\"")]
+    Bearing(drive::Bearing),
+    /// Mass, inertia, energy and stress of discs
+    #[command(
+        after_help = "Example: runtrue calc rotor --outer \"360 mm\" --bore \"25 mm\" --thickness \"8 mm\" --discs 5 --density \"7850 kg/m3\" --speed \"300 rpm\""
+    )]
+    Rotor(rotor::Rotor),
+    /// Balancing
+    #[command(subcommand)]
+    Balance(balance::Balance),
+}
+
+/// An answer: keys, then the sources.
+struct Answered {
+    keys: Map<String, Value>,
+    answer: Answer,
+}
+
+impl Answered {
+    fn new(pairs: Vec<(&str, Value)>, basis: &[&str]) -> Self {
+        let mut keys: Map<String, Value> = pairs.into_iter().map(|(k, v)| (k.to_owned(), v)).collect();
+        keys.insert("basis".into(), json!(basis));
+        Self { keys, answer: Answer::Yes }
+    }
+
+    /// Answered, but with a no.
+    fn no(self) -> Self {
+        Self { answer: Answer::No, ..self }
+    }
+}
+
+impl Calc {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let answered = match self.topic {
+            Topic::Thread(t) => t.answer(),
+            Topic::Torque(t) => t.answer(),
+            Topic::Pattern(t) => t.answer(),
+            Topic::Fit(t) => t.answer(),
+            Topic::Ream(t) => t.answer(),
+            Topic::Belt(t) => t.answer(),
+            Topic::OverBalls(t) => t.answer(),
+            Topic::Bearing(t) => t.answer(),
+            Topic::Rotor(t) => t.answer(),
+            Topic::Balance(t) => t.answer(),
+        }?;
+        if asked.json {
+            print(&Value::Object(answered.keys.clone()));
+        } else {
+            for (key, value) in &answered.keys {
+                out(&line(key, value));
+            }
+        }
+        Ok(answered.answer)
+    }
+}
+
+fn line(key: &str, value: &Value) -> String {
+    let text = match value {
+        Value::String(s) => s.clone(),
+        Value::Array(list) => list
+            .iter()
+            .map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned))
+            .collect::<Vec<_>>()
+            .join(if key == "basis" { "; " } else { ", " }),
+        other => other.to_string(),
+    };
+    format!("{key:<22} {text}")
+}

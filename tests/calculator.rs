@@ -1,0 +1,267 @@
+//! `calc`, by published values and worked examples. The source stands beside each.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
+
+mod common;
+
+use common::{json, runtrue};
+use serde_json::Value;
+
+fn calc(arguments: &[&str]) -> Value {
+    let home = tempfile::tempdir().unwrap();
+    let (code, value) = json(home.path(), &[&["calc"], arguments].concat());
+    assert_eq!(code, 0, "{arguments:?}: {value}");
+    assert!(!value["basis"].as_array().unwrap().is_empty());
+    value
+}
+
+fn near(value: &Value, key: &str, wanted: f64, within: f64) {
+    let found = value[key].as_f64().unwrap_or_else(|| panic!("{key} in {value}"));
+    assert!((found - wanted).abs() <= within, "{key}: {found} against {wanted}");
+}
+
+#[test]
+fn threads_and_torque() {
+    let m10 = calc(&["thread", "M10"]);
+    near(&m10, "pitch_mm", 1.5, 0.0);
+    near(&m10, "pitch_diameter_mm", 9.026, 5e-4); // ISO 724
+    near(&m10, "minor_diameter_mm", 8.160, 5e-4); // d3, ISO 898-1
+    near(&m10, "stress_area_mm2", 58.0, 0.05); // ISO 898-1, printed
+    near(&m10, "nut_height_mm", 8.4, 0.0); // ISO 4032
+    near(&m10, "across_flats_mm", 16.0, 0.0); // ISO 4032
+    // A published torque table at 75 % of proof, friction 0.125 and 0.140: M10 42 and 47 N·m, M12 73 and 82, printed in
+    // whole N·m; it states neither bearing diameter nor hole, hence 3.5 %.
+    for (thread, friction, printed) in [
+        ("M8", "0.125", 21.0),
+        ("M10", "0.125", 42.0),
+        ("M10", "0.140", 47.0),
+        ("M12", "0.125", 73.0),
+        ("M12", "0.140", 82.0),
+        ("M14", "0.125", 117.0),
+    ] {
+        let t = calc(&[
+            "torque",
+            "--thread",
+            thread,
+            "--class",
+            "8.8",
+            "--friction",
+            friction,
+            "--preload-by",
+            "proof",
+            "--share",
+            "0.75",
+        ]);
+        near(&t, "torque_nm", printed, printed * 0.035);
+    }
+    let k = calc(&["torque", "--thread", "M10", "--preload", "25 kN", "--nut-factor", "0.2"]);
+    near(&k, "torque_nm", 50.0, 1e-9); // 0.2 × 25 kN × 10 mm
+}
+
+#[test]
+fn patterns_fits_and_reaming() {
+    let eight = calc(&["pattern", "--count", "8"]);
+    assert_eq!(eight["order"], serde_json::json!([1, 5, 3, 7, 2, 6, 4, 8])); // ASME PCC-1, legacy
+    let fit = calc(&["fit", "--size", "25 mm", "--hole", "H7", "--shaft", "h6"]);
+    near(&fit, "hole_upper_um", 21.0, 0.0); // ISO 286-2
+    near(&fit, "shaft_lower_um", -13.0, 0.0);
+    near(&fit, "clearance_max_um", 34.0, 0.0);
+    assert_eq!(fit["kind"], "clearance");
+    assert_eq!(calc(&["fit", "--size", "25 mm", "--hole", "H7", "--shaft", "p6"])["kind"], "interference");
+    assert_eq!(calc(&["fit", "--size", "25 mm", "--hole", "H7", "--shaft", "k6"])["kind"], "transition");
+    // Dormer, DIN 1420: 10 D8 (10.062/10.040) has a reamer 10.058/10.050; H7 at 25 mm has +17/+9.
+    let ream = calc(&[
+        "ream",
+        "--finished",
+        "25 mm",
+        "--zone",
+        "H7",
+        "--measured",
+        "24.6 mm",
+        "--edge",
+        "bored",
+        "--by",
+        "hand",
+    ]);
+    near(&ream, "reamer_upper_mm", 25.017, 1e-9);
+    near(&ream, "reamer_lower_mm", 25.009, 1e-9);
+    assert_eq!(ream["verdict"], "good");
+    let laser = calc(&[
+        "ream",
+        "--finished",
+        "25 mm",
+        "--zone",
+        "H7",
+        "--measured",
+        "24.8 mm",
+        "--edge",
+        "laser",
+        "--by",
+        "hand",
+    ]);
+    assert_eq!(laser["verdict"], "too little");
+    assert!(laser["why"].as_str().unwrap().contains("hard skin"));
+}
+
+#[test]
+fn belts_balls_and_bearings() {
+    // One belt maker's table: size over balls is effective diameter + 2x, PK ball 2.5 mm and 2x 0.99 mm (ISO 9982:2021).
+    let pk = calc(&["over-balls", "--profile", "PK", "--effective", "80 mm"]);
+    near(&pk, "ball_mm", 2.5, 0.0);
+    near(&pk, "over_balls_mm", 80.99, 1e-9);
+    let by_length = calc(&[
+        "belt",
+        "--profile",
+        "PJ",
+        "--ribs",
+        "8",
+        "--small",
+        "60 mm",
+        "--large",
+        "200 mm",
+        "--length",
+        "1200 mm",
+        "--tension",
+        "160 N",
+    ]);
+    near(&by_length, "deflection_force_n", 10.0, 1e-9); // T/16 at span/64
+    let centre = format!("{} mm", by_length["centre_mm"]);
+    let back =
+        calc(&["belt", "--profile", "PJ", "--ribs", "8", "--small", "60 mm", "--large", "200 mm", "--centre", &centre]);
+    near(&back, "length_mm", 1200.0, 1e-3);
+    assert!(back["frequency_hz"].is_null());
+    let life = calc(&["bearing", "--dynamic", "14 kN", "--load", "1.4 kN", "--speed", "1000 rpm"]);
+    near(&life, "life_mrev", 1000.0, 1e-6); // (C/P)³
+    near(&life, "life_h", 16_666.67, 0.01);
+}
+
+#[test]
+fn balancing() {
+    near(
+        &calc(&["balance", "permissible", "--grade", "2.5", "--mass", "3600 kg", "--speed", "3000 rpm"]),
+        "permissible_gmm",
+        28_647.9,
+        0.1,
+    ); // ISO 1940-1 annex, inputs from memory
+    // A field report: 83.5 at 308.87 printed, its angles 0.06° off; computed 83.429 at 308.806.
+    let one = calc(&[
+        "balance",
+        "vector",
+        "--initial",
+        "4.81@16.8",
+        "--trial",
+        "103.25 g@0",
+        "--with-trial",
+        "4.7628 at 299.9",
+    ]);
+    near(&one, "correction_g", 83.5, 0.08);
+    near(&one, "correction_deg", 308.87, 0.07);
+    // Brüel & Kjær application note 17-227 (inputs from memory): 2.95 g at 50.2°, 2.84 g at 278.1°.
+    let two = [
+        "balance",
+        "two-plane",
+        "--initial",
+        "7.2@238,13.5@296",
+        "--trial-1",
+        "2.5@0",
+        "--with-1",
+        "4.9@114,9.2@347",
+        "--trial-2",
+        "2.5@0",
+        "--with-2",
+        "4.0@79,12.0@292",
+    ];
+    let two = calc(&two);
+    near(&two, "correction_1_g", 2.9514, 1e-4);
+    near(&two, "correction_1_deg", 50.189, 1e-3);
+    near(&two, "correction_2_g", 2.8441, 1e-4);
+    near(&two, "correction_2_deg", 278.116, 1e-3);
+    // The same with the first trial weight kept on, made from 14 g at 250° and 9 g at 130°.
+    let kept = [
+        "balance",
+        "two-plane",
+        "--initial",
+        "6.71145@112.7121,4.54892@338.4124",
+        "--trial-1",
+        "6@45",
+        "--with-1",
+        "8.89941@103.4327,4.44246@330.1033",
+        "--trial-2",
+        "8@270",
+        "--with-2",
+        "10.05542@105.3828,8.39554@324.3700",
+        "--keep-trial-1",
+    ];
+    let kept = calc(&kept);
+    near(&kept, "correction_1_g", 14.0, 1e-3);
+    near(&kept, "correction_1_deg", 250.0, 1e-2);
+    near(&kept, "correction_2_g", 9.0, 1e-3);
+    near(&kept, "correction_2_deg", 130.0, 1e-2);
+    // Split of the field report on 292.5° and 315°: 23.3 and 61.49 printed, angle as above.
+    let parts =
+        calc(&["balance", "split", "--mass", "83.429 g", "--angle", "308.806", "--holes", "16", "--first", "0"]);
+    near(&parts, "mass_a_g", 23.523, 0.01);
+    near(&parts, "mass_b_g", 61.209, 0.01);
+    assert_eq!((parts["hole_a"].as_u64(), parts["hole_b"].as_u64()), (Some(14), Some(15)));
+}
+
+#[test]
+fn what_cannot_be_answered_says_why_and_how() {
+    let home = tempfile::tempdir().unwrap();
+    let said = |arguments: &[&str]| {
+        let output = runtrue(home.path(), &[&["calc"], arguments].concat());
+        (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
+    };
+    for (arguments, words) in [
+        (&[][..], "Example: runtrue calc torque"),
+        (&["nonsense"], "Example: runtrue calc torque"),
+        (&["fit", "--size", "25 mm", "--hole", "H7"], "Example: runtrue calc fit"),
+        (&["fit", "--size", "25", "--hole", "H7", "--shaft", "h6"], "a length is needed"),
+        (&["fit", "--size", "25 kg", "--hole", "H7", "--shaft", "h6"], "is a mass"),
+        (&["fit", "--size", "121 mm", "--hole", "H7", "--shaft", "h6"], "1 to 120 mm"),
+        (&["thread", "M7"], "M3, M4"),
+        (&["torque", "--thread", "M10", "--class", "8.8", "--friction", "0.9"], "0.04 to 0.40"),
+        (&["bearing", "--dynamic", "14 kN", "--load", "9 kN", "--speed", "300 rpm"], "half the dynamic rating"),
+        (&["rotor", "--outer", "100 mm", "--bore", "25 mm", "--thickness", "20 mm", "--speed", "300 rpm"], "ten times"),
+        (
+            &[
+                "balance",
+                "four-run",
+                "--trial",
+                "10 g",
+                "--initial",
+                "5.6",
+                "--at",
+                "0=5.0",
+                "--at",
+                "120=3.2",
+                "--at",
+                "240=8.0",
+            ],
+            "contradict",
+        ),
+    ] {
+        let (code, text) = said(arguments);
+        assert_eq!(code, 2, "{arguments:?}: {text}");
+        assert!(text.contains(words) && !text.contains("panicked"), "{arguments:?}: {text}");
+    }
+    // Readings that agree badly are answered with a no: the figures, and not to use them.
+    let (code, value) = json(
+        home.path(),
+        &[
+            "calc",
+            "balance",
+            "four-run",
+            "--trial",
+            "10 g",
+            "--initial",
+            "5.0",
+            "--at",
+            "0=6.1",
+            "--at",
+            "120=4.0",
+            "--at",
+            "240=5.6",
+        ],
+    );
+    assert_eq!((code, value["usable"].as_bool()), (1, Some(false)));
+}
