@@ -135,6 +135,42 @@ fn belts_balls_and_bearings() {
 }
 
 #[test]
+fn critical_speeds() {
+    let home = tempfile::tempdir().unwrap();
+    // ross-rotordynamics (PyPI), Euler-Bernoulli: a bare shaft of 1 m, 25 mm, on stiff bearings at its ends, 50.292 Hz.
+    let bare = calc(&[
+        "critical",
+        "--shaft",
+        "25 mm",
+        "--length",
+        "1000 mm",
+        "--bearing",
+        "0 mm",
+        "--bearing",
+        "1000 mm",
+        "--stiffness",
+        "1e10 N/m",
+    ]);
+    assert!((bare["zero_speed_hz"][0].as_f64().unwrap() - 50.292).abs() < 0.001, "{bare}");
+    let demo = calc(&["critical", "flywheel", "--discs", "3"]);
+    let check = json(home.path(), &["check", "flywheel"]).1;
+    let three = check["setups"].as_array().unwrap().iter().find(|s| s["set"]["discs"] == "3").unwrap().clone();
+    let figure = three["figures"]["first_critical_rpm"].as_f64().unwrap();
+    assert!((figure - demo["cautious_rpm"].as_f64().unwrap()).abs() < 0.1, "{figure} {demo}");
+    assert!(
+        three["figures"].as_object().unwrap().values().all(|v| !v.is_null()),
+        "no figure of the demo is null: {three}"
+    );
+    for bad in [
+        &["critical", "--shaft", "25 mm", "--length", "1 m", "--bearing", "0 mm"][..],
+        &["critical", "--shaft", "25 mm", "--length", "1 m", "--bearing", "0 mm", "--bearing", "2 m"],
+        &["critical", "--shaft", "25 mm", "--length", "1 m", "--bearing", "0 mm", "--bearing", "1 m", "--disc", "300"],
+    ] {
+        assert_eq!(json(home.path(), &[&["calc"], bad].concat()).0, 2, "{bad:?}");
+    }
+}
+
+#[test]
 fn balancing() {
     near(
         &calc(&["balance", "permissible", "--grade", "2.5", "--mass", "3600 kg", "--speed", "3000 rpm"]),

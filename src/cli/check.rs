@@ -66,7 +66,9 @@ fn text(checked: &design_check::DesignCheck) -> String {
     } else {
         "The design does not add up.".into()
     });
-    lines.push(format!("Not computed yet: {}.", checked.unfinished.join(", ")));
+    if !checked.unfinished.is_empty() {
+        lines.push(format!("Not computed yet: {}.", checked.unfinished.join(", ")));
+    }
     lines.push(
         "The program computes; people decide. Local codes, the makers' instructions and a qualified person come first."
             .into(),

@@ -10,6 +10,7 @@ pub mod rotor;
 pub mod stack_up;
 pub mod tightening;
 pub mod uncertainty;
+pub mod whirl;
 
 /// A value outside the range a formula or its source allows.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

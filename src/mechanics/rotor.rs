@@ -51,6 +51,14 @@ impl Ring {
     }
 }
 
+impl Ring {
+    /// Moment of inertia about a diameter: `J/2 + m·t²/12`, kg·m².
+    #[must_use]
+    pub fn tilt_kgm2(&self, density: Density) -> f64 {
+        self.inertia(density).kgm2() / 2.0 + self.mass(density).kg() * self.thickness.m().powi(2) / 12.0
+    }
+}
+
 /// Energy of rotation: `J·ω²/2`.
 ///
 /// ```

@@ -144,16 +144,23 @@ fn example(kind: Kind) -> String {
     format!("\"25 {}\"", kind.base_symbol()).replace(" \"", "\"")
 }
 
-/// Splits "1 1/2 in" into "1 1/2" and "in".
+/// Splits "1 1/2 in" into "1 1/2" and "in", "1e8 N/m" into "1e8" and "N/m".
 fn split_number(text: &str) -> (&str, &str) {
-    let end = text
-        .char_indices()
-        .find(|(i, c)| {
-            let slash_in_number = *c == '/' && text[..*i].ends_with(|p: char| p.is_ascii_digit());
-            let sign = (*c == '-' || *c == '+' || *c == '−') && *i == 0;
-            !(c.is_ascii_digit() || matches!(c, '.' | ',' | ' ') || slash_in_number || sign)
-        })
-        .map_or(text.len(), |(i, _)| i);
+    let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    let part = |i: usize, c: char| {
+        let (before, after) = (text[..i].chars().next_back(), &text[i + c.len_utf8()..]);
+        let mut next = after.chars();
+        match c {
+            '/' => digit(before),
+            'e' | 'E' => {
+                digit(before)
+                    && next.next().is_some_and(|n| n.is_ascii_digit() || (matches!(n, '-' | '+') && digit(next.next())))
+            }
+            '-' | '+' | '−' => i == 0 || (matches!(before, Some('e' | 'E')) && digit(next.next())),
+            c => c.is_ascii_digit() || matches!(c, '.' | ',' | ' '),
+        }
+    };
+    let end = text.char_indices().find(|(i, c)| !part(*i, *c)).map_or(text.len(), |(i, _)| i);
     // "1/min" is a unit and not a fraction.
     let end = match text[..end].strip_suffix('/') {
         Some(before) => before.rfind(' ').map_or(before.len(), |i| i + 1),
@@ -181,11 +188,15 @@ fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
     if body.chars().filter(|c| matches!(c, '.' | ',')).count() > 1 {
         return Err(QuantityError::DecimalSigns(whole.to_owned()));
     }
-    if !body.chars().any(|c| c.is_ascii_digit()) || !body.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+    if !body.chars().any(|c| c.is_ascii_digit())
+        || !body.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | 'e' | 'E' | '-' | '+'))
     {
         return Err(QuantityError::NoNumber(whole.to_owned()));
     }
     let pointed = body.replace(',', ".");
+    if pointed.contains(['e', 'E']) {
+        return Decimal::from_scientific(&pointed).map_err(|_| QuantityError::TooLong(whole.to_owned()));
+    }
     if pointed.len() > 29 {
         return Err(QuantityError::TooLong(whole.to_owned()));
     }
@@ -219,6 +230,8 @@ mod tests {
         assert_eq!(number("300 1/min", Kind::Speed, "rpm"), "300");
         assert_eq!(number("300/min", Kind::Speed, "rpm"), "300");
         assert_eq!(number("-0.05 mm", Kind::Length, "µm"), "-50");
+        assert_eq!(number("1e8 N/m", Kind::Stiffness, "N/m"), "100000000");
+        assert_eq!(number("2,5e-2 mm", Kind::Length, "µm"), "25");
         assert_eq!(number("32 °F", Kind::Temperature, "°C"), "0");
     }
 
@@ -230,6 +243,8 @@ mod tests {
         assert!(said("25 parsec", Kind::Length).contains("parsec"));
         assert!(said("1,234.5 mm", Kind::Length).contains("one comma or one point"));
         assert!(said("mm", Kind::Length).contains("number"));
+        assert!(said("1-2 mm", Kind::Length).contains('"'));
+        assert!(said("1e400 mm", Kind::Length).contains("digits"));
         assert!(said("NaN mm", Kind::Length).contains("number"));
         assert!(said(&format!("1{} mm", "0".repeat(40)), Kind::Length).contains("digits"));
     }

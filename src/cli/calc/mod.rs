@@ -57,6 +57,11 @@ enum Topic {
         after_help = "Example: runtrue calc rotor --outer \"360 mm\" --bore \"25 mm\" --thickness \"8 mm\" --discs 5 --density \"7850 kg/m3\" --speed \"300 rpm\""
     )]
     Rotor(rotor::Rotor),
+    /// Critical speeds of a shaft with discs
+    #[command(
+        after_help = "Examples:\n  runtrue calc critical flywheel --discs 3\n  runtrue calc critical --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"200 mm: 300 x 10 mm bore 30\""
+    )]
+    Critical(rotor::Critical),
     /// Balancing
     #[command(subcommand)]
     Balance(balance::Balance),
@@ -93,6 +98,7 @@ impl Calc {
             Topic::OverBalls(t) => t.answer(),
             Topic::Bearing(t) => t.answer(),
             Topic::Rotor(t) => t.answer(),
+            Topic::Critical(t) => t.answer(),
             Topic::Balance(t) => t.answer(),
         }?;
         if asked.json {

@@ -1,11 +1,16 @@
-//! Discs: mass, inertia, energy, rim speed, stress.
+//! Discs: mass, inertia, energy, rim speed, stress; critical speeds of a shaft with discs.
 
 use clap::Args;
+use serde_json::Value;
 
 use crate::mechanics::rotor::{self, Ring};
-use crate::quantity::{Density, Kind, Length, Speed};
+use crate::mechanics::whirl;
+use crate::module::Setup;
+use crate::procedure::figures::critical_speeds;
+use crate::quantity::{Density, Kind, Length, Speed, Stiffness, Stress};
 
-use super::given::{fail, positive, shown};
+use super::super::load::{self, Chosen};
+use super::given::{fail, number, positive, quantity, shown};
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
@@ -56,4 +61,92 @@ impl Rotor {
             ],
         ))
     }
+}
+
+#[derive(Debug, Args)]
+pub struct Critical {
+    /// Module spec; without it the shaft is given by the options
+    spec: Option<String>,
+    #[command(flatten)]
+    chosen: Chosen,
+    /// Diameter of the shaft
+    #[arg(long, required_unless_present = "spec")]
+    shaft: Option<String>,
+    /// Length of the shaft
+    #[arg(long, required_unless_present = "spec")]
+    length: Option<String>,
+    /// Place of a bearing; twice
+    #[arg(long = "bearing")]
+    bearings: Vec<String>,
+    /// A disc: "200 mm: 300 x 10 mm bore 30" is at 200 mm, 300 mm across, 10 mm thick
+    #[arg(long = "disc", id = "disc")]
+    lumps: Vec<String>,
+    /// Modulus of elasticity
+    #[arg(long, default_value = "206 GPa")]
+    elastic: String,
+    /// Stiffness of each bearing with its frame
+    #[arg(long, default_value = "1e8 N/m")]
+    stiffness: String,
+}
+
+impl Critical {
+    pub fn answer(self) -> Result<Answered, Failure> {
+        let found = match &self.spec {
+            Some(spec) => of_spec(spec, &self.chosen)?,
+            None => whirl::critical(&self.rotor()?).map_err(fail)?,
+        };
+        let list = |speeds: &[Speed], factor: f64| {
+            Value::from(speeds.iter().map(|s| shown(s.rpm() * factor)).collect::<Vec<_>>())
+        };
+        Ok(Answered::new(
+            vec![
+                ("critical_rpm", list(&found.forward, 1.0)),
+                ("zero_speed_hz", list(&found.standstill, 1.0 / 60.0)),
+                ("cautious_rpm", found.standstill.first().map_or(Value::Null, |s| shown(s.rpm()))),
+            ],
+            &[
+                "Euler-Bernoulli beam elements; forward synchronous whirl, and at standstill, which is the cautious value",
+                "stiffness of bearing and frame is an estimate; a bump test of the assembled machine tells more (common practice)",
+            ],
+        ))
+    }
+
+    fn rotor(&self) -> Result<whirl::Rotor, Failure> {
+        let mm = |name: &str, text: &str| quantity(name, text, Kind::Length).map(Length::from_mm);
+        let [a, b] = self.bearings.as_slice() else {
+            return Err(Failure::new(format!("--bearing is needed twice, {} were given", self.bearings.len())));
+        };
+        let density = Density::from_kg_m3(7850.0);
+        Ok(whirl::Rotor {
+            length: mm("length", self.length.as_deref().unwrap_or_default())?,
+            diameter: mm("shaft", self.shaft.as_deref().unwrap_or_default())?,
+            density,
+            elastic: Stress::from_mpa(positive("elastic", &self.elastic, Kind::Stress)?),
+            bearings: [mm("bearing", a)?, mm("bearing", b)?],
+            stiffness: Stiffness::from_n_per_m(positive("stiffness", &self.stiffness, Kind::Stiffness)?),
+            lumps: self.lumps.iter().map(|d| disc(d, density)).collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+fn of_spec(spec: &str, chosen: &Chosen) -> Result<whirl::Critical, Failure> {
+    let module = load::module(spec)?;
+    let setup = Setup::choose(&module, &chosen.map()?).map_err(fail)?;
+    critical_speeds(&module, &setup).map_err(fail)
+}
+
+/// "200 mm: 300 x 10 mm bore 30".
+fn disc(text: &str, density: Density) -> Result<whirl::Lump, Failure> {
+    let wrong =
+        || Failure::new(format!("--disc: \"{text}\" is not a disc; write it like \"200 mm: 300 x 10 mm bore 30\""));
+    let (at, size) = text.split_once(':').ok_or_else(wrong)?;
+    let (outer, rest) = size.split_once('x').ok_or_else(wrong)?;
+    let (thickness, bore) = rest.split_once("bore").ok_or_else(wrong)?;
+    let plain = |t: &str| number("disc", t.trim().trim_end_matches("mm").trim()).map(Length::from_mm);
+    let ring = Ring::plain(plain(outer)?, plain(bore)?, plain(thickness)?);
+    if !(ring.outer > ring.bore && ring.thickness.mm() > 0.0) {
+        return Err(wrong());
+    }
+    let at = Length::from_mm(quantity("disc", at, Kind::Length)?);
+    Ok(whirl::Lump { at, mass: ring.mass(density), tilt: ring.tilt_kgm2(density), polar: ring.inertia(density).kgm2() })
 }

@@ -81,7 +81,10 @@ pub fn check(module: &Module) -> DesignCheck {
     for setup in Setup::all(module) {
         let words = setup.words();
         let (found, figures) = match Figures::of(module, &setup) {
-            Ok(f) => (setup::of_setup(module, &setup, &f), setup::numbers(module, &f)),
+            Ok(f) => {
+                let first = setup::first_critical(module, &setup);
+                (setup::of_setup(module, &setup, &f, &first), setup::numbers(module, &f, first.ok()))
+            }
             Err(e) => (vec![no_figure(&e)], Map::new()),
         };
         let ok = found.iter().all(|f| f.severity != Severity::Error);
@@ -94,7 +97,7 @@ pub fn check(module: &Module) -> DesignCheck {
         ok: findings.iter().all(|f| f.severity != Severity::Error),
         findings,
         setups,
-        unfinished: vec!["first_critical_rpm".into()],
+        unfinished: Vec::new(),
     }
 }
 

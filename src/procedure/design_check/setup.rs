@@ -4,14 +4,14 @@ use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
 use crate::module::{Module, Setup};
-use crate::procedure::figures::{self, Figures};
+use crate::procedure::figures::{self, Figures, NoFigure};
 use crate::quantity::{Length, Speed, rounded};
 use crate::standards::{belts, bench};
 
 use super::{Finding, Severity, finding, round};
 
 /// What depends on the setup.
-pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures) -> Vec<Finding> {
+pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Result<f64, NoFigure>) -> Vec<Finding> {
     let mut found = Vec::new();
     found.extend(rods(module, setup, f));
     found.extend(slip(module, f));
@@ -20,6 +20,7 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures) -> Vec<Findi
     found.extend(pulleys(module, setup));
     found.extend(stress(module, f));
     found.extend(bearing_life(module, f));
+    found.extend(critical(module, f, first));
     found.extend(balance_and_bore(module, setup, f));
     found
 }
@@ -208,6 +209,26 @@ fn bearing_life(module: &Module, f: &Figures) -> Option<Finding> {
     }
 }
 
+/// The cautious first critical speed, rpm: at standstill.
+pub(super) fn first_critical(module: &Module, setup: &Setup) -> Result<f64, NoFigure> {
+    figures::critical_speeds(module, setup).map(|c| c.standstill.first().map_or(f64::NAN, |s| s.rpm()))
+}
+
+/// The speed stays a quarter below the first critical (common practice).
+fn critical(module: &Module, f: &Figures, first: &Result<f64, NoFigure>) -> Option<Finding> {
+    let line = module.limits.speed.place.line;
+    let basis = "beam finite elements, bearings and frame at 1e8 N/m; a quarter below, common practice";
+    match first {
+        Err(e) => Some(finding("critical-speed", Severity::Error, e.why.clone(), basis, e.line)),
+        Ok(first) => (f.speed.rpm() > first * 0.75).then(|| {
+            let text = format!("the rotor's speed is too near its first critical of {} rpm", rounded(*first, 0));
+            finding("critical-speed", Severity::Error, text, basis, line)
+                .held(f.speed.rpm(), first * 0.75, "rpm")
+                .mend("Lower the speed, thicken the shaft, or move the bearings together; a bump test tells more.")
+        }),
+    }
+}
+
 /// How far off centre the discs may sit before balance asks for reamed bores.
 fn balance_and_bore(module: &Module, setup: &Setup, f: &Figures) -> Option<Finding> {
     let discs = f.disc_mass * f64::from(setup.discs);
@@ -230,7 +251,7 @@ fn balance_and_bore(module: &Module, setup: &Setup, f: &Figures) -> Option<Findi
     )
 }
 
-pub(super) fn numbers(module: &Module, f: &Figures) -> Map<String, Value> {
+pub(super) fn numbers(module: &Module, f: &Figures, first: Option<f64>) -> Map<String, Value> {
     let (safety, at) = f.slip(module);
     let (new, _) = f.belt_forces();
     let span = f.drive.span();
@@ -253,7 +274,7 @@ pub(super) fn numbers(module: &Module, f: &Figures) -> Map<String, Value> {
         ("rotor_inertia_kgm2", json!((f.inertia.kgm2() * 1e5).round() / 1e5)),
         ("energy_j", value(f.energy.j())),
         ("hoop_stress_mpa", maybe(f.hoop.as_ref().ok().map(|s| s.mpa()))),
-        ("first_critical_rpm", Value::Null),
+        ("first_critical_rpm", maybe(first)),
         ("speed_rpm", value(speed.rpm())),
         ("bearing_life_h", maybe(f.life.as_ref().ok().map(|l| l.h().round()))),
         ("permissible_unbalance_gmm", value(f.unbalance.gmm())),
