@@ -92,10 +92,12 @@ fn every_step_is_told_whole_at_80_by_24() {
             app.page = page;
             let shown = text(&app);
             assert!(pages == 1 || shown.contains(&format!("page {} of {pages}", page + 1)), "{}", step.id);
+            for caution in &step.cautions {
+                assert!(shown.contains(caution.signal.word()), "{}: a caution left the screen", step.id);
+            }
+            let start: String = step.title.chars().take(40).collect();
+            assert!(squeeze(&shown).contains(&squeeze(&start)), "{}: the action left the screen", step.id);
             told.push_str(&squeeze(&shown));
-        }
-        for caution in &step.cautions {
-            assert!(told.contains(caution.signal.word()), "{}", step.id);
         }
         // A sentence may run over from one page to the next; its halves are found on both.
         for action in &step.actions {

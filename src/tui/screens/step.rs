@@ -14,8 +14,8 @@ use crate::tui::widgets::{Pen, belt, circle, section, text, zone};
 
 use super::{bar, entry, key_bar};
 
-/// Rows of the entry: rule, prompt, limits, basis, entry, two of message.
-const ENTRY_ROWS: u16 = 8;
+/// Rows of the entry: rule, prompt, limits, basis, entry, two of message; with a reading outside also its verdict.
+const ENTRY_ROWS: u16 = 7;
 
 /// From this width on the picture stands beside the text.
 const WIDE: u16 = 110;
@@ -122,7 +122,26 @@ fn text_pages(app: &App<'_>, width: u16, height: u16) -> Vec<Vec<Line<'static>>>
     if lines.len() <= usize::from(height) {
         return text::pages(lines, height);
     }
-    text::pages(lines, height.saturating_sub(1))
+    let rows = usize::from(height.saturating_sub(1)).max(1);
+    let (first, rest) = lines.split_at(rows.min(lines.len()));
+    let head = reminder(app, step, width.saturating_sub(1));
+    let room = rows.saturating_sub(head.len()).max(1);
+    let mut pages = vec![first.to_vec()];
+    pages.extend(rest.chunks(room).map(|part| [head.as_slice(), part].concat()));
+    pages
+}
+
+/// Cautions and action in a line each: they stay on the later pages too. The whole of them is on the first.
+fn reminder(app: &App<'_>, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let room = usize::from(width);
+    let caution = |c: &crate::procedure::plan::Caution| {
+        let word = format!(" {} ", c.signal.word());
+        let text = text::cut(&c.text, room.saturating_sub(word.chars().count() + 1));
+        Line::from(vec![Span::styled(word, app.theme.signal(c.signal)), Span::raw(format!(" {text}"))])
+    };
+    let mut lines: Vec<Line<'static>> = step.cautions.iter().map(caution).collect();
+    lines.push(Line::from(Span::styled(text::cut(&step.title, room), app.theme.action())));
+    lines
 }
 
 fn text_lines(app: &App<'_>, step: &Step, width: u16, full: bool) -> Vec<Line<'static>> {
