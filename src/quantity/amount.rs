@@ -18,6 +18,15 @@ pub enum QuantityError {
     /// Too many digits, or not finite.
     #[error("\"{0}\" has more digits than can be kept exactly")]
     TooLong(String),
+    /// A fraction that no decimal holds exactly, such as a third.
+    #[error("\"{0}\" is no exact decimal; write it with a comma or point")]
+    NoDecimal(String),
+    /// A lower limit above the upper.
+    #[error("\"{0}\" has its lower limit above its upper")]
+    UpsideDown(String),
+    /// Limits that are not two deviations from a value.
+    #[error("\"{0}\" does not read as a value with two deviations, like \"24.6 mm +0.1 -0.2\"")]
+    Deviations(String),
     /// Unknown unit.
     #[error("\"{found}\" is not a unit known here; {kind} is written like {example}")]
     UnknownUnit {
@@ -98,10 +107,19 @@ impl Amount {
         Ok(Self { number, unit, written })
     }
 
-    /// The number in another unit of the same kind, exact and never rounded.
+    /// The number in another unit of the same kind. Into the base unit it is exact and never rounded (but for °F, whose
+    /// ninths may not end); out of it a quotient that does not end keeps 28 digits.
     ///
     /// # Errors
-    /// [`QuantityError::OtherKind`] for a unit of another kind, [`QuantityError::TooLong`] past 28 digits.
+    /// [`QuantityError::OtherKind`] for a unit of another kind, [`QuantityError::TooLong`] where the exact value has more
+    /// than 28 digits.
+    ///
+    /// ```
+    /// use runtrue::quantity::{Amount, Kind, unit};
+    /// let bore = Amount::parse_as("0,984 in", Kind::Length)?;
+    /// assert_eq!(unit("mm").map(|mm| bore.in_unit(mm)).transpose()?.unwrap_or_default().to_string(), "24.9936");
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
     pub fn in_unit(&self, to: &'static Unit) -> Result<Decimal, QuantityError> {
         if to.kind != self.unit.kind {
             return Err(QuantityError::OtherKind {
@@ -114,8 +132,13 @@ impl Amount {
         if to == self.unit {
             return Ok(self.number);
         }
-        let base = self.number.checked_add(self.unit.offset).and_then(|n| n.checked_mul(self.unit.factor));
-        base.and_then(|b| b.checked_div(to.factor))
+        let from = self.unit;
+        self.number
+            .checked_add(from.offset)
+            .and_then(|n| product(n, from.factor))
+            .and_then(|n| n.checked_div(from.divisor))
+            .and_then(|base| product(base, to.divisor))
+            .and_then(|n| n.checked_div(to.factor))
             .and_then(|n| n.checked_sub(to.offset))
             .map(|n| n.normalize())
             .ok_or_else(|| QuantityError::TooLong(self.written.clone()))
@@ -136,8 +159,20 @@ impl Amount {
     #[must_use]
     pub fn as_f64(&self) -> f64 {
         use rust_decimal::prelude::ToPrimitive;
-        self.base().ok().and_then(|d| d.to_f64()).unwrap_or(f64::NAN)
+        let float = |d: Decimal| d.to_f64().unwrap_or(f64::NAN);
+        match self.base() {
+            Ok(exact) => float(exact),
+            // More digits than a decimal keeps: a float never needed them.
+            Err(_) => float(self.number + self.unit.offset) * float(self.unit.factor) / float(self.unit.divisor),
+        }
     }
+}
+
+/// The product if 28 digits hold it exactly.
+fn product(a: Decimal, b: Decimal) -> Option<Decimal> {
+    let (a, b) = (a.normalize(), b.normalize());
+    let product = a.checked_mul(b)?;
+    (product.is_zero() || product.scale() == a.scale() + b.scale()).then_some(product)
 }
 
 fn example(kind: Kind) -> String {
@@ -176,7 +211,7 @@ fn split_number(text: &str) -> (&str, &str) {
 pub fn parse_decimal(text: &str) -> Result<Decimal, QuantityError> {
     let text = text.trim().replace('−', "-");
     let negative = text.starts_with('-');
-    let body = text.trim_start_matches(['-', '+']).trim();
+    let body = text.strip_prefix(['-', '+']).unwrap_or(&text).trim();
     let value = match body.split_once('/') {
         Some((left, right)) => fraction(left, right, &text)?,
         None => plain(body, &text)?,
@@ -185,7 +220,9 @@ pub fn parse_decimal(text: &str) -> Result<Decimal, QuantityError> {
 }
 
 fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
-    if body.chars().filter(|c| matches!(c, '.' | ',')).count() > 1 {
+    let signs = body.chars().filter(|c| matches!(c, '.' | ',')).count();
+    // "1 234" has a thousands sign too.
+    if signs > 1 || body.contains(' ') {
         return Err(QuantityError::DecimalSigns(whole.to_owned()));
     }
     if !body.chars().any(|c| c.is_ascii_digit())
@@ -206,7 +243,11 @@ fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
 fn fraction(left: &str, right: &str, whole: &str) -> Result<Decimal, QuantityError> {
     let (units, over) = left.trim().rsplit_once(' ').unwrap_or(("0", left));
     let (units, over, under) = (plain(units.trim(), whole)?, plain(over.trim(), whole)?, plain(right.trim(), whole)?);
-    over.checked_div(under).and_then(|f| f.checked_add(units)).ok_or_else(|| QuantityError::NoNumber(whole.to_owned()))
+    let part = over.checked_div(under).ok_or_else(|| QuantityError::NoNumber(whole.to_owned()))?;
+    if product(part, under) != Some(over) {
+        return Err(QuantityError::NoDecimal(whole.to_owned()));
+    }
+    part.checked_add(units).ok_or_else(|| QuantityError::TooLong(whole.to_owned()))
 }
 
 #[cfg(test)]
@@ -233,6 +274,9 @@ mod tests {
         assert_eq!(number("1e8 N/m", Kind::Stiffness, "N/m"), "100000000");
         assert_eq!(number("2,5e-2 mm", Kind::Length, "µm"), "25");
         assert_eq!(number("32 °F", Kind::Temperature, "°C"), "0");
+        assert_eq!(number("50 °F", Kind::Temperature, "°C"), "10");
+        assert_eq!(number("-40 °F", Kind::Temperature, "°C"), "-40");
+        assert_eq!(number("37 °C", Kind::Temperature, "°F"), "98.6");
     }
 
     #[test]
@@ -245,7 +289,18 @@ mod tests {
         assert!(said("mm", Kind::Length).contains("number"));
         assert!(said("1-2 mm", Kind::Length).contains('"'));
         assert!(said("1e400 mm", Kind::Length).contains("digits"));
+        assert!(said("--5 mm", Kind::Length).contains("number"));
+        assert!(said("1 234 mm", Kind::Length).contains("thousands"));
+        assert!(said("1/3 in", Kind::Length).contains("no exact decimal"));
+        assert!(said("1/0 in", Kind::Length).contains("number"));
         assert!(said("NaN mm", Kind::Length).contains("number"));
         assert!(said(&format!("1{} mm", "0".repeat(40)), Kind::Length).contains("digits"));
+    }
+
+    #[test]
+    fn nothing_is_rounded_on_the_way_to_the_base_unit() {
+        let long = Amount::parse_as("1.23456789012345678901 lbf·ft", Kind::Torque).unwrap();
+        assert!(matches!(long.base(), Err(QuantityError::TooLong(_))));
+        assert!((long.as_f64() - 1.673_849_303_863_01).abs() < 1e-12);
     }
 }

@@ -19,7 +19,8 @@ pub struct Band {
 }
 
 impl Band {
-    /// Reads "25 mm", "25 mm H7", "24.6 mm ±0.05", "10 °C to 35 °C", "0.12 to 0.16", "at most 0.03 mm", "at least 3 mm".
+    /// Reads "25 mm", "25 mm H7", "24.6 mm ±0.05", "24.6 mm +0.1 -0.2", "10 °C to 35 °C", "0.12 to 0.16", "at most 0.03 mm",
+    /// "at least 3 mm".
     ///
     /// # Errors
     /// [`QuantityError`] of the part that does not read, and for a lower limit above the upper.
@@ -38,6 +39,9 @@ impl Band {
         if let Some((value, width)) = text.split_once('±') {
             return Self::around(value, width, kind);
         }
+        if let Some((value, deviations)) = split_deviations(text) {
+            return Self::deviating(value, deviations, text, kind);
+        }
         let (value, class) = split_class(text);
         let nominal = base(value)?;
         let plain = class.is_none();
@@ -54,7 +58,7 @@ impl Band {
         let lower = Amount::parse_in(from, kind, Some(upper.unit))?;
         let (lower, upper) = (lower.base()?, upper.base()?);
         if lower > upper {
-            return Err(QuantityError::NoNumber(format!("{text} (the first is the larger)")));
+            return Err(QuantityError::UpsideDown(text.to_owned()));
         }
         Ok(Self { lower: Some(lower), upper: Some(upper), ..Self::default() })
     }
@@ -65,6 +69,32 @@ impl Band {
         let nominal = nominal.base()?;
         Ok(Self { nominal: Some(nominal), lower: Some(nominal - width), upper: Some(nominal + width), class: None })
     }
+
+    fn deviating(value: &str, two: &str, text: &str, kind: Kind) -> Result<Self, QuantityError> {
+        let nominal = Amount::parse_as(value, kind)?;
+        let apart = two.replace("/-", " -").replace("/+", " +");
+        let mut words = apart.split_whitespace();
+        let (Some(a), Some(b)) = (words.next(), words.next()) else {
+            return Err(QuantityError::Deviations(text.to_owned()));
+        };
+        let unit = words.collect::<Vec<_>>().join(" ");
+        let deviation = |word: &str| -> Result<Decimal, QuantityError> {
+            Amount::parse_in(&format!("{word} {unit}"), kind, Some(nominal.unit))?.base()
+        };
+        let (a, b, middle) = (deviation(a)?, deviation(b)?, nominal.base()?);
+        Ok(Self { nominal: Some(middle), lower: Some(middle + a.min(b)), upper: Some(middle + a.max(b)), class: None })
+    }
+}
+
+/// Splits "24.6 mm +0.1 -0.2" before the first deviation.
+fn split_deviations(text: &str) -> Option<(&str, &str)> {
+    let at = text.char_indices().skip(1).find(|(i, c)| {
+        let rest = &text[i + c.len_utf8()..];
+        matches!(c, '+' | '-' | '−')
+            && text[..*i].ends_with(' ')
+            && rest.starts_with(|d: char| d.is_ascii_digit() || matches!(d, ',' | '.'))
+    })?;
+    Some((text[..at.0].trim(), &text[at.0..]))
 }
 
 /// Splits "25 mm H7" into "25 mm" and "H7".
@@ -103,11 +133,19 @@ mod tests {
         assert_eq!(band("at most 0.03 mm", Kind::Length), four("", "", "0.03", ""));
         assert_eq!(band("at least 1 in", Kind::Length), four("", "25.4", "", ""));
         assert_eq!(band("25 mm", Kind::Length), four("25", "25", "25", ""));
+        let unequal = four("24.6", "24.4", "24.7", "");
+        assert_eq!(band("24.6 mm +0.1 -0.2", Kind::Length), unequal);
+        assert_eq!(band("24.6 mm +0,1/-0,2", Kind::Length), unequal);
+        assert_eq!(band("24.6 mm -200 +100 µm", Kind::Length), unequal);
+        assert_eq!(band("25 mm -0.013 0", Kind::Length), four("25", "24.987", "25", ""));
+        assert_eq!(band("-5 °C to 35 °C", Kind::Temperature), four("", "-5", "35", ""));
     }
 
     #[test]
     fn a_range_upside_down_is_refused() {
-        assert!(Band::parse("35 °C to 10 °C", Kind::Temperature).is_err());
+        let said = |t: &str| Band::parse(t, Kind::Length).unwrap_err().to_string();
+        assert!(said("35 mm to 10 mm").contains("lower limit above"));
+        assert!(said("24.6 mm +0.1").contains("two deviations"));
         assert!(Band::parse("8 mm ±0.2 kg", Kind::Length).is_err());
     }
 }

@@ -10,8 +10,8 @@ mod unit;
 pub use amount::{Amount, QuantityError, parse_decimal};
 pub use band::Band;
 pub use newtypes::{
-    Angle, Density, Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Temperature, Time, Torque,
-    Unbalance,
+    Angle, Density, Energy, Force, Frequency, Inertia, Length, LineMass, Mass, Power, Speed, Stiffness, Stress,
+    Temperature, Time, Torque, Unbalance, Velocity,
 };
 pub use unit::{Kind, Unit, unit};
 

@@ -128,6 +128,14 @@ quantity!(/// An unbalance.
     Unbalance, "g·mm": from_gmm / gmm, Kind::Unbalance);
 quantity!(/// A density.
     Density, "kg/m³": from_kg_m3 / kg_m3, Kind::Density);
+quantity!(/// A frequency.
+    Frequency, "Hz": from_hz / hz, Kind::Frequency);
+quantity!(/// A power.
+    Power, "W": from_w / w, Kind::Power; "kW" 1000.0 from_kw / kw);
+quantity!(/// A velocity along a line.
+    Velocity, "m/s": from_m_s / m_s, Kind::Velocity);
+quantity!(/// Mass of a belt per length.
+    LineMass, "kg/m": from_kg_m / kg_m);
 
 impl Speed {
     /// Angular velocity in rad/s.
@@ -153,6 +161,22 @@ impl Mul<Length> for Force {
     }
 }
 
+/// Force times velocity.
+impl Mul<Velocity> for Force {
+    type Output = Power;
+    fn mul(self, velocity: Velocity) -> Power {
+        Power::from_w(self.n() * velocity.m_s())
+    }
+}
+
+/// Velocity of a point on a circle that turns.
+impl Mul<Length> for Speed {
+    type Output = Velocity;
+    fn mul(self, radius: Length) -> Velocity {
+        Velocity::from_m_s(self.rad_s() * radius.m())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -162,6 +186,7 @@ mod tests {
         assert_eq!((Force::from_kn(2.0) * Length::from_mm(50.0)).nm(), 100.0);
         assert_eq!(Length::from_m(0.5).mm(), 500.0);
         assert_eq!(Length::from_mm(30.0) / Length::from_mm(12.0), 2.5);
+        assert_eq!((Force::from_n(250.0) * Velocity::from_m_s(4.0)).kw(), 1.0);
     }
 
     #[test]

@@ -43,6 +43,8 @@ pub enum Kind {
     Percent,
     /// Vickers hardness, no conversion.
     Hardness,
+    /// Velocity along a line, base unit m/s.
+    Velocity,
     /// Without a unit.
     Number,
 }
@@ -67,6 +69,7 @@ impl fmt::Display for Kind {
             Self::Density => "a density",
             Self::Percent => "a percentage",
             Self::Hardness => "a hardness",
+            Self::Velocity => "a velocity",
             Self::Number => "a plain number",
         })
     }
@@ -80,15 +83,17 @@ impl Kind {
     }
 }
 
-/// A unit: symbol, kind, and `base = (written + offset) × factor`, exact.
+/// A unit: symbol, kind, and `base = (written + offset) × factor / divisor`, exact.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Unit {
     /// As printed.
     pub symbol: &'static str,
     /// What it measures.
     pub kind: Kind,
-    /// Exact factor to the base unit.
+    /// Exact factor to the base unit, with [`Unit::divisor`].
     pub factor: Decimal,
+    /// Divides after the factor; one but for °F, whose 5/9 is no finite decimal.
+    pub divisor: Decimal,
     /// Added before the factor; zero but for °F.
     pub offset: Decimal,
 }
@@ -133,6 +138,7 @@ const ROWS: &[(&str, &[&str], Kind, &str)] = &[
     ("%", &[], Kind::Percent, "1"),
     ("kg/m3", &["kg/m³"], Kind::Density, "1"),
     ("HV", &[], Kind::Hardness, "1"),
+    ("m/s", &[], Kind::Velocity, "1"),
     ("", &[], Kind::Number, "1"),
 ];
 
@@ -140,13 +146,20 @@ static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| {
     let decimal = |text: &str| Decimal::from_str(text).unwrap_or(Decimal::ONE);
     let mut units: Vec<Unit> = ROWS
         .iter()
-        .map(|(symbol, _, kind, factor)| Unit { symbol, kind: *kind, factor: decimal(factor), offset: Decimal::ZERO })
+        .map(|(symbol, _, kind, factor)| Unit {
+            symbol,
+            kind: *kind,
+            factor: decimal(factor),
+            divisor: Decimal::ONE,
+            offset: Decimal::ZERO,
+        })
         .collect();
-    // (°F − 32) × 5/9; the factor is not a finite decimal, the range of a workshop stays exact to 1e-26.
+    // (°F − 32) × 5/9, as factor and divisor: 50 °F is 10 °C to the last digit.
     units.push(Unit {
         symbol: "°F",
         kind: Kind::Temperature,
-        factor: Decimal::from(5) / Decimal::from(9),
+        factor: Decimal::from(5),
+        divisor: Decimal::from(9),
         offset: Decimal::from(-32),
     });
     units
