@@ -44,7 +44,7 @@ fn rooms_use_those_below_them_only() {
     for (path, text) in sources() {
         let Some(own) = room(&path) else { continue };
         for (n, line) in (1..).zip(code(&text).lines()) {
-            for (above, name) in ROOMS.iter().enumerate().take(own) {
+            for name in ROOMS.iter().take(own) {
                 let used = line.contains(&format!("crate::{name}::")) || line.contains(&format!("crate::{name};"));
                 assert!(
                     !used || line.trim_start().starts_with("//"),
@@ -52,7 +52,6 @@ fn rooms_use_those_below_them_only() {
                     path.display(),
                     ROOMS[own]
                 );
-                let _ = above;
             }
         }
     }

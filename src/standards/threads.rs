@@ -42,6 +42,8 @@ pub struct Thread {
     pub dw: f64,
     /// Key of the set screw (ISO 4026).
     pub hex: f64,
+    /// Key of the socket head cap screw (ISO 4762).
+    pub cap_key: f64,
 }
 
 impl Thread {

@@ -116,7 +116,7 @@ impl Session {
             )));
         }
         let corrects = self.correction(&step, &check, entry)?;
-        let instrument = self.instrument(&check, entry)?;
+        let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
         if let Some(d) = &entry.disposition {
             self.may_dispose(&step, judged.verdict, d, &entry.by)?;
@@ -173,7 +173,7 @@ impl Session {
         }
     }
 
-    fn instrument(&self, check: &Check, entry: &Entry) -> Result<Option<Used>, EntryError> {
+    fn instrument(&self, entry: &Entry) -> Result<Option<Used>, EntryError> {
         let Some(id) = &entry.instrument else {
             return Ok(None);
         };
@@ -186,7 +186,6 @@ impl Session {
         }
         let today = Local::now().date_naive().to_string();
         let overdue = found.due.as_ref().is_some_and(|due| due.as_str() < today.as_str());
-        let _ = check;
         Ok(Some(Used {
             id: found.id.clone(),
             kind: found.kind.clone(),

@@ -163,6 +163,7 @@ impl Tightening<'_> {
             .slot("torque", nm(self.torque))
             .slot("sequence", words(&order))
             .slot("wrench", wrench(self.torque))
+            .slot("spanner", &self.spanner)
             .check(draft::moved("moved", self.count, &self.basis));
         if after_run {
             draft.checks.insert(0, draft::confirm("mark"));

@@ -94,20 +94,8 @@ fn fit_sliding(context: &Context<'_>, sliding: &str) -> Draft {
 fn tightening<'a>(context: &Context<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
     let pinch = &context.module.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
-    t.spanner = format!("Hex key {} mm", hex_of(pinch.thread.as_str()));
+    t.spanner = format!("Hex key {} mm", figures::tight(pinch)?.thread.cap_key);
     Ok(t)
-}
-
-/// Key of a socket head cap screw, ISO 4762: six tenths to three quarters of the thread; taken from the nut table's size.
-fn hex_of(thread: &str) -> u32 {
-    match thread {
-        "M5" => 4,
-        "M6" => 5,
-        "M8" => 6,
-        "M10" => 8,
-        "M12" => 10,
-        _ => 6,
-    }
 }
 
 fn pinch(
