@@ -27,14 +27,20 @@ pub enum Verdict {
 /// ```
 #[must_use]
 pub fn judge(value: Decimal, lower: Option<Decimal>, upper: Option<Decimal>, guard: Decimal) -> Verdict {
-    let room = [lower.map(|l| value - l), upper.map(|u| u - value)].into_iter().flatten().min();
+    let beyond = lower.is_some_and(|l| value < l) || upper.is_some_and(|u| value > u);
+    let room = [lower.map(|l| distance(value, l)), upper.map(|u| distance(u, value))].into_iter().flatten().min();
     match room {
         None => Verdict::Within,
-        Some(room) if room >= guard => Verdict::Within,
-        // On the limit itself with no guard band is within; that was met above.
-        Some(room) if room <= -guard && room < Decimal::ZERO => Verdict::Outside,
-        Some(_) => Verdict::Undecided,
+        // A band of less than nothing would widen the limits; it is taken as its width.
+        Some(room) if room.abs() < guard.abs() => Verdict::Undecided,
+        Some(_) if beyond => Verdict::Outside,
+        Some(_) => Verdict::Within,
     }
+}
+
+/// `a - b`; a distance that no decimal holds is the largest one.
+fn distance(a: Decimal, b: Decimal) -> Decimal {
+    a.checked_sub(b).unwrap_or(if a > b { Decimal::MAX } else { Decimal::MIN })
 }
 
 #[cfg(test)]
@@ -60,6 +66,21 @@ mod tests {
             assert_eq!(judge(d(v), Some(d("25.000")), Some(d("25.021")), d("0.03")), Verdict::Undecided);
         }
         assert_eq!(judge(d("25.051"), Some(d("25.000")), Some(d("25.021")), d("0.03")), Verdict::Outside);
+    }
+
+    #[test]
+    fn a_band_of_less_than_nothing_never_widens_the_limits() {
+        for guard in ["0.005", "-0.005"] {
+            assert_eq!(judge(d("25.023"), Some(d("25.000")), Some(d("25.021")), d(guard)), Verdict::Undecided);
+            assert_eq!(judge(d("25.026"), Some(d("25.000")), Some(d("25.021")), d(guard)), Verdict::Outside);
+        }
+    }
+
+    #[test]
+    fn the_largest_numbers_are_judged_and_do_not_overflow() {
+        assert_eq!(judge(Decimal::MAX, Some(d("-5")), Some(d("5")), d("1")), Verdict::Outside);
+        assert_eq!(judge(Decimal::MIN, Some(d("5")), None, Decimal::ZERO), Verdict::Outside);
+        assert_eq!(judge(Decimal::MAX, Some(Decimal::MIN), None, Decimal::ZERO), Verdict::Within);
     }
 
     #[test]
