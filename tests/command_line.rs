@@ -156,7 +156,7 @@ fn a_reading_outside_is_answered_by_the_design_side_only() {
                 b,
                 "inspect-collar-far",
                 "width",
-                "20.2 mm",
+                "20.20 mm",
                 "--by",
                 by,
                 "--disposition",
@@ -168,12 +168,21 @@ fn a_reading_outside_is_answered_by_the_design_side_only() {
             ],
         )
     };
+    // Nobody accepts what he measured himself, the design side neither.
+    let (code, said) = width("mh", "design");
+    assert!(code == 2 && said["reason"].as_str().unwrap().contains("somebody else decides"), "{said}");
+    let (code, _) = enter(home, b, "inspect-collar-far", "width", &["20.2 mm".into()], &[]);
+    assert_eq!(code, 1);
     assert_eq!(width("ak", "design").0, 2);
     assert_eq!(width("ak", "fitter").0, 2);
     let (code, said) = width("mh", "design");
     assert_eq!((code, said["verdict"].as_str()), (0, Some("outside")));
     let review = json(home, &["review", b]).1;
-    assert!(review.to_string().contains("use-as-is"));
+    let step = review["steps"].as_array().unwrap().iter().find(|s| s["id"] == "inspect-collar-far").unwrap().clone();
+    let readings: Vec<_> =
+        step["readings"].as_array().unwrap().iter().filter(|r| r["check"] == "width").cloned().collect();
+    assert_eq!(readings.len(), 1, "the value repeated to be decided on is no second reading");
+    assert_eq!((readings[0]["by"].as_str(), readings[0]["disposition"].as_str()), (Some("ak"), Some("use-as-is")));
 }
 
 #[test]

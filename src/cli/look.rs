@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::module::printable;
 use crate::procedure::plan::{CheckKind, Step};
-use crate::traveler::{CheckState, Kept, Record};
+use crate::traveler::{CheckState, Integrity, Kept, Record};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -176,7 +176,13 @@ pub struct Verify {
 
 impl Verify {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let record = asked.store()?.read(&self.build)?;
+        let store = asked.store()?;
+        let record = match store.read(&self.build) {
+            Ok(record) => record,
+            Err(unreadable) => {
+                return Self::damaged(&store.integrity(&self.build)?, &unreadable.to_string(), self.build, asked);
+            }
+        };
         let i = &record.integrity;
         let closeouts = record.closeouts();
         let complete = record.build_state() == crate::traveler::BuildState::Complete;
@@ -199,5 +205,18 @@ impl Verify {
             }
         }
         Ok(if i.whole() && i.torn_tail == 0 { Answer::Yes } else { Answer::No })
+    }
+
+    /// The answer where not even the first event can be trusted: "no", with the place.
+    fn damaged(i: &Integrity, why: &str, build: String, asked: &Asked) -> Result<Answer, Failure> {
+        if asked.json {
+            print(&json!({
+                "build": build, "events": i.events, "whole": i.whole(), "first_bad_event": i.first_bad.as_ref().map(|(n, _)| n),
+                "torn_tail": i.torn_tail > 0, "closeouts": [], "code": null, "reason": why,
+            }));
+        } else {
+            out(why);
+        }
+        Ok(Answer::No)
     }
 }

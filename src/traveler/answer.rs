@@ -62,10 +62,10 @@ impl Session {
         let (step, check) = self.find(step, check)?;
         let kept =
             self.record().reading(&step.id, &check.id).ok_or_else(|| refused("there is no reading to answer"))?;
-        let (event, doer, verdict) = (kept.event, kept.by.to_owned(), kept.reading.verdict);
+        let (event, verdict) = (kept.event, kept.reading.verdict);
         self.may_dispose(&step, verdict, &disposition, by)?;
-        if disposition.kind.accepts() && doer == by && !kept.reading.derived {
-            return Err(refused(format!("{by} took this reading; somebody else of the design side decides on it")));
+        if disposition.kind.accepts() && self.record().made_by(&step.id, &check, by) {
+            return Err(own_reading(by));
         }
         let body = Disposed { step: step.id, check: check.id, reading: event, disposition };
         Ok(self.append(by, Body::Disposition(body))?)
@@ -96,13 +96,12 @@ impl Session {
         if *role != release.role || !self.record().has_role(&release.by, role) {
             return Err(refused(format!("{} is released by the role \"{role}\": {}", step.id, self.people_of(role))));
         }
-        let doers = step
-            .checks
-            .iter()
-            .filter_map(|c| self.record().reading(&step.id, &c.id))
-            .filter(|k| !k.reading.derived)
-            .map(|k| k.by);
-        if doers.clone().any(|by| by == release.by) {
+        if let Some(remote) = &release.remote {
+            initials_fit(&remote.taken_by)?;
+        }
+        // A reading that was put right later is still a reading he made.
+        let mut readings = step.checks.iter().flat_map(|c| self.record().readings(&step.id, &c.id));
+        if readings.any(|k| !k.reading.derived && k.made_by(&release.by)) {
             return Err(refused(format!(
                 "{} made readings of {}; the doer does not release his own hold",
                 release.by, step.id
@@ -180,6 +179,12 @@ impl Session {
         }
         Ok(self.append(by, Body::Reopened(Reopened { reason: reason.to_owned() }))?)
     }
+}
+
+pub(super) fn own_reading(by: &str) -> EntryError {
+    refused(format!(
+        "{by} took this reading, so somebody else decides on it: enter the reading without a disposition, then let one of the design side, who did not take it, give the disposition"
+    ))
 }
 
 fn summary(record: &Record) -> ClosedOut {

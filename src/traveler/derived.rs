@@ -7,39 +7,89 @@ use crate::procedure::plan::{Check, Derive, Step, Take};
 use super::enter::{Entry, EntryError};
 use super::event::Body;
 use super::judge::{self, Judged, Taking};
-use super::record::Kept;
+use super::record::{Kept, Record};
 use super::session::Session;
+use super::state::BuildState;
 
 impl Session {
-    /// Computes every derived value that rests on the check just read.
-    pub(super) fn derive_from(&mut self, step: &str, check: &str, by: &str) -> Result<(), EntryError> {
+    /// Computes every derived value that rests on the check just read, and says in words what came of it.
+    pub(super) fn derive_from(&mut self, step: &str, check: &str, by: &str) -> Result<String, EntryError> {
         let of = format!("{step}/{check}");
-        let steps = self.record().plan().steps.iter();
-        let resting: Vec<(Step, Check)> = steps
-            .flat_map(|s| {
-                s.checks
-                    .iter()
-                    .filter(|c| c.derive.as_ref().is_some_and(|d| d.of == of))
-                    .map(|c| (s.clone(), c.clone()))
-            })
-            .collect();
-        for (target, derived) in resting {
+        let mut said = String::new();
+        for (target, derived) in self.record().derived_checks() {
+            if derived.derive.as_ref().is_none_or(|d| d.of != of) {
+                continue;
+            }
             let reading = self.record().reading(step, check).and_then(|kept| computed(&derived, &kept));
-            let Some((value, judged)) = reading else {
+            if let Some((value, judged)) = reading {
+                said.push_str(&format!("; {} of {} is {value}, {}", derived.id, target.id, judged.verdict.word()));
+                self.write_derived(&target, &derived, value, judged, by)?;
+            }
+        }
+        Ok(said)
+    }
+
+    fn write_derived(
+        &mut self,
+        target: &Step,
+        derived: &Check,
+        value: String,
+        judged: Judged,
+        by: &str,
+    ) -> Result<(), EntryError> {
+        let entry = Entry {
+            step: target.id.clone(),
+            check: derived.id.clone(),
+            values: vec![value],
+            by: by.to_owned(),
+            ..Entry::default()
+        };
+        let mut event = self.reading_of(target, derived, &entry, None, None, judged);
+        event.derived = true;
+        self.append(by, Body::Reading(Box::new(event)))?;
+        Ok(())
+    }
+
+    /// Computes what a program that stopped between a reading and the value resting on it left out.
+    pub(super) fn compute_missing(&mut self) -> Result<(), EntryError> {
+        if self.record().build_state() == BuildState::Complete {
+            return Ok(());
+        }
+        for (target, derived) in self.record().derived_checks() {
+            let Some(kept) = derived.derive.as_ref().and_then(|d| self.record().resting_on(d)) else {
                 continue;
             };
-            let entry = Entry {
-                step: target.id.clone(),
-                check: derived.id.clone(),
-                values: vec![value],
-                by: by.to_owned(),
-                ..Entry::default()
-            };
-            let mut event = self.reading_of(&target, &derived, &entry, None, None, judged);
-            event.derived = true;
-            self.append(by, Body::Reading(Box::new(event)))?;
+            let known = self.record().reading(&target.id, &derived.id).map_or(0, |k| k.event);
+            let by = kept.by.to_owned();
+            if known < kept.event
+                && let Some((value, judged)) = computed(&derived, &kept)
+            {
+                self.write_derived(&target, &derived, value, judged, &by)?;
+            }
         }
         Ok(())
+    }
+}
+
+impl Record {
+    fn derived_checks(&self) -> Vec<(Step, Check)> {
+        let all = self.plan().steps.iter().flat_map(|s| s.checks.iter().map(move |c| (s, c)));
+        all.filter(|(_, c)| c.derive.is_some()).map(|(s, c)| (s.clone(), c.clone())).collect()
+    }
+
+    /// The reading in force that a derived value rests on.
+    fn resting_on(&self, derive: &Derive) -> Option<Kept<'_>> {
+        let (step, check) = derive.of.split_once('/')?;
+        self.reading(step, check)
+    }
+
+    /// True if the person measured or typed the reading in force, or the one that a derived value rests on.
+    pub(super) fn made_by(&self, step: &str, check: &Check, initials: &str) -> bool {
+        let kept = match &check.derive {
+            Some(derive) => self.resting_on(derive),
+            None => self.reading(step, &check.id),
+        };
+        kept.is_some_and(|k| k.made_by(initials))
     }
 }
 
@@ -58,7 +108,7 @@ fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged)> {
 }
 
 fn apply(derive: &Derive, values: &[Decimal]) -> Option<Decimal> {
-    let (mean, _, largest) = judge::summary(values);
+    let (mean, _, largest) = judge::exact_summary(values)?;
     let taken = match derive.take {
         Take::Smallest => values.iter().min().copied()?,
         Take::Largest => largest,

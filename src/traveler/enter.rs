@@ -4,8 +4,9 @@ use chrono::Local;
 use rust_decimal::Decimal;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::quantity::{Amount, unit};
+use crate::quantity::{Amount, Unit, unit};
 
+use super::answer::own_reading;
 use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used, Verdict};
 use super::instruments::Register;
 use super::judge::{self, Judged, Taking};
@@ -108,6 +109,9 @@ impl Session {
         if let Some(why) = barred(self.record(), &step) {
             return Err(refused(why));
         }
+        if let (Some(d), true) = (&entry.disposition, entry.values.is_empty()) {
+            return self.decide(&step, &check, d.clone(), &entry.by);
+        }
         if check.kind == CheckKind::Derived {
             return Err(refused(format!(
                 "{} is computed, never entered: {}",
@@ -116,17 +120,39 @@ impl Session {
             )));
         }
         let corrects = self.correction(&step, &check, entry)?;
+        paper_fits(entry)?;
         let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
         if let Some(d) = &entry.disposition {
+            if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
+                return self.decide(&step, &check, d.clone(), &entry.by);
+            }
             self.may_dispose(&step, judged.verdict, d, &entry.by)?;
+            if d.kind.accepts() {
+                return Err(own_reading(&entry.by));
+            }
         }
         let reading = self.reading_of(&step, &check, entry, corrects, instrument, judged);
-        let (verdict, message) = (reading.verdict, reading.because.clone());
+        let (verdict, because) = (reading.verdict, reading.because.clone());
         let event = self.append(&entry.by, Body::Reading(Box::new(reading)))?;
-        self.derive_from(&step.id, &check.id, &entry.by)?;
+        // The reading is kept whatever happens now; what is missing is computed when the build is opened again.
+        let derived = self
+            .derive_from(&step.id, &check.id, &entry.by)
+            .unwrap_or_else(|e| format!("; but a value that rests on it could not be saved: {e}"));
+        Ok(self.outcome(event, verdict, check, because + &derived))
+    }
+
+    /// Gives the reading in force its disposition; nothing was measured anew.
+    fn decide(&mut self, step: &Step, check: &Check, d: Disposition, by: &str) -> Result<Outcome, EntryError> {
+        let message = format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason);
+        let event = self.dispose(&step.id, &check.id, d, by)?;
+        let verdict = self.record().reading(&step.id, &check.id).map_or(Verdict::NotJudged, |k| k.reading.verdict);
+        Ok(self.outcome(event, verdict, check.clone(), message))
+    }
+
+    fn outcome(&self, event: u64, verdict: Verdict, check: Check, message: String) -> Outcome {
         let next = self.record().open_steps().iter().map(|s| s.id.clone()).collect();
-        Ok(Outcome { event, verdict, lower: check.lower, upper: check.upper, message, next })
+        Outcome { event, verdict, lower: check.lower, upper: check.upper, message, next }
     }
 
     pub(super) fn find(&self, step: &str, check: &str) -> Result<(Step, Check), EntryError> {
@@ -204,9 +230,11 @@ impl Session {
         if check.kind == CheckKind::Wait {
             return self.wait(step, check, entry);
         }
-        let guard = used.and_then(|u| u.uncertainty.as_deref()).and_then(|u| guard_in(u, check));
-        let rounds =
-            self.record().readings(&step.id, &check.id).iter().filter(|k| k.reading.corrects.is_none()).count();
+        let guard = used.map(|u| guard_in(u, check)).transpose()?.flatten();
+        let readings = self.record().readings(&step.id, &check.id);
+        let rounds = readings.iter().filter(|k| k.reading.corrects.is_none()).count();
+        // A correction belongs to the round that it puts right.
+        let rounds = rounds - usize::from(entry.correct.is_some() && rounds > 0);
         let taking = Taking { bare: entry.bare, guard, rounds };
         let mut judged = judge::judge(check, &entry.values, taking).map_err(|e| refused(e.to_string()))?;
         if used.is_some_and(|u| u.overdue) {
@@ -246,8 +274,60 @@ impl Session {
     }
 }
 
-/// Uncertainty as stated ("0.005 mm") in the unit of the check.
-fn guard_in(stated: &str, check: &Check) -> Option<Decimal> {
-    let to = unit(check.unit.as_deref()?)?;
-    Amount::parse_as(stated, to.kind).ok()?.in_unit(to).ok()
+/// Uncertainty as stated ("0.005 mm") in the unit of the check; none where nothing is stated or the check has no unit.
+///
+/// # Errors
+/// [`EntryError::Refused`] for an instrument that measures something else, or an uncertainty that cannot be.
+fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, EntryError> {
+    let (Some(stated), Some(to)) = (&used.uncertainty, check.unit.as_deref().and_then(unit)) else {
+        return Ok(None);
+    };
+    let amount = Amount::parse_as(stated, to.kind).map_err(|_| {
+        refused(format!(
+            "instrument {} states its uncertainty as {stated}, {} is judged in {}; name the instrument it was measured with",
+            used.id, check.id, to.symbol
+        ))
+    })?;
+    let width = width(&amount, to).filter(|w| *w >= Decimal::ZERO);
+    width.map(Some).ok_or_else(|| {
+        refused(format!(
+            "the uncertainty of instrument {} is {stated}, it cannot be less than nothing; mend it in the register",
+            used.id
+        ))
+    })
+}
+
+/// A width in another unit: a scale that does not start at zero (°F) must not shift it.
+pub(super) fn width(amount: &Amount, to: &'static Unit) -> Option<Decimal> {
+    let zero = Amount { number: Decimal::ZERO, ..amount.clone() };
+    amount.in_unit(to).ok()?.checked_sub(zero.in_unit(to).ok()?)
+}
+
+fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
+    let Some(paper) = &entry.paper else {
+        return Ok(());
+    };
+    initials_fit(&paper.measured_by)?;
+    if paper.at.trim().is_empty() {
+        return Err(refused("an entry from paper needs the time that stands on the paper"));
+    }
+    Ok(())
+}
+
+impl Record {
+    /// True if the values are those of an open reading that somebody else made: repeated to be decided on.
+    fn same_as_in_force(&self, step: &Step, check: &Check, judged: &Judged, by: &str) -> bool {
+        self.reading(&step.id, &check.id).is_some_and(|k| {
+            k.reading.verdict.open() && !k.made_by(by) && same_values(&k.reading.values, &judged.values)
+        })
+    }
+}
+
+/// Equal as decimals where they are decimals: 20.2 is 20.20.
+fn same_values(a: &[String], b: &[String]) -> bool {
+    let same = |(a, b): (&String, &String)| match (a.parse::<Decimal>(), b.parse::<Decimal>()) {
+        (Ok(a), Ok(b)) => a == b,
+        _ => a == b,
+    };
+    a.len() == b.len() && a.iter().zip(b).all(same)
 }

@@ -46,9 +46,11 @@ pub fn cut(file: &[u8]) -> Frames {
     Frames { frames, tail: start..file.len() }
 }
 
-/// The hash of a complete `hash:` line.
+/// The hash of a complete `hash:` line. A converted line end still ends the frame, so that it is told as altered and
+/// not taken for a torn tail.
 fn stated_hash(line: &[u8]) -> Option<String> {
     let text = std::str::from_utf8(line).ok()?.strip_prefix("hash: ")?.strip_suffix('\n')?;
+    let text = text.strip_suffix('\r').unwrap_or(text);
     let is_hex = text.len() == 64 && text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
     is_hex.then(|| text.to_owned())
 }
@@ -102,19 +104,26 @@ pub fn prove(file: &[u8], frame: &Frame, n: u64, before: &str) -> Result<(), Fau
     Ok(())
 }
 
-/// A payload that could be taken for a frame's edge.
+/// A payload that the record could not be read back from.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the entry cannot be written: its line {0} would break the record")]
-pub struct Unsafe(usize);
+pub enum Unsafe {
+    /// A line could be taken for a frame's edge.
+    #[error("the entry cannot be written: its line {0} would break the record")]
+    Edge(usize),
+    /// More bytes than an event may have.
+    #[error("the entry has {0} bytes, {1} are the most; make it shorter, and keep long text as a file of its own")]
+    Size(usize, usize),
+}
 
 /// Builds the bytes of an event: `front` (comments of event 1), the document, its hash.
 ///
 /// # Errors
-/// [`Unsafe`] where a line of the body begins in column 1 with `---`, `...`, `#` or `hash:`.
+/// [`Unsafe`] where a line of the body begins in column 1 with `---`, `...`, `#` or `hash:`, or the event would be
+/// larger than [`prove`] accepts.
 pub fn build(front: &str, body: &str) -> Result<(Vec<u8>, String), Unsafe> {
     let edge = |l: &str| ["---", "...", "#", "hash:"].iter().any(|e| l.starts_with(e));
     if let Some(line) = body.lines().position(edge) {
-        return Err(Unsafe(line + 1));
+        return Err(Unsafe::Edge(line + 1));
     }
     let mut text = format!("{front}---\n{body}");
     if !text.ends_with('\n') {
@@ -122,6 +131,11 @@ pub fn build(front: &str, body: &str) -> Result<(Vec<u8>, String), Unsafe> {
     }
     let hash = sha256_hex(text.as_bytes());
     text.push_str(&format!("hash: {hash}\n"));
+    // Only the first event has comments before it.
+    let most = if front.is_empty() { MOST } else { MOST_FIRST };
+    if text.len() > most {
+        return Err(Unsafe::Size(text.len(), most));
+    }
     Ok((text.into_bytes(), hash))
 }
 
@@ -187,6 +201,26 @@ mod tests {
             let bytes: Vec<u8> = order.iter().flat_map(|k| frames[*k].clone()).collect();
             assert!(!whole(&bytes).2, "{order:?}");
         }
+    }
+
+    #[test]
+    fn what_is_built_is_proved_up_to_the_largest_event_and_one_byte_more_is_refused() {
+        let head = "event: 1\nbefore: none\nnote: ";
+        // `---`, the line end after the note, and the line of the hash.
+        let around = "---\n".len() + head.len() + 1 + "hash: \n".len() + 64;
+        let body = |bytes: usize| format!("{head}{}\n", "x".repeat(bytes - around));
+        let (largest, _) = build("", &body(MOST)).unwrap();
+        assert_eq!((largest.len(), build("", &body(MOST + 1))), (MOST, Err(Unsafe::Size(MOST + 1, MOST))));
+        assert_eq!(whole(&largest), (1, 0, true));
+    }
+
+    #[test]
+    fn converted_line_ends_leave_frames_that_are_altered_and_no_tail() {
+        let text = String::from_utf8(file(2)).unwrap().replace('\n', "\r\n");
+        let cut = cut(text.as_bytes());
+        assert_eq!((cut.frames.len(), cut.tail.len()), (2, 0));
+        let fault = prove(text.as_bytes(), &cut.frames[0], 1, "none").unwrap_err();
+        assert!(fault.to_string().contains("line ends"), "{fault}");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 
+use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
@@ -11,6 +12,10 @@ use crate::quantity::{Amount, Kind};
 use super::store::{StoreError, sync_dir};
 
 const FILE: &str = "instruments.yaml";
+
+/// What instruments of the bench measure.
+const KINDS: [Kind; 7] =
+    [Kind::Length, Kind::Force, Kind::Torque, Kind::Temperature, Kind::Speed, Kind::Time, Kind::Mass];
 
 /// One instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -103,12 +108,11 @@ impl Register {
                 .map_err(|_| entry(format!("\"{due}\" is not a date; write it like 2027-03-31")))?;
         }
         for text in [&instrument.resolution, &instrument.uncertainty].into_iter().flatten() {
+            let read = KINDS.into_iter().find_map(|k| Amount::parse_as(text, k).ok());
             let read =
-                [Kind::Length, Kind::Force, Kind::Torque, Kind::Temperature, Kind::Speed, Kind::Time, Kind::Mass]
-                    .into_iter()
-                    .any(|k| Amount::parse_as(text, k).is_ok());
-            if !read {
-                return Err(entry(format!("\"{text}\" is not a value with its unit; write it like 0.005 mm")));
+                read.ok_or_else(|| entry(format!("\"{text}\" is not a value with its unit; write it like 0.005 mm")))?;
+            if read.number < Decimal::ZERO {
+                return Err(entry(format!("\"{text}\" is less than nothing; write it without a sign, like 0.005 mm")));
             }
         }
         self.instruments.push(instrument);
@@ -172,5 +176,7 @@ mod tests {
         assert!(register.add(Instrument { due: Some("31.3.2027".into()), ..gauge("a") }).is_err());
         assert!(register.add(Instrument { uncertainty: Some("5".into()), ..gauge("b") }).is_err());
         assert!(register.add(gauge("c d")).is_err());
+        let negative = register.add(Instrument { uncertainty: Some("-0.5 mm".into()), ..gauge("d") }).unwrap_err();
+        assert!(negative.to_string().contains("less than nothing"), "{negative}");
     }
 }

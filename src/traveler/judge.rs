@@ -104,7 +104,10 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
         (true, None) => ", uncertainty not considered".to_owned(),
         (false, _) => String::new(),
     };
-    let by = |d: Decimal| format!("{} {symbol}", d.normalize());
+    let by = |a: Decimal, b: Decimal| match a.checked_sub(b) {
+        Some(d) => format!("{} {symbol}", d.normalize()),
+        None => "far".into(),
+    };
     match uncertainty::judge(value, lower, upper, guard) {
         uncertainty::Verdict::Within => (Verdict::Within, format!("inside the limits{uncertainty}")),
         uncertainty::Verdict::Undecided => (
@@ -115,8 +118,8 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
         ),
         uncertainty::Verdict::Outside => {
             let words = match (lower.filter(|l| value < *l), upper.filter(|u| value > *u)) {
-                (Some(l), _) => format!("{} below the lower limit", by(l - value)),
-                (_, Some(u)) => format!("{} above the upper limit", by(value - u)),
+                (Some(l), _) => format!("{} below the lower limit", by(l, value)),
+                (_, Some(u)) => format!("{} above the upper limit", by(value, u)),
                 _ => "outside".into(),
             };
             (Verdict::Outside, format!("{words}{uncertainty}"))
@@ -136,7 +139,8 @@ fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
     if values.len() != wanted {
         return Err(NoValue(format!("{wanted} values are needed, {} were given", values.len())));
     }
-    let (mean, range, largest) = summary(&values);
+    let (mean, range, largest) =
+        exact_summary(&values).ok_or_else(|| NoValue("these values are too large to be kept exactly".into()))?;
     let (verdict, because) = match check.rule.unwrap_or(SeriesRule::Each) {
         SeriesRule::Each => worst(check, &values, taking),
         SeriesRule::Mean => prefixed("mean", mean, against(check, mean, taking)),
@@ -150,14 +154,20 @@ fn prefixed(word: &str, value: Decimal, (verdict, because): (Verdict, String)) -
     (verdict, format!("{word} {}: {because}", value.normalize()))
 }
 
-/// Mean (exact to 28 digits), range and largest of a series.
+/// Mean (exact to 28 digits), range and largest of a series, to be shown; the largest number there is where 28 digits do
+/// not hold them.
 #[must_use]
 pub fn summary(values: &[Decimal]) -> (Decimal, Decimal, Decimal) {
-    let sum: Decimal = values.iter().sum();
+    exact_summary(values).unwrap_or((Decimal::MAX, Decimal::MAX, Decimal::MAX))
+}
+
+/// As [`summary`], to be judged; none where 28 digits do not hold them.
+pub(super) fn exact_summary(values: &[Decimal]) -> Option<(Decimal, Decimal, Decimal)> {
+    let sum = values.iter().try_fold(Decimal::ZERO, |sum, v| sum.checked_add(*v))?;
     let n = Decimal::from(values.len().max(1));
     let largest = values.iter().max().copied().unwrap_or_default();
     let smallest = values.iter().min().copied().unwrap_or_default();
-    (sum / n, largest - smallest, largest)
+    Some((sum.checked_div(n)?, largest.checked_sub(smallest)?, largest))
 }
 
 fn rank(verdict: Verdict) -> u8 {
@@ -191,6 +201,9 @@ fn gauge(typed: &[String]) -> Result<Judged, NoValue> {
             .ok_or_else(|| NoValue(format!("the gauge needs both answers; {how}")))
     };
     let (go, no_go) = (find("go")?, find("no-go")?);
+    if words.len() != 2 {
+        return Err(NoValue(format!("each answer stands once and nothing else; {how}")));
+    }
     let (verdict, because) = match (go, no_go) {
         (true, false) => (Verdict::Within, "go enters, no-go does not"),
         (false, _) => (Verdict::Outside, "go does not enter: too small"),
@@ -272,6 +285,10 @@ fn round(bolts: u32, words: &[&str], rounds: usize) -> Result<Judged, NoValue> {
         .collect::<Option<Vec<_>>>()
         .ok_or_else(|| NoValue(format!("\"{list}\" names a nut that is not there (1 to {bolts}); {how}")))?;
     let moved = nuts.iter().filter(|n| **n > 0).count();
+    let named: std::collections::BTreeSet<&u32> = nuts.iter().collect();
+    if named.len() != nuts.len() || (moved > 0 && moved < nuts.len()) {
+        return Err(NoValue(format!("\"{list}\" names a nut twice, or none and some at once; {how}")));
+    }
     let value = vec![format!("moved={list}")];
     Ok(match (moved, rounds) {
         (0, _) => Judged { values: value, verdict: Verdict::Within, because: "none moved".into() },

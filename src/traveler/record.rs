@@ -25,6 +25,14 @@ pub struct Kept<'a> {
     pub disposition: Option<(&'a super::event::Disposition, &'a str)>,
 }
 
+impl Kept<'_> {
+    /// True for who typed it and, from paper, who measured.
+    #[must_use]
+    pub fn made_by(&self, initials: &str) -> bool {
+        self.by == initials || self.reading.paper.as_ref().is_some_and(|p| p.measured_by == initials)
+    }
+}
+
 /// One build's record.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Record {
@@ -49,31 +57,24 @@ impl Record {
     /// # Errors
     /// [`NoRecord`] where not even the first event can be trusted.
     pub fn read(build: &str, file: &[u8]) -> Result<Self, NoRecord> {
-        let cut = frame::cut(file);
-        let mut integrity =
-            Integrity { events: cut.frames.len() as u64, torn_tail: cut.tail.len(), ..Integrity::default() };
-        let mut events = Vec::with_capacity(cut.frames.len());
-        let mut before = "none".to_owned();
-        for (n, frame) in (1u64..).zip(&cut.frames) {
-            match proved(file, frame, n, &before) {
-                Ok(event) => events.push(event),
-                Err(fault) => {
-                    integrity.first_bad = Some((n, fault.to_string()));
-                    break;
-                }
-            }
-            before.clone_from(&frame.hash);
-        }
+        let (events, integrity) = prove_all(file);
         Self::fold(build, events, integrity)
+    }
+
+    /// How whole the bytes are, said also of a file that is too damaged to be read as a record.
+    #[must_use]
+    pub fn integrity_of(file: &[u8]) -> Integrity {
+        prove_all(file).1
     }
 
     fn fold(build: &str, events: Vec<Event>, mut integrity: Integrity) -> Result<Self, NoRecord> {
         let started = match events.first().map(|e| &e.body) {
             Some(Body::Started(s)) => (**s).clone(),
             _ => {
-                let why = integrity
-                    .first_bad
-                    .map_or_else(|| "it has no complete first event".into(), |(n, why)| format!("event {n}: {why}"));
+                let why = integrity.first_bad.map_or_else(
+                    || "its start was never completed; move the folder away and start the build again".into(),
+                    |(n, why)| format!("altered at entry {n}: {why}; take a copy of the record from elsewhere"),
+                );
                 return Err(NoRecord(format!("{build} cannot be read as a record: {why}")));
             }
         };
@@ -314,12 +315,42 @@ impl Record {
     }
 }
 
+/// Every event up to the first that is not as it was written, and how whole the file is.
+fn prove_all(file: &[u8]) -> (Vec<Event>, Integrity) {
+    let cut = frame::cut(file);
+    let mut integrity =
+        Integrity { events: cut.frames.len() as u64, torn_tail: cut.tail.len(), ..Integrity::default() };
+    if file.is_empty() {
+        // A start cut off before its first byte; an empty file is no whole record.
+        integrity.first_bad = Some((1, "the file is empty".into()));
+    }
+    let mut events = Vec::with_capacity(cut.frames.len());
+    let mut before = "none";
+    for (n, frame) in (1u64..).zip(&cut.frames) {
+        match proved(file, frame, n, before) {
+            Ok(event) => events.push(event),
+            Err(fault) => {
+                integrity.first_bad = Some((n, fault.to_string()));
+                break;
+            }
+        }
+        before = &frame.hash;
+    }
+    (events, integrity)
+}
+
 fn proved(file: &[u8], frame: &frame::Frame, n: u64, before: &str) -> Result<Event, Fault> {
     frame::prove(file, frame, n, before)?;
     let text = std::str::from_utf8(&file[frame.hashed.clone()]).map_err(|e| Fault::Content(e.to_string()))?;
     // Comments stand before the first `---` only; the rest is one document.
     let document = text.split_once("---\n").map_or("", |(_, d)| d);
-    super::event::read(document, &frame.hash).map_err(|e| Fault::Content(e.to_string()))
+    let event = super::event::read(document, &frame.hash).map_err(|e| Fault::Content(e.to_string()))?;
+    let starts = matches!(event.body, Body::Started(_));
+    if starts == (n == 1) {
+        Ok(event)
+    } else {
+        Err(Fault::Content("a build starts with event 1 and only there".into()))
+    }
 }
 
 /// The code for the plate: the first 16 hex digits in groups of four.

@@ -1,11 +1,12 @@
 //! One build open for writing: the lock, the append, the torn tail.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset, Local, SecondsFormat};
 
+use super::enter::EntryError;
 use super::event::{self, Body, Header, SetAside};
 use super::frame;
 use super::record::Record;
@@ -47,14 +48,15 @@ impl Session {
         if session.record.integrity.torn_tail > 0 {
             session.set_tail_aside()?;
         }
+        session.compute_missing().map_err(|e| match e {
+            EntryError::Store(e) => e,
+            EntryError::Refused(why) => StoreError::ReadOnly { build: build.to_owned(), why },
+        })?;
         Ok(session)
     }
 
     fn with_lock(build: &str, folder: &Path, lock: File) -> Result<Self, StoreError> {
-        let path = folder.join(FILE);
-        let mut file = OpenOptions::new().read(true).append(true).open(&path).map_err(|e| StoreError::io(&path, e))?;
-        let mut bytes = Vec::new();
-        file.read_to_end(&mut bytes).map_err(|e| StoreError::io(&path, e))?;
+        let (file, bytes) = read_for_writing(&folder.join(FILE))?;
         let record = Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
         let why = match (&record.integrity.first_bad, &record.integrity.read_only) {
             (Some(_), _) => Some(record.integrity.words()),
@@ -63,14 +65,13 @@ impl Session {
         if let Some(why) = why {
             return Err(StoreError::ReadOnly { build: build.to_owned(), why });
         }
-        let last_hash = record.events.last().map_or_else(|| "none".to_owned(), |e| e.hash.clone());
         Ok(Self {
+            last_hash: last_hash(&record),
             record,
             folder: folder.to_owned(),
             file,
             _lock: lock,
             length: bytes.len() as u64,
-            last_hash,
             broken: None,
         })
     }
@@ -136,13 +137,8 @@ impl Session {
         }
         self.length += bytes.len() as u64;
         self.last_hash.clone_from(&hash);
-        self.reload(event::Event { header, body, hash })?;
+        self.record.push(event::Event { header, body, hash });
         Ok(number)
-    }
-
-    fn reload(&mut self, event: event::Event) -> Result<(), StoreError> {
-        self.record.push(event);
-        Ok(())
     }
 
     fn read_only(&self, why: String) -> StoreError {
@@ -168,19 +164,51 @@ impl Session {
 
     /// Nothing was acknowledged: what the disk holds decides.
     fn after_failed_write(&mut self, error: &std::io::Error) -> StoreError {
+        let before = self.record.events.len();
+        let mended = self.read_again();
         let kept = self.record.events.len();
-        let mended = self.file.seek(SeekFrom::Start(self.length)).is_ok() && self.cut_to(self.length).is_ok();
-        let then = if mended {
-            "free some space or mend the disk, then enter it again"
-        } else {
-            "the record takes no more entries; copy its folder to another disk and go on there"
+        let then = match mended {
+            Ok(()) if kept > before => {
+                "it reached the file, but the disk did not confirm it; look at the last entry before you go on"
+            }
+            Ok(()) => "free some space or mend the disk, then enter it again",
+            Err(_) => "the record takes no more entries; copy its folder to another disk and go on there",
         };
         let why = format!("the entry was not saved: {error}; entry {kept} is the last one kept; {then}");
-        if !mended {
+        if mended.is_err() {
             self.broken = Some(why.clone());
         }
         self.read_only(why)
     }
+
+    /// Drops the handle, takes the record from the disk again, and cuts off what is not whole.
+    fn read_again(&mut self) -> Result<(), StoreError> {
+        let path = self.folder.join(FILE);
+        let (file, bytes) = read_for_writing(&path)?;
+        let record = Record::read(&self.record.build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
+        if !record.integrity.whole() || record.events.len() < self.record.events.len() {
+            return Err(self.read_only(record.integrity.words()));
+        }
+        self.file = file;
+        self.length = bytes.len() as u64;
+        self.last_hash = last_hash(&record);
+        self.record = record;
+        match self.record.integrity.torn_tail as u64 {
+            0 => Ok(()),
+            torn => self.cut_to(self.length - torn),
+        }
+    }
+}
+
+fn read_for_writing(path: &Path) -> Result<(File, Vec<u8>), StoreError> {
+    let mut file = OpenOptions::new().read(true).append(true).open(path).map_err(|e| StoreError::io(path, e))?;
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes).map_err(|e| StoreError::io(path, e))?;
+    Ok((file, bytes))
+}
+
+fn last_hash(record: &Record) -> String {
+    record.events.last().map_or_else(|| "none".to_owned(), |e| e.hash.clone())
 }
 
 fn bytes_of(front: &str, header: &Header, body: &Body) -> Result<(Vec<u8>, String), StoreError> {

@@ -11,7 +11,7 @@ use crate::procedure::plan::Plan;
 use super::event::{Body, FORMAT, Started};
 use super::record::Record;
 use super::session::Session;
-use super::state::BuildState;
+use super::state::{BuildState, Integrity};
 
 /// The file that counts.
 pub const FILE: &str = "traveler.yaml";
@@ -199,6 +199,15 @@ impl Store {
         Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
     }
 
+    /// How whole the file of a build is, said also where [`Store::read`] cannot read it. Never writes.
+    ///
+    /// # Errors
+    /// [`StoreError`] for a build that is not there or a file that cannot be read from disk.
+    pub fn integrity(&self, build: &str) -> Result<Integrity, StoreError> {
+        let path = self.folder(&self.known(build)?).join(FILE);
+        Ok(Record::integrity_of(&fs::read(&path).map_err(|e| StoreError::io(&path, e))?))
+    }
+
     /// A build's name, proved to be one of the folders: nothing leaves the folder of the builds.
     fn known(&self, build: &str) -> Result<String, StoreError> {
         let names = self.names();
@@ -240,9 +249,19 @@ impl Store {
             plan: start.plan,
         }));
         fs::create_dir(&folder).map_err(|e| StoreError::io(&folder, e))?;
+        let made = self.fill(&build, &folder, &start.by, &body);
+        if made.is_err() {
+            // A start that failed leaves nothing that stands in the way of the next; nobody else can have used the
+            // folder, it was made just now. The reason why it failed is told, not whether clearing up went well.
+            let _ = fs::remove_dir_all(&folder);
+        }
+        made
+    }
+
+    fn fill(&self, build: &str, folder: &Path, by: &str, body: &Body) -> Result<Session, StoreError> {
         write_new(&folder.join(".gitattributes"), b"* -text\n")?;
-        let session = Session::create(&build, &folder, &start.by, &body)?;
-        for dir in [&folder, &builds] {
+        let session = Session::create(build, folder, by, body)?;
+        for dir in [folder, &self.builds(), &self.root] {
             sync_dir(dir)?;
         }
         Ok(session)

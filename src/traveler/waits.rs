@@ -1,6 +1,8 @@
 //! Waiting times: started, judged by the clock, ended early only by a role that may release.
 
 use chrono::{Duration, Local, SecondsFormat};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use crate::procedure::plan::{Check, Step};
 
@@ -25,8 +27,14 @@ pub fn running_waits(record: &Record) -> Vec<(String, String)> {
 #[must_use]
 pub fn wait_ends(record: &Record, step: &Step, check: &Check) -> Option<chrono::DateTime<chrono::FixedOffset>> {
     let started = time(record.reading(&step.id, &check.id)?.at)?;
-    let hours: f64 = check.lower.as_deref()?.parse().ok()?;
-    Some(started + Duration::seconds((hours * 3600.0) as i64))
+    let hours: Decimal = check.lower.as_deref()?.parse().ok()?;
+    let seconds = hours.checked_mul(Decimal::from(3600))?.ceil().to_i64()?;
+    started.checked_add_signed(Duration::try_seconds(seconds)?)
+}
+
+/// True for a role that some hold of the plan is released by, and for the design side.
+fn may_release(record: &Record, role: &str) -> bool {
+    role == "design" || record.plan().steps.iter().any(|s| s.hold.as_deref() == Some(role))
 }
 
 impl Session {
@@ -65,9 +73,18 @@ impl Session {
                 ends.format("%Y-%m-%d %H:%M")
             )));
         };
-        if early.reason.trim().is_empty() || !self.record().has_role(&entry.by, &early.role) {
+        if early.reason.trim().is_empty() {
+            return Err(refused("ending a wait early needs its reason"));
+        }
+        if !may_release(self.record(), &early.role) {
             return Err(refused(format!(
-                "\"{}\" does not stand under the role \"{}\" of this module, or gave no reason",
+                "the role \"{}\" releases nothing in this module, so it does not end a wait early either",
+                early.role
+            )));
+        }
+        if !self.record().has_role(&entry.by, &early.role) {
+            return Err(refused(format!(
+                "\"{}\" does not stand under the role \"{}\" of this module",
                 entry.by, early.role
             )));
         }
