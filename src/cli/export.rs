@@ -22,6 +22,7 @@ pub struct Export {
 enum Form {
     Markdown,
     Json,
+    Csv,
 }
 
 impl Export {
@@ -30,6 +31,7 @@ impl Export {
         match if asked.json { Form::Json } else { self.format } {
             Form::Markdown => out(&markdown(&record)),
             Form::Json => print(&look::review(&record)),
+            Form::Csv => out(&super::csv::readings(&record)),
         }
         Ok(if record.integrity.whole() { Answer::Yes } else { Answer::No })
     }
@@ -80,6 +82,13 @@ fn summary(record: &Record) -> String {
     s.push_str("| | |\n| --- | --- |\n");
     for (name, value) in rows {
         s.push_str(&format!("| {name} | {} |\n", cell(&value)));
+    }
+    let back: Vec<String> = record.clock_set_back().iter().map(u64::to_string).collect();
+    if !back.is_empty() {
+        s.push_str(&format!("| Clock | set back before entry {} |\n", back.join(", ")));
+    }
+    for words in plan.templates.iter().filter(|t| t.overridden) {
+        s.push_str(&format!("| Own words | {}, SHA-256 {} |\n", cell(&words.file), cell(&words.sha256)));
     }
     for (event, code, closed, _) in record.closeouts() {
         s.push_str(&format!(

@@ -4,8 +4,9 @@ use clap::Args;
 use serde_json::{Value, json};
 
 use crate::module::printable;
-use crate::procedure::plan::{CheckKind, Step};
-use crate::traveler::{CheckState, Integrity, Kept, Record};
+use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::traveler::event::{Body, Event};
+use crate::traveler::{CheckState, Integrity, Kept, Record, StepState, is_round, wait_ends};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -56,6 +57,9 @@ fn act_on(record: &Record, step: &Step) -> String {
     for caution in &step.cautions {
         s.push_str(&format!("  {}: {}\n", caution.signal.word(), caution.text));
     }
+    if !step.why_now.is_empty() {
+        s.push_str(&format!("  Why now: {}\n", step.why_now.join(" ")));
+    }
     for (n, action) in (1..).zip(&step.actions) {
         s.push_str(&format!("  {n}. {action}\n"));
     }
@@ -73,9 +77,57 @@ fn act_on(record: &Record, step: &Step) -> String {
         s.push_str(&format!("  - {state}{} ({}): {}\n", check.prompt, check.id, limits(check)));
     }
     if let Some(role) = &step.hold {
-        s.push_str(&format!("  Hold: released by the role {role}\n"));
+        let people = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));
+        s.push_str(&format!("  Hold: released by the role {role} ({people}), not by who made a reading of it\n"));
     }
-    s
+    s + &what_next(record, step)
+}
+
+/// The command that takes the step on.
+fn what_next(record: &Record, step: &Step) -> String {
+    let (build, id) = (&record.build, &step.id);
+    let answered = |c: &&Check| record.check_state(step, c) == CheckState::Answered;
+    let blank = step.checks.iter().find(|c| c.kind != CheckKind::Derived && !answered(c));
+    match (blank, &step.hold) {
+        (Some(check), _) => {
+            let ends =
+                wait_ends(record, step, check).filter(|_| record.check_state(step, check) == CheckState::Running);
+            let from = ends.map_or_else(String::new, |t| format!(", from {} on", t.format("%Y-%m-%d %H:%M")));
+            format!(
+                "  Enter{from}: runtrue enter {build} {id} {} {} --by INITIALS\n",
+                check.id,
+                form(record, step, check)
+            )
+        }
+        (None, Some(role)) if record.step_state(id) == StepState::Held => {
+            format!("  Release: runtrue release {build} {id} --by INITIALS --role {role}\n")
+        }
+        (None, _) => {
+            let open: Vec<&str> = step.checks.iter().filter(|c| !answered(c)).map(|c| c.id.as_str()).collect();
+            format!(
+                "  Open: {} is computed and outside; correct the reading it rests on, or have it decided\n",
+                open.join(", ")
+            )
+        }
+    }
+}
+
+/// How the value of a check is written on the command line.
+fn form(record: &Record, step: &Step, check: &Check) -> String {
+    let value = || format!("\"… {}\"", check.unit.as_deref().unwrap_or_default()).replace(" \"", "\"");
+    let count = check.count.unwrap_or(1);
+    match check.kind {
+        CheckKind::Measure | CheckKind::Derived => value(),
+        CheckKind::Series => vec![value(); count as usize].join(" "),
+        CheckKind::Gauge => "go=yes no-go=no".into(),
+        CheckKind::Torque if is_round(check) => "moved=0".into(),
+        CheckKind::Torque => format!("clicked={count}/{count}"),
+        CheckKind::Confirm => "yes".into(),
+        CheckKind::Count => "N".into(),
+        CheckKind::Text => "\"…\"".into(),
+        CheckKind::Wait if record.check_state(step, check) == CheckState::Running => "done".into(),
+        CheckKind::Wait => "started".into(),
+    }
 }
 
 #[derive(Debug, Args)]
@@ -147,6 +199,9 @@ pub fn review(record: &Record) -> Value {
         "record": if record.integrity.whole() { "unchanged" } else { "altered" },
         "record_words": record.integrity.words(),
         "practice": record.started().practice,
+        "clock_set_back": record.clock_set_back(),
+        "closeouts": closeouts(record),
+        "notes": notes(record),
         "steps": steps,
     })
 }
@@ -154,7 +209,31 @@ pub fn review(record: &Record) -> Value {
 fn step_json(record: &Record, step: &Step) -> Value {
     let readings: Vec<Value> =
         step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).map(|k| reading_json(&k)).collect();
-    json!({ "id": step.id, "round": 0, "title": step.title, "state": record.step_state(&step.id).word(), "readings": readings })
+    let release = record.release(&step.id).map(|(r, e)| {
+        json!({
+            "event": e.header.event, "by": e.header.by, "role": r.role, "at": e.header.at,
+            "remote": r.remote.as_ref().map(|r| &r.channel), "taken_by": r.remote.as_ref().map(|r| &r.taken_by),
+        })
+    });
+    json!({
+        "id": step.id, "round": 0, "title": step.title, "state": record.step_state(&step.id).word(), "hold": step.hold,
+        "release": release, "readings": readings,
+    })
+}
+
+fn closeouts(record: &Record) -> Vec<Value> {
+    let list = record.closeouts();
+    list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
+}
+
+fn notes(record: &Record) -> Vec<Value> {
+    let note = |e: &Event| match &e.body {
+        Body::Note(n) => Some(
+            json!({ "event": e.header.event, "step": n.step, "text": n.text, "by": e.header.by, "at": e.header.at }),
+        ),
+        _ => None,
+    };
+    record.events.iter().filter_map(note).collect()
 }
 
 fn reading_json(kept: &Kept<'_>) -> Value {
@@ -164,6 +243,10 @@ fn reading_json(kept: &Kept<'_>) -> Value {
         "lower": r.lower, "upper": r.upper, "verdict": r.verdict, "because": r.because, "by": kept.by, "role": r.role,
         "instrument": r.instrument.as_ref().map(|i| &i.id), "at": kept.at, "superseded": kept.superseded, "derived": r.derived,
         "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
+        "decided_by": kept.disposition.map(|(_, by)| by),
+        "corrects": r.corrects.as_ref().map(|c| c.event), "ended_early": r.ended_early.is_some(),
+        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at),
+        "instrument_overdue": r.instrument.as_ref().is_some_and(|i| i.overdue),
         "reason": kept.disposition.map(|(d, _)| d.reason.clone()).or_else(|| r.corrects.as_ref().map(|c| c.reason.clone())),
     })
 }
@@ -184,17 +267,12 @@ impl Verify {
             }
         };
         let i = &record.integrity;
-        let closeouts = record.closeouts();
         let complete = record.build_state() == crate::traveler::BuildState::Complete;
-        let code = closeouts.last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
+        let code = record.closeouts().last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
         if asked.json {
-            let list: Vec<Value> = closeouts
-                .iter()
-                .map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha }))
-                .collect();
             print(&json!({
                 "build": record.build, "events": i.events, "whole": i.whole(), "first_bad_event": i.first_bad.as_ref().map(|(n, _)| n),
-                "torn_tail": i.torn_tail > 0, "closeouts": list, "code": code,
+                "torn_tail": i.torn_tail > 0, "closeouts": closeouts(&record), "code": code, "clock_set_back": record.clock_set_back(),
             }));
         } else {
             out(&format!("{}: {} events, {}.", record.build, i.events, i.words()));

@@ -2,6 +2,7 @@
 
 mod calc;
 mod check;
+mod csv;
 mod export;
 mod guide;
 mod instruments;
@@ -55,6 +56,8 @@ enum Command {
     Note(record::Note),
     /// Close the record
     Finish(record::Finish),
+    /// Open a closed record again
+    Reopen(record::Reopen),
     /// All builds
     Builds(look::Builds),
     /// A record, to read
@@ -117,18 +120,17 @@ fn example(arguments: impl Iterator<Item = String>) -> Option<String> {
     command.get_after_help().map(ToString::to_string)
 }
 
-/// The sign that stands for a minus while the arguments are read, so that "-5 °C" is a value and no option.
-const MINUS: char = '\u{2212}';
+/// Stands for a hyphen while the arguments are read, so that "-5 °C" and "-A7" are values and no options. A minus that
+/// nobody types: the joiner after it cannot be seen, should it ever come up in a message.
+const MINUS: &str = "\u{2212}\u{2060}";
 
-/// Puts another minus before values such as "-5 °C"; `typed` puts it back.
+/// Puts another minus before values such as "-5 °C"; `typed` puts it back. This program's only short options are the two
+/// that ask for help and version.
 fn negatives_as_values(arguments: impl Iterator<Item = OsString>) -> Vec<OsString> {
-    let is_value = |text: &str| {
-        let rest = text.strip_prefix('-').unwrap_or_default();
-        rest.trim_start_matches([',', '.']).starts_with(|c: char| c.is_ascii_digit())
-    };
+    let is_value = |text: &str| text.len() > 1 && text.starts_with('-') && !text.starts_with("--");
     arguments
         .map(|argument| match argument.to_str() {
-            Some(text) if is_value(text) => text.replacen('-', &MINUS.to_string(), 1).into(),
+            Some(text) if is_value(text) && !["-h", "-V"].contains(&text) => text.replacen('-', MINUS, 1).into(),
             _ => argument,
         })
         .collect()
@@ -140,6 +142,12 @@ fn typed(value: &str) -> String {
         Some(rest) => format!("-{rest}"),
         None => value.to_owned(),
     }
+}
+
+/// For arguments that hold people's words: kept as they were typed.
+#[allow(clippy::unnecessary_wraps, reason = "the form that the argument parser asks for")]
+fn as_typed(value: &str) -> Result<String, std::convert::Infallible> {
+    Ok(typed(value))
 }
 
 /// Reads the arguments and runs the command.
@@ -190,6 +198,7 @@ impl Command {
             Self::Release(c) => c.run(asked),
             Self::Note(c) => c.run(asked),
             Self::Finish(c) => c.run(asked),
+            Self::Reopen(c) => c.run(asked),
             Self::Builds(c) => c.run(asked),
             Self::Review(c) => c.run(asked),
             Self::Verify(c) => c.run(asked),

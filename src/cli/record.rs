@@ -78,8 +78,8 @@ pub struct Enter {
     step: String,
     /// Check id
     check: String,
-    /// Value or values, each with its unit
-    #[arg(required = true, value_name = "VALUE")]
+    /// Value or values, each with its unit; none to decide on the reading in force
+    #[arg(required_unless_present = "disposition", value_name = "VALUE", value_parser = super::as_typed)]
     values: Vec<String>,
     /// Your initials
     #[arg(long, value_name = "INITIALS")]
@@ -91,7 +91,7 @@ pub struct Enter {
     #[arg(long)]
     correct: bool,
     /// Why: of a correction, a disposition, an early end
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = super::as_typed)]
     reason: Option<String>,
     /// Answer to a reading outside its limits
     #[arg(long, value_parser = ["rework", "repair", "use-as-is", "scrap", "return"])]
@@ -106,7 +106,7 @@ pub struct Enter {
     #[arg(long, value_name = "INITIALS")]
     measured_by: Option<String>,
     /// When it was measured
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", value_parser = super::as_typed)]
     at: Option<String>,
 }
 
@@ -129,7 +129,8 @@ impl Enter {
                 outcome.next.join(", ")
             ));
         }
-        Ok(if outcome.verdict.open() && entry.disposition.is_none() { Answer::No } else { Answer::Yes })
+        let accepted = entry.disposition.is_some_and(|d| d.kind.accepts());
+        Ok(if outcome.verdict.open() && !accepted { Answer::No } else { Answer::Yes })
     }
 
     fn entry(self) -> Result<Entry, Failure> {
@@ -155,7 +156,7 @@ impl Enter {
         Ok(Entry {
             step: self.step,
             check: self.check,
-            values: self.values.iter().map(|v| super::typed(v)).collect(),
+            values: self.values,
             by: self.by,
             instrument: self.instrument,
             correct: if self.correct { Some(need(&self.reason, "--reason")?) } else { None },
@@ -204,7 +205,7 @@ pub struct Note {
     /// Step id
     step: String,
     /// Text
-    #[arg(allow_hyphen_values = true)]
+    #[arg(value_parser = super::as_typed)]
     text: String,
     /// Your initials
     #[arg(long, value_name = "INITIALS")]
@@ -239,6 +240,27 @@ impl Finish {
         } else {
             out(&format!("The record is closed. Code for the plate: {code}"));
         }
+        Ok(Answer::Yes)
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Reopen {
+    /// Build
+    build: String,
+    /// Your initials
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+    /// Why
+    #[arg(long, value_name = "TEXT", value_parser = super::as_typed)]
+    reason: String,
+}
+
+impl Reopen {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let mut session = asked.store()?.resume(&self.build)?;
+        let event = session.reopen(&self.by, &self.reason)?;
+        told(asked, &session, event, "The record is open again; the code of the earlier close-out stays checkable");
         Ok(Answer::Yes)
     }
 }

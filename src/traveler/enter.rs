@@ -174,7 +174,7 @@ impl Session {
     pub(super) fn refuse_closed(&self) -> Result<(), EntryError> {
         if self.record().build_state() == BuildState::Complete {
             return Err(refused(
-                "the record is closed; it takes entries again only after it is reopened with a reason",
+                "the record is closed; it takes entries again only after \"runtrue reopen\" with a reason",
             ));
         }
         Ok(())

@@ -8,6 +8,8 @@ mod frame;
 pub mod instruments;
 mod judge;
 mod record;
+#[cfg(test)]
+mod rules_tests;
 mod session;
 mod state;
 mod store;

@@ -250,6 +250,15 @@ impl Record {
         self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done).count()
     }
 
+    /// Events that are stated to be earlier than the event before them: the clock was set back.
+    #[must_use]
+    pub fn clock_set_back(&self) -> Vec<u64> {
+        let at = |e: &Event| super::session::time(&e.header.at);
+        let pairs = self.events.windows(2);
+        let back = pairs.filter(|p| matches!((at(&p[0]), at(&p[1])), (Some(a), Some(b)) if b < a));
+        back.map(|p| p[1].header.event).collect()
+    }
+
     /// State of the build.
     #[must_use]
     pub fn build_state(&self) -> BuildState {

@@ -1,0 +1,117 @@
+//! The readings of a record as comma-separated values (RFC 4180), one line a reading.
+
+use crate::module::printable;
+use crate::procedure::plan::Step;
+use crate::quantity::{parse_decimal, unit};
+use crate::traveler::{Kept, Record};
+
+/// Names of the columns.
+const COLUMNS: [&str; 22] = [
+    "build",
+    "serial",
+    "event",
+    "at",
+    "number",
+    "step",
+    "check",
+    "entered",
+    "value",
+    "unit",
+    "lower",
+    "upper",
+    "verdict",
+    "because",
+    "by",
+    "role",
+    "measured_by",
+    "instrument",
+    "superseded",
+    "disposition",
+    "decided_by",
+    "reason",
+];
+
+/// All readings, in the order of the steps.
+pub fn readings(record: &Record) -> String {
+    let mut text = line(&COLUMNS.map(str::to_owned));
+    for step in &record.plan().steps {
+        for kept in step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)) {
+            text.push_str(&line(&cells(record, step, &kept)));
+        }
+    }
+    text
+}
+
+fn cells(record: &Record, step: &Step, kept: &Kept<'_>) -> [String; 22] {
+    let r = kept.reading;
+    let or_none = |t: Option<&String>| t.cloned().unwrap_or_default();
+    let reason = kept.disposition.map(|(d, _)| &d.reason).or_else(|| r.corrects.as_ref().map(|c| &c.reason));
+    [
+        record.build.clone(),
+        record.started().serial.clone(),
+        kept.event.to_string(),
+        kept.at.to_owned(),
+        step.number.to_string(),
+        step.id.clone(),
+        r.check.clone(),
+        r.entered.join(" "),
+        r.values.join(" "),
+        or_none(r.unit.as_ref()),
+        or_none(r.lower.as_ref()),
+        or_none(r.upper.as_ref()),
+        r.verdict.word().to_owned(),
+        r.because.clone(),
+        kept.by.to_owned(),
+        r.role.clone(),
+        or_none(r.paper.as_ref().map(|p| &p.measured_by)),
+        or_none(r.instrument.as_ref().map(|i| &i.id)),
+        if kept.superseded { "yes" } else { "no" }.to_owned(),
+        kept.disposition.map_or("", |(d, _)| d.kind.word()).to_owned(),
+        kept.disposition.map_or("", |(_, by)| by).to_owned(),
+        or_none(reason),
+    ]
+}
+
+fn line(cells: &[String]) -> String {
+    let cells: Vec<String> = cells.iter().map(|c| cell(c)).collect();
+    cells.join(",") + "\n"
+}
+
+/// One cell, quoted where it has to be. Words that a spreadsheet would run as a formula get an apostrophe; quantities stay.
+fn cell(text: &str) -> String {
+    let mut text = printable(text).replace(['\n', '\t'], " ");
+    if text.starts_with(['=', '+', '@', '-']) && !is_quantity(&text) {
+        text.insert(0, '\'');
+    }
+    if text.contains([',', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+}
+
+/// One number, with a unit or without.
+fn is_quantity(text: &str) -> bool {
+    let (number, symbol) = text.split_once(' ').unwrap_or((text, ""));
+    parse_decimal(number).is_ok() && (symbol.is_empty() || unit(symbol).is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_are_quoted_harmless_and_numbers_stay() {
+        for (typed, shown) in [
+            ("20.2", "20.2"),
+            ("-5 °C", "-5 °C"),
+            ("21,5 °C", "\"21,5 °C\""),
+            ("say \"so\"", "\"say \"\"so\"\"\""),
+            ("=1+1", "'=1+1"),
+            ("@x", "'@x"),
+            ("-x", "'-x"),
+            ("-5+x()", "'-5+x()"),
+            ("-5 x()", "'-5 x()"),
+            ("a\nb", "a b"),
+            ("\u{1b}[2J", "\u{241b}[2J"),
+        ] {
+            assert_eq!(cell(typed), shown);
+        }
+    }
+}

@@ -1,0 +1,102 @@
+//! Commands of the record that the long build does not need: decisions, reopening, words that begin with a hyphen, CSV.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
+
+mod common;
+
+use std::path::Path;
+
+use common::{json, runtrue};
+use serde_json::Value;
+
+const B: &str = "flywheel-1";
+
+fn begun(home: &Path) {
+    json(home, &["build", "flywheel", "--serial", "1", "--by", "ak", "--no-open"]);
+    for (check, value) in [("zero", "yes"), ("room", "20 °C")] {
+        assert_eq!(json(home, &["enter", B, "inspect-instruments", check, value, "--by", "ak"]).0, 0);
+    }
+}
+
+fn step(home: &Path, id: &str) -> Value {
+    let review = json(home, &["review", B]).1;
+    review["steps"].as_array().unwrap().iter().find(|s| s["id"] == id).unwrap().clone()
+}
+
+#[test]
+fn a_decision_needs_no_value_and_only_an_acceptance_answers_yes() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let width = ["enter", B, "inspect-collar-far", "width"];
+    assert_eq!(json(home, &[&width[..], &["20.2 mm", "--by", "ak"]].concat()).0, 1);
+    let decide = |kind: &str| {
+        json(home, &[&width[..], &["--by", "mh", "--disposition", kind, "--reason", "r", "--role", "design"]].concat())
+    };
+    let (code, said) = decide("rework");
+    assert_eq!((code, said["verdict"].as_str()), (1, Some("outside")));
+    assert_eq!(decide("scrap").0, 1);
+    assert_eq!(step(home, "inspect-collar-far")["state"], "held");
+    let (code, said) = decide("use-as-is");
+    assert_eq!((code, said["recorded"].as_bool()), (0, Some(true)), "{said}");
+    let reading = step(home, "inspect-collar-far")["readings"][0].clone();
+    assert_eq!((reading["decided_by"].as_str(), reading["by"].as_str()), (Some("mh"), Some("ak")));
+    assert_eq!(runtrue(home, &[&width[..], &["--by", "ak"]].concat()).status.code(), Some(2), "a value or a decision");
+}
+
+#[test]
+fn words_that_begin_with_a_hyphen_are_kept_as_typed() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    for lot in ["-A7", "-5", "\u{2212}5"] {
+        let correct: &[&str] = if lot == "-A7" { &[] } else { &["--correct", "--reason", "-1 misread"] };
+        let (code, said) = json(home, &[&["enter", B, "receive-bolts", "lot", lot, "--by", "ak"], correct].concat());
+        assert_eq!(code, 0, "{said}");
+    }
+    json(home, &["note", B, "receive-bolts", "-5 °C in the shop", "--by", "ak"]);
+    let readings = step(home, "receive-bolts")["readings"].clone();
+    let of = |key: &str| -> Vec<String> {
+        readings.as_array().unwrap().iter().map(|r| r[key].as_str().unwrap_or_default().to_owned()).collect()
+    };
+    assert_eq!(of("entered"), ["-A7", "-5", "\u{2212}5"]);
+    assert_eq!(of("reason"), ["", "-1 misread", "-1 misread"]);
+    assert_eq!(json(home, &["review", B]).1["notes"][0]["text"], "-5 °C in the shop");
+}
+
+#[test]
+fn next_says_how_each_step_is_taken_on() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let text = String::from_utf8(runtrue(home, &["next", B]).stdout).unwrap();
+    assert!(text.contains("runtrue enter flywheel-1 inspect-disc-1 hole-1 yes --by INITIALS"), "{text}");
+    assert!(text.contains("Why now:"));
+    json(home, &["enter", B, "inspect-disc-1", "hole-1", "yes", "--by", "ak"]);
+    let text = String::from_utf8(runtrue(home, &["next", B]).stdout).unwrap();
+    assert!(text.contains("inspect-disc-1 thickness \"… mm\" \"… mm\" \"… mm\" --by INITIALS"), "{text}");
+}
+
+#[test]
+fn csv_holds_every_reading_once() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    json(home, &["enter", B, "receive-bolts", "lot", "=1+1, \"x\"", "--by", "ak"]);
+    json(home, &["enter", B, "inspect-instruments", "room", "-5 °C", "--by", "ak", "--correct", "--reason", "cold"]);
+    let text = String::from_utf8(runtrue(home, &["export", B, "--format", "csv"]).stdout).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(lines.len(), 1 + 4, "{text}");
+    let columns = lines[0].split(',').count();
+    assert!(lines[1..].iter().filter(|l| !l.contains('"')).all(|l| l.split(',').count() == columns), "{text}");
+    assert!(text.contains("\"'=1+1, \"\"x\"\"\""), "{text}");
+    assert!(text.contains(",-5 °C,-5,°C,10,35,outside,"), "{text}");
+}
+
+#[test]
+fn only_a_closed_record_is_reopened() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let (code, said) = json(home, &["reopen", B, "--by", "mh", "--reason", "x"]);
+    assert!(code == 2 && said["reason"].as_str().unwrap().contains("only a closed record"), "{said}");
+}
