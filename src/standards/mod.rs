@@ -7,6 +7,7 @@ pub mod belts;
 pub mod bench;
 pub mod bolting;
 pub mod iso286;
+pub mod ribs;
 pub mod threads;
 
 /// A value that no table holds.
