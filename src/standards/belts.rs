@@ -7,16 +7,24 @@ use serde::Deserialize;
 
 use crate::quantity::{Angle, Length};
 
+use super::ribs::{ForceRow, Groove, Make, Ratio};
 use super::{NotInTable, table};
 
 #[derive(Debug, Default, Deserialize)]
-struct Table {
+pub(super) struct Table {
     source: String,
     profiles: Vec<Row>,
     allowance_source: String,
     allowance: Vec<Allowance>,
     alignment_source: String,
     alignment_deg: f64,
+    pub(super) groove_source: String,
+    pub(super) groove_angle_deg: f64,
+    pub(super) grooves: Vec<Groove>,
+    pub(super) makes: Vec<Make>,
+    pub(super) force_source: String,
+    pub(super) force: Vec<ForceRow>,
+    pub(super) ratio: Ratio,
     stock: BTreeMap<String, Vec<f64>>,
 }
 
@@ -42,7 +50,7 @@ struct Allowance {
     take_up: f64,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/belts.yaml")));
+pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/belts.yaml")));
 
 /// A rib profile of ISO 9982.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,37 +1,38 @@
-//! Bench values: scatter of preload, slip friction, steels, reaming, laser edges, instruments, set screws.
+//! Bench values: slip friction, steels, reaming, laser edges, instruments, set screws. What belongs to bolts alone is in
+//! [`super::bolting`].
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Density, Force, Length, Mass, Stress, Torque};
+use crate::quantity::{Density, Length, Mass, Stress, Torque};
 
+use super::bolting::{EmbeddingRow, FrictionRow, Scatter, SetScrewRow};
+pub use super::bolting::{scatter, set_screw_holding};
 use super::{NotInTable, table};
 
 #[derive(Debug, Default, Deserialize)]
-struct Table {
-    scatter: Vec<Scatter>,
+pub(super) struct Table {
+    pub(super) scatter: Vec<Scatter>,
+    pub(super) friction_class: Vec<FrictionRow>,
+    pub(super) embedding: Vec<EmbeddingRow>,
     slip: Range,
     pressure: Range,
     steel: Vec<SteelRow>,
-    ream_stock: Vec<StockRow>,
+    ream_hand: Vec<StockRow>,
+    ream_machine: Vec<StockRow>,
+    drill_oversize_mm: Most,
+    light_metal_stock: Value,
     skin: Skin,
     reamer: Reamer,
     instruments: Vec<Instrument>,
     torque_tool: Vec<ToolRow>,
     lift: Vec<LiftRow>,
     wrench: WrenchRow,
-    set_screw: Vec<SetScrewRow>,
+    pub(super) set_screw: Vec<SetScrewRow>,
     set_screw_shaft_hv: Most,
     soft_foot_mm: Most,
     expansion_per_k: Value,
-}
-
-#[derive(Debug, Deserialize)]
-struct Scatter {
-    method: String,
-    factor: f64,
-    source: String,
 }
 
 /// A low and a high value of one source.
@@ -59,8 +60,7 @@ struct SteelRow {
 struct StockRow {
     over: f64,
     up_to: f64,
-    hand: [f64; 2],
-    machine: [f64; 2],
+    stock: [f64; 2],
     source: String,
 }
 
@@ -119,14 +119,6 @@ struct WrenchRow {
     source: String,
 }
 
-#[derive(Debug, Deserialize)]
-struct SetScrewRow {
-    size: String,
-    torque: f64,
-    holding: Option<f64>,
-    source: String,
-}
-
 #[derive(Debug, Default, Deserialize)]
 struct Most {
     most: f64,
@@ -139,22 +131,7 @@ struct Value {
     source: String,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bench.yaml")));
-
-/// Scatter of the preload by tightening method: largest over least, and its source.
-///
-/// # Errors
-/// [`NotInTable`] for an unknown method.
-pub fn scatter(method: &str) -> Result<(f64, &'static str), NotInTable> {
-    let row = TABLE.scatter.iter().find(|r| r.method == method);
-    row.map(|r| (r.factor, r.source.as_str())).ok_or_else(|| {
-        NotInTable::new(
-            format!("tightening method \"{method}\""),
-            "click wrench, indicating wrench, impact",
-            "VDI 2230-1",
-        )
-    })
-}
+pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bench.yaml")));
 
 /// Friction of steel faces against slip.
 #[must_use]
@@ -196,17 +173,35 @@ pub fn steel(name: &str) -> Result<Steel, NotInTable> {
     .ok_or_else(|| NotInTable::new(format!("steel \"{name}\""), "S235, S355, C45", "EN 10025-2, EN ISO 683-1"))
 }
 
-/// Reaming stock on the diameter, least and most, and its source.
+/// Reaming stock on the diameter in steel, least and most, and its source.
 ///
 /// # Errors
 /// [`NotInTable`] over 50 mm.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::bench::ream_stock};
+/// let (least, most, _) = ream_stock(Length::from_mm(25.0), true)?; // by hand, 21 to 50 mm: 0.3 to 0.5 mm
+/// assert_eq!((least.mm(), most.mm()), (0.3, 0.5));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn ream_stock(finished: Length, by_hand: bool) -> Result<(Length, Length, &'static str), NotInTable> {
-    let row = TABLE.ream_stock.iter().find(|r| finished.mm() > r.over && finished.mm() <= r.up_to);
-    row.map(|r| {
-        let [least, most] = if by_hand { r.hand } else { r.machine };
-        (Length::from_mm(least), Length::from_mm(most), r.source.as_str())
+    let rows = if by_hand { &TABLE.ream_hand } else { &TABLE.ream_machine };
+    let row = rows.iter().find(|r| finished.mm() > r.over && finished.mm() <= r.up_to);
+    row.map(|r| (Length::from_mm(r.stock[0]), Length::from_mm(r.stock[1]), r.source.as_str())).ok_or_else(|| {
+        NotInTable::new(format!("reaming stock at {} mm", finished.mm()), "above 0 up to 50 mm", "reaming tables")
     })
-    .ok_or_else(|| NotInTable::new(format!("reaming stock at {} mm", finished.mm()), "0 to 50 mm", "reaming tables"))
+}
+
+/// How much over its size a drill cuts, and the source.
+#[must_use]
+pub fn drill_oversize() -> (Length, &'static str) {
+    (Length::from_mm(TABLE.drill_oversize_mm.most), &TABLE.drill_oversize_mm.source)
+}
+
+/// Reaming stock in light metal as a multiple of that in steel, and the source.
+#[must_use]
+pub fn light_metal_stock() -> (f64, &'static str) {
+    (TABLE.light_metal_stock.value, &TABLE.light_metal_stock.source)
 }
 
 /// Hard skin of a thermally cut edge.
@@ -250,17 +245,6 @@ pub fn lift(mass: Mass) -> &'static str {
     row.map_or("Hoist", |r| r.words.as_str())
 }
 
-/// Axial holding force of one cup-point set screw on a soft shaft.
-///
-/// # Errors
-/// [`NotInTable`] where no test figure is known.
-pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable> {
-    let row = TABLE.set_screw.iter().find(|r| r.size == size);
-    row.and_then(|r| Some((Force::from_n(r.holding?), r.source.as_str()))).ok_or_else(|| {
-        NotInTable::new(format!("holding force of a set screw \"{size}\""), "M6, M8, M10", "SPS cup-point tests")
-    })
-}
-
 /// Hardest shaft, HV, that a cup-point set screw bites.
 #[must_use]
 pub fn set_screw_shaft_hv() -> (f64, &'static str) {
@@ -293,12 +277,14 @@ pub fn sources() -> Vec<(String, &'static str)> {
         ("soft foot".into(), &t.soft_foot_mm.source),
         ("expansion".into(), &t.expansion_per_k.source),
     ];
-    all.extend(t.scatter.iter().map(|r| (r.method.clone(), r.source.as_str())));
+    all.push(("drill oversize".into(), &t.drill_oversize_mm.source));
+    all.push(("light metal".into(), &t.light_metal_stock.source));
+    all.extend(super::bolting::sources());
     all.extend(t.torque_tool.iter().map(|r| (format!("torque tool {}", r.up_to), r.source.as_str())));
     all.extend(t.lift.iter().map(|r| (r.words.clone(), r.source.as_str())));
     all.extend(t.steel.iter().map(|r| (r.name.clone(), r.source.as_str())));
-    all.extend(t.ream_stock.iter().map(|r| (format!("stock over {}", r.over), r.source.as_str())));
+    let stock = t.ream_hand.iter().chain(&t.ream_machine);
+    all.extend(stock.map(|r| (format!("stock over {}", r.over), r.source.as_str())));
     all.extend(t.instruments.iter().map(|r| (r.kind.clone(), r.source.as_str())));
-    all.extend(t.set_screw.iter().map(|r| (format!("{} {}", r.size, r.torque), r.source.as_str())));
     all
 }

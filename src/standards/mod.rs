@@ -5,7 +5,9 @@
 pub mod bearings;
 pub mod belts;
 pub mod bench;
+pub mod bolting;
 pub mod iso286;
+pub mod ribs;
 pub mod threads;
 
 /// A value that no table holds.
@@ -37,13 +39,14 @@ mod tests {
 
     #[test]
     fn every_table_reads_and_names_its_source() {
-        assert!(threads::sizes().count() >= 11 && !threads::source().is_empty());
+        assert!(threads::sizes().count() >= 24 && !threads::source().is_empty() && !threads::fine_source().is_empty());
+        assert!(threads::class_sources().iter().all(|s| s.contains("ISO")));
         assert!(bearings::rows().len() >= 7 && !bearings::source().is_empty());
         assert!(iso286::source().contains("ISO 286"));
         assert!(!belts::source().is_empty() && belts::stock("PJ").len() > 60);
         for (what, source) in bench::sources() {
             assert!(source.len() > 10, "{what} has no source");
         }
-        assert!(bench::sources().len() > 15);
+        assert!(bench::sources().len() > 35);
     }
 }
