@@ -5,6 +5,7 @@ pub mod bearing;
 pub mod belt;
 pub mod fastener;
 pub mod interplay;
+pub mod joint;
 pub mod ream;
 pub mod rotor;
 pub mod stack_up;
