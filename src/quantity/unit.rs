@@ -126,6 +126,7 @@ const ROWS: &[(&str, &[&str], Kind, &str)] = &[
     ("oz", &[], Kind::Mass, "0.028349523125"),
     ("lb", &[], Kind::Mass, "0.45359237"),
     ("g·mm", &["gmm", "g mm", "g*mm"], Kind::Unbalance, "1"),
+    ("oz·in", &["ozin", "oz in", "oz*in"], Kind::Unbalance, "720.077887375"),
     ("°C", &["C", "degC", "º C", "ºC"], Kind::Temperature, "1"),
     ("°", &["deg"], Kind::Angle, "1"),
     ("J", &[], Kind::Energy, "1"),

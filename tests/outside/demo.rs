@@ -1,0 +1,26 @@
+//! The demo, worked by hand.
+
+use std::collections::BTreeMap;
+
+use runtrue::module::{Setup, embedded, read};
+use runtrue::procedure::Figures;
+
+/// Three figures of the demo, worked by hand.
+///
+/// Rod length: 5 discs of 8 mm and 2 collars of 20 mm are 80 mm; 2 washers of 1.6, 2 nuts of 6.8, 2 thin nuts of 4 are
+/// 24.8; one pitch of 1.25 at both ends is 2.5. In all 107.3 mm.
+///
+/// Centre: 250 and 140 mm effective, belt 1600. First guess (1600 − π/2·390)/2 = 493.69; less (110²/8)/493.69 = 3.06:
+/// 490.63; the exact length there is 2·490.63·cos γ + π/2·390 + 110·γ with γ = asin(55/490.63) = 0.112336 rad:
+/// 975.07 + 612.61 + 12.36 = 1600.04, so 0.02 less: 490.6 mm.
+///
+/// Torque: proof load of M8 8.8 is 580·36.61 = 21.23 kN; 60 % are 12.74 kN. Arm at friction 0.12:
+/// 0.159·1.25 + 0.578·7.188·0.12 + (11.63 + 9)/4·0.12 = 0.1988 + 0.4986 + 0.6189 = 1.3163 mm; 12.74 kN × 1.3163 mm = 16.8 N·m.
+#[test]
+fn three_figures_of_the_demo_worked_by_hand() {
+    let module = read(&embedded("flywheel").unwrap()).unwrap();
+    let f = Figures::of(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
+    assert!((f.rod_needed.0.mm() - 107.3).abs() < 0.05);
+    assert!((f.drive.centre.mm() - 490.6).abs() < 0.05, "{}", f.drive.centre.mm());
+    assert!((f.rod.torque.nm() - 16.8).abs() < 0.05, "{}", f.rod.torque.nm());
+}
