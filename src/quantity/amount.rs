@@ -340,4 +340,42 @@ mod tests {
         assert!(matches!(long.base(), Err(QuantityError::TooLong(_))));
         assert!((long.as_f64() - 1.673_849_303_863_01).abs() < 1e-12);
     }
+
+    const KINDS: [Kind; 5] = [Kind::Length, Kind::Torque, Kind::Temperature, Kind::Unbalance, Kind::Number];
+
+    proptest::proptest! {
+        #![proptest_config(proptest::test_runner::Config {
+            cases: 2_000,
+            rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_125),
+            ..Default::default()
+        })]
+
+        /// Whatever is typed is read or refused in words, never a panic, and never as something unbounded.
+        #[test]
+        fn anything_typed_is_read_or_refused(text in "[-+−0-9.,/eE ]{0,12}( ?(mm|in|°F|N·m|g·mm|%|µm|[a-z]{1,4}))?|\\PC{0,40}") {
+            for kind in KINDS {
+                match Amount::parse_as(&text, kind) {
+                    Ok(amount) => proptest::prop_assert!(amount.as_f64().is_finite()),
+                    Err(refused) => proptest::prop_assert!(!refused.to_string().is_empty()),
+                }
+            }
+        }
+
+        /// Digits stay as typed, and a comma is a point.
+        #[test]
+        fn digits_stay_and_a_comma_is_a_point(whole in 0u32..1_000_000, part in "[0-9]{1,6}") {
+            let read = |sign: char| Amount::parse_as(&format!("{whole}{sign}{part} mm"), Kind::Length).unwrap();
+            proptest::prop_assert_eq!(read(',').number.to_string(), format!("{whole}.{part}"));
+            proptest::prop_assert_eq!(read(',').number, read('.').number);
+        }
+
+        /// Inches to millimetres and back is the number that was typed.
+        #[test]
+        fn inches_and_back(thousandths in 1u32..50_000) {
+            let inches = Decimal::new(i64::from(thousandths), 3);
+            let mm = Amount::parse_as(&format!("{inches} in"), Kind::Length).unwrap().base().unwrap();
+            let back = Amount::parse_as(&format!("{mm} mm"), Kind::Length).unwrap().in_unit(unit("in").unwrap()).unwrap();
+            proptest::prop_assert_eq!(back, inches.normalize());
+        }
+    }
 }
