@@ -10,6 +10,7 @@ mod load;
 mod look;
 mod plan;
 mod record;
+mod shell;
 mod usage;
 
 pub use guide::Embedded;
@@ -71,6 +72,10 @@ enum Command {
     Instruments(instruments::Instruments),
     /// The bench calculator
     Calc(calc::Calc),
+    /// Completion script for a shell
+    Completions(shell::Completions),
+    /// Manual pages
+    Man(shell::Man),
 }
 
 /// What a command was asked for beside its own words.
@@ -184,6 +189,8 @@ impl Command {
             Self::Export(c) => c.run(asked),
             Self::Instruments(c) => c.run(asked),
             Self::Calc(c) => c.run(asked),
+            Self::Completions(c) => c.run(asked),
+            Self::Man(c) => c.run(asked),
         }
     }
 }
