@@ -107,12 +107,7 @@ pub fn torque(thread: &Thread, preload: Force, mu_thread: f64, mu_head: f64) -> 
 /// assert!((back - f).n().abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn preload_from_torque(
-    thread: &Thread,
-    torque: Torque,
-    mu_thread: f64,
-    mu_head: f64,
-) -> Result<Force, OutOfRange> {
+pub fn preload_from_torque(thread: &Thread, torque: Torque, mu_thread: f64, mu_head: f64) -> Result<Force, OutOfRange> {
     let one = self::torque(thread, Force::from_n(1.0), mu_thread, mu_head)?;
     Ok(Force::from_n(torque / one))
 }

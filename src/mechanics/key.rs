@@ -143,7 +143,8 @@ mod tests {
 
     #[test]
     fn round_ends_carry_less_and_odd_lengths_are_refused() {
-        let at = |round: bool| Keyed::standard(MM(30.0), MM(40.0), round, 1).unwrap().shear(Torque::from_nm(1.0)).unwrap();
+        let at =
+            |round: bool| Keyed::standard(MM(30.0), MM(40.0), round, 1).unwrap().shear(Torque::from_nm(1.0)).unwrap();
         assert!(at(true) > at(false));
         assert!(Keyed::standard(MM(30.0), MM(f64::NAN), true, 1).is_err());
         assert!(Keyed::standard(MM(200.0), MM(40.0), true, 1).unwrap_err().to_string().contains("DIN 6885-1"));

@@ -292,12 +292,8 @@ pub struct Modulus {
 /// ```
 pub fn modulus(steel: &str) -> Result<Modulus, NotInTable> {
     let row = BOLTING.modulus.iter().find(|r| r.steel == steel);
-    row.map(|r| Modulus {
-        elastic: Stress::from_gpa(r.elastic),
-        shear: Stress::from_gpa(r.shear),
-        source: &r.source,
-    })
-    .ok_or_else(|| NotInTable::new(format!("modulus of \"{steel}\""), "carbon, stainless", "VDI 2230-1"))
+    row.map(|r| Modulus { elastic: Stress::from_gpa(r.elastic), shear: Stress::from_gpa(r.shear), source: &r.source })
+        .ok_or_else(|| NotInTable::new(format!("modulus of \"{steel}\""), "carbon, stainless", "VDI 2230-1"))
 }
 
 /// Torque that a prevailing torque nut takes by itself, before any preload.

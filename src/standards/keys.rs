@@ -34,8 +34,10 @@ static KEYS: LazyLock<Keys> = LazyLock::new(|| table(include_str!("data/keys.yam
 /// A parallel key with its keyways. Lengths in mm.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Key {
-    over: f64,
-    up_to: f64,
+    /// For shafts above this diameter.
+    pub over: f64,
+    /// For shafts up to this diameter, included.
+    pub up_to: f64,
     /// Width.
     pub b: f64,
     /// Height.

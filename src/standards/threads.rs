@@ -303,7 +303,11 @@ pub fn class(name: &str, d: Length) -> Result<Class, NotInTable> {
         if stainless.is_some() {
             return NotInTable::new(what, "A2 and A4 with 50, 70, 80 up to 24 mm", &CLASSES.stainless_source);
         }
-        NotInTable::new(what, "4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 10.9 and 12.9 up to 39 mm, 9.8 up to 16 mm", &CLASSES.source)
+        NotInTable::new(
+            what,
+            "4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 10.9 and 12.9 up to 39 mm, 9.8 up to 16 mm",
+            &CLASSES.source,
+        )
     })
 }
 
