@@ -63,7 +63,10 @@ enum Topic {
     )]
     Critical(rotor::Critical),
     /// Balancing
-    #[command(subcommand)]
+    #[command(
+        subcommand,
+        after_help = "Example: runtrue calc balance vector --initial 4.2@35 --trial \"10 g@0\" --with-trial 3.1@120"
+    )]
     Balance(balance::Balance),
 }
 
