@@ -10,6 +10,8 @@ mod load;
 mod look;
 mod plan;
 mod record;
+mod shell;
+mod usage;
 
 pub use guide::Embedded;
 
@@ -70,6 +72,10 @@ enum Command {
     Instruments(instruments::Instruments),
     /// The bench calculator
     Calc(calc::Calc),
+    /// Completion script for a shell
+    Completions(shell::Completions),
+    /// Manual pages
+    Man(shell::Man),
 }
 
 /// What a command was asked for beside its own words.
@@ -108,18 +114,6 @@ impl Failure {
     }
 }
 
-/// The working example of the deepest command that was named.
-fn example(arguments: impl Iterator<Item = String>) -> Option<String> {
-    use clap::CommandFactory;
-    let mut command = Arguments::command();
-    for word in arguments {
-        if let Some(inner) = command.find_subcommand(&word).cloned() {
-            command = inner;
-        }
-    }
-    command.get_after_help().map(ToString::to_string)
-}
-
 /// Stands for a hyphen while the arguments are read, so that "-5 °C" and "-A7" are values and no options. A minus that
 /// nobody types: the joiner after it cannot be seen, should it ever come up in a message.
 const MINUS: &str = "\u{2212}\u{2060}";
@@ -155,17 +149,7 @@ fn as_typed(value: &str) -> Result<String, std::convert::Infallible> {
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse_from(negatives_as_values(std::env::args_os())) {
         Ok(arguments) => arguments,
-        Err(error) => {
-            let code = if error.use_stderr() { 2 } else { 0 };
-            // Nothing can be done if the terminal is gone.
-            let _ = error.print();
-            if error.use_stderr()
-                && let Some(example) = example(std::env::args().skip(1))
-            {
-                eprintln!("\n{example}");
-            }
-            return ExitCode::from(code);
-        }
+        Err(error) => return usage::explain(&error),
     };
     let asked = Asked { json: arguments.json, home: arguments.home };
     let answer = match arguments.command {
@@ -205,6 +189,8 @@ impl Command {
             Self::Export(c) => c.run(asked),
             Self::Instruments(c) => c.run(asked),
             Self::Calc(c) => c.run(asked),
+            Self::Completions(c) => c.run(asked),
+            Self::Man(c) => c.run(asked),
         }
     }
 }
