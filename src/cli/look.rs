@@ -225,7 +225,7 @@ impl Review {
 
 /// The review as JSON.
 pub fn review(record: &Record) -> Value {
-    let steps: Vec<Value> = record.plan().steps.iter().map(|s| step_json(record, s)).collect();
+    let steps: Vec<Value> = (0..=record.round()).flat_map(|round| steps_of(record, round)).collect();
     json!({
         "build": record.build,
         "module": record.plan().module,
@@ -242,7 +242,22 @@ pub fn review(record: &Record) -> Value {
     })
 }
 
-fn step_json(record: &Record, step: &Step) -> Value {
+/// The steps of one round: what a later round undid is stale, what it took over unfinished is not needed.
+fn steps_of(record: &Record, round: u32) -> Vec<Value> {
+    let Some(then) = record.at_end_of(round) else { return Vec::new() };
+    let later = || record.changes().into_iter().filter(|c| c.round > round);
+    let undone = |id: &str| later().any(|c| c.undone.iter().any(|u| u.step == id));
+    let over = later().next().is_some();
+    let state = |step: &Step| match then.step_state(&step.id) {
+        StepState::Done if undone(&step.id) => "stale",
+        StepState::Done => "done",
+        _ if over => "not needed",
+        open => open.word(),
+    };
+    then.plan().steps.iter().map(|s| step_json(&then, s, round, state(s))).collect()
+}
+
+fn step_json(record: &Record, step: &Step, round: u32, state: &str) -> Value {
     let readings: Vec<Value> =
         step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).map(|k| reading_json(&k)).collect();
     let release = record.release(&step.id).map(|(r, e)| {
@@ -252,7 +267,7 @@ fn step_json(record: &Record, step: &Step) -> Value {
         })
     });
     json!({
-        "id": step.id, "round": 0, "title": step.title, "state": record.step_state(&step.id).word(), "hold": step.hold,
+        "id": step.id, "round": round, "title": step.title, "state": state, "hold": step.hold,
         "release": release, "readings": readings,
     })
 }

@@ -1,6 +1,7 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
 mod calc;
+mod change;
 mod check;
 mod csv;
 mod export;
@@ -44,6 +45,8 @@ enum Command {
     Check(check::Check),
     /// The order of work, step by step
     Plan(plan::Plan),
+    /// What another setup, a replaced part or a corrected step means; begins it only when asked
+    Change(change::Change),
     /// Start a build and open the guide
     Build(record::Build),
     /// Go on with a build
@@ -175,6 +178,7 @@ impl Command {
         match self {
             Self::Check(c) => c.run(asked),
             Self::Plan(c) => c.run(asked),
+            Self::Change(c) => c.run(asked),
             Self::Build(c) => c.run(asked),
             Self::Resume(c) => c.run(asked),
             Self::Next(c) => c.run(asked),

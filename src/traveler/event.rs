@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
+use super::rounds::Changed;
+
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
 
@@ -54,6 +56,8 @@ pub enum Body {
     ClosedOut(ClosedOut),
     /// Opened again.
     Reopened(Reopened),
+    /// A new round of work, with its own plan.
+    Changed(Box<Changed>),
     /// Written by a later program.
     Unknown,
 }
@@ -349,6 +353,7 @@ impl Body {
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
+            Self::Changed(_) => "changed",
             Self::Unknown => "unknown",
         }
     }
@@ -369,6 +374,7 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::SetAside(b) => serde_yaml::to_string(b)?,
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
+        Body::Changed(b) => serde_yaml::to_string(b)?,
         Body::Unknown => String::new(),
     };
     Ok(head + &rest)
@@ -389,6 +395,7 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
+        "changed" => Body::Changed(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })

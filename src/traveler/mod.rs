@@ -15,6 +15,7 @@ mod lock;
 mod machine;
 mod offers;
 mod record;
+pub mod rounds;
 #[cfg(test)]
 mod rules_tests;
 mod session;

@@ -43,8 +43,16 @@ pub struct Record {
     /// How whole the file is.
     pub integrity: Integrity,
     started: Started,
-    readings: BTreeMap<(String, String), Vec<usize>>,
+    /// Readings of the round of work in hand.
+    readings: Readings,
+    /// Readings of the rounds before it.
+    earlier: Vec<Readings>,
+    /// Events that began a round.
+    pub(super) begun: Vec<usize>,
 }
+
+/// Events of the readings of each check, oldest first.
+type Readings = BTreeMap<(String, String), Vec<usize>>;
 
 /// A file that is no record.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -58,7 +66,7 @@ impl Record {
     /// [`NoRecord`] where not even the first event can be trusted.
     pub fn read(build: &str, file: &[u8]) -> Result<Self, NoRecord> {
         let (events, integrity) = prove_all(file);
-        Self::fold(build, events, integrity)
+        Self::of_events(build, events, integrity)
     }
 
     /// How whole the bytes are, said also of a file that is too damaged to be read as a record.
@@ -67,7 +75,8 @@ impl Record {
         prove_all(file).1
     }
 
-    fn fold(build: &str, events: Vec<Event>, mut integrity: Integrity) -> Result<Self, NoRecord> {
+    /// Folds events that were proved.
+    pub(super) fn of_events(build: &str, events: Vec<Event>, mut integrity: Integrity) -> Result<Self, NoRecord> {
         let started = match events.first().map(|e| &e.body) {
             Some(Body::Started(s)) => (**s).clone(),
             _ => {
@@ -85,13 +94,19 @@ impl Record {
         if events.iter().any(|e| e.body == Body::Unknown) {
             integrity.read_only = Some("it holds a kind of event this program does not know".into());
         }
-        let mut readings: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
-        for (at, event) in events.iter().enumerate() {
-            if let Body::Reading(r) = &event.body {
-                readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
-            }
+        let mut record = Self {
+            build: build.to_owned(),
+            events,
+            integrity,
+            started,
+            readings: Readings::new(),
+            earlier: Vec::new(),
+            begun: Vec::new(),
+        };
+        for at in 0..record.events.len() {
+            record.index(at);
         }
-        Ok(Self { build: build.to_owned(), events, integrity, started, readings })
+        Ok(record)
     }
 
     /// How it was started.
@@ -100,10 +115,10 @@ impl Record {
         &self.started
     }
 
-    /// The plan it is built by.
+    /// The plan of the round of work in hand.
     #[must_use]
-    pub const fn plan(&self) -> &Plan {
-        &self.started.plan
+    pub fn plan(&self) -> &Plan {
+        self.changed().map_or(&self.started.plan, |c| &c.plan)
     }
 
     /// The step of that id.
@@ -124,7 +139,10 @@ impl Record {
     /// The reading in force.
     #[must_use]
     pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
-        let list = self.readings.get(&(step.to_owned(), check.to_owned()))?;
+        let key = (step.to_owned(), check.to_owned());
+        // A step that this round does not repeat keeps the reading of an earlier one.
+        let earlier = || self.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
+        let list = self.readings.get(&key).or_else(earlier)?;
         self.kept(*list.last()?, false)
     }
 
@@ -190,6 +208,8 @@ impl Record {
             Body::Release(r) if r.step == step => Some(Some((r, e))),
             // A reading after the release takes it back: what was released is not what stands now.
             Body::Reading(r) if r.step == step => Some(None),
+            // A new round of work has its own holds.
+            Body::Changed(_) => Some(None),
             _ => None,
         })?
     }
@@ -285,31 +305,6 @@ impl Record {
         list.collect()
     }
 
-    /// Parts in place, by the steps that are done.
-    #[must_use]
-    pub fn fitted(&self) -> Vec<&str> {
-        let mut parts: Vec<&str> = Vec::new();
-        for step in self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done) {
-            parts.retain(|p| !step.removes.iter().any(|r| r == p));
-            parts.extend(step.adds.iter().map(String::as_str));
-        }
-        parts
-    }
-
-    /// Stage that each group has reached.
-    #[must_use]
-    pub fn stages(&self) -> BTreeMap<&str, &str> {
-        let mut stages = BTreeMap::new();
-        for step in
-            self.plan().steps.iter().filter(|s| s.operation == "tighten" && self.step_state(&s.id) == StepState::Done)
-        {
-            if let (Some(group), Some(stage)) = (&step.group, &step.stage) {
-                stages.insert(group.as_str(), stage.as_str());
-            }
-        }
-        stages
-    }
-
     /// Role of a person, as the spec states it.
     #[must_use]
     pub fn role(&self, initials: &str) -> String {
@@ -372,10 +367,22 @@ pub fn code(hash: &str) -> String {
 impl Record {
     /// Adds an event that is on disk.
     pub(super) fn push(&mut self, event: Event) {
-        if let Body::Reading(r) = &event.body {
-            self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(self.events.len());
-        }
         self.integrity.events += 1;
         self.events.push(event);
+        self.index(self.events.len() - 1);
+    }
+
+    /// Takes an event into the index of readings.
+    fn index(&mut self, at: usize) {
+        match &self.events[at].body {
+            Body::Reading(r) => {
+                self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
+            }
+            Body::Changed(_) => {
+                self.earlier.push(std::mem::take(&mut self.readings));
+                self.begun.push(at);
+            }
+            _ => {}
+        }
     }
 }
