@@ -159,7 +159,7 @@ pub struct Stack {
     /// Circle of the rods.
     pub circle: Length,
     /// How much the stack shortens from loose to full rods: the force of one rod times the resilience of its sleeve
-    /// ([`super::joint::sleeve_resilience`]), and what the discs are drawn together.
+    /// ([`super::joint::sleeve_resilience`]); at most also what its faces settle ([`super::joint::settling`]).
     pub shortening: Length,
 }
 

@@ -1,7 +1,7 @@
 //! Set screws on a shaft: holding by size, point, number, angle between them, and hardness of the shaft.
 
 use crate::quantity::{Angle, Force, Length, Torque};
-use crate::standards::{bench, bolting};
+use crate::standards::{bench, set_screws};
 
 use super::OutOfRange;
 
@@ -87,8 +87,8 @@ impl SetScrews {
         let unknown = |e: crate::standards::NotInTable| {
             OutOfRange::new("set screw", e.what, e.range, "SPS set screws and a lower published series")
         };
-        let one = bolting::set_screw_holding_range(&self.thread).map_err(unknown)?;
-        let (point, _) = bolting::point_factor(&self.point).map_err(unknown)?;
+        let one = set_screws::set_screw_holding_range(&self.thread).map_err(unknown)?;
+        let (point, _) = set_screws::point_factor(&self.point).map_err(unknown)?;
         let factor = point * together(&self.at) * self.steel_factor().map_err(unknown)?;
         Ok(Hold { low: Force::from_n(one.low * factor), high: Force::from_n(one.high * factor) })
     }
@@ -98,9 +98,9 @@ impl SetScrews {
         if !self.stainless {
             return Ok(1.0);
         }
-        let (alloy, _) = bolting::set_screw_torque(&self.thread, false)?;
-        let (own, _) = bolting::set_screw_torque(&self.thread, true)?;
-        Ok(own / alloy * (1.0 - bolting::hardness_loss().0))
+        let (alloy, _) = set_screws::set_screw_torque(&self.thread, false)?;
+        let (own, _) = set_screws::set_screw_torque(&self.thread, true)?;
+        Ok(own / alloy * (1.0 - set_screws::hardness_loss().0))
     }
 
     fn bites(&self) -> Result<(), OutOfRange> {

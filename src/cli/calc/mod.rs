@@ -2,6 +2,7 @@
 
 mod balance;
 mod bolting;
+mod collars;
 mod drive;
 mod fasteners;
 mod given;
@@ -68,7 +69,7 @@ enum Topic {
     #[command(
         after_help = "Examples:\n  runtrue calc collars --rods 6 --rod M8 --pinch 2 --pinch-thread M6 --shaft \"25 mm\" --circle \"100 mm\" --stack \"80 mm\" --at 0.3\n  runtrue calc collars --rods 6 --rod M8 --pinch 2 --pinch-thread M6 --shaft \"25 mm\" --circle \"100 mm\" --stack \"80 mm\" --through plates --at 1"
     )]
-    Collars(slip::Collars),
+    Collars(collars::Collars),
     /// Limits and clearance of a fit
     #[command(after_help = "Example: runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6")]
     Fit(fasteners::Fit),
