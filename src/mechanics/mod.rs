@@ -3,7 +3,10 @@
 pub mod balance;
 pub mod bearing;
 pub mod belt;
+pub mod belt_tension;
+pub mod belt_travel;
 pub mod fastener;
+pub mod groove;
 pub mod interplay;
 pub mod joint;
 pub mod key;

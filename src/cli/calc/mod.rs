@@ -1,9 +1,10 @@
 //! `calc TOPIC`: the bench calculator. Every answer names its sources.
 
 mod balance;
+mod bearings;
+mod belts;
 mod bolting;
 mod collars;
-mod drive;
 mod fasteners;
 mod given;
 mod rotor;
@@ -80,15 +81,27 @@ enum Topic {
     Ream(fasteners::Ream),
     /// Ribbed belt on two pulleys
     #[command(
-        after_help = "Example: runtrue calc belt --profile PJ --ribs 8 --small \"60 mm\" --large \"200 mm\" --length \"1200 mm\" --tension \"180 N\""
+        after_help = "Examples:\n  runtrue calc belt --profile PJ --ribs 8 --small \"60 mm\" --large \"200 mm\" --length \"1200 mm\" --tension \"180 N\"\n  runtrue calc belt --profile PK --ribs 4 --small \"80 mm\" --large \"200 mm\" --centre \"380 mm\" --change \"25 N\" --lead \"1.5 mm\""
     )]
-    Belt(drive::Belt),
+    Belt(belts::Belt),
+    /// Tension that a reading on the span tells
+    #[command(
+        after_help = "Examples:\n  runtrue calc tension --span \"320 mm\" --force \"20 N\" --deflection \"5 mm\" --ribs 6\n  runtrue calc tension --span \"320 mm\" --frequency \"88 Hz\" --weighed \"65 g\" --length \"1200 mm\" --ribs 6"
+    )]
+    Tension(belts::Tension),
+    /// Slots of the sled for every step of a pulley
+    #[command(
+        after_help = "Example: runtrue calc slots --profile PJ --length \"1600 mm\" --driver \"250 mm\" --step \"140 mm\" --step \"110 mm\" --step \"80 mm\""
+    )]
+    Slots(belts::Sled),
     /// Size over balls of a ribbed pulley
-    #[command(after_help = "Example: runtrue calc over-balls --profile PK --effective \"80 mm\"")]
-    OverBalls(drive::OverBalls),
+    #[command(
+        after_help = "Examples:\n  runtrue calc over-balls --profile PK --effective \"80 mm\"\n  runtrue calc over-balls --profile PJ --measured \"80.21 mm\" --ribs 6"
+    )]
+    OverBalls(belts::OverBalls),
     /// Rating life of a ball bearing
     #[command(after_help = "Example: runtrue calc bearing --dynamic \"14 kN\" --load \"1.2 kN\" --speed \"300 rpm\"")]
-    Bearing(drive::Bearing),
+    Bearing(bearings::Bearing),
     /// Mass, inertia, energy and stress of discs
     #[command(
         after_help = "Example: runtrue calc rotor --outer \"360 mm\" --bore \"25 mm\" --thickness \"8 mm\" --discs 5 --density \"7850 kg/m3\" --speed \"300 rpm\""
@@ -143,6 +156,8 @@ impl Calc {
             Topic::Fit(t) => t.answer(),
             Topic::Ream(t) => t.answer(),
             Topic::Belt(t) => t.answer(),
+            Topic::Tension(t) => t.answer(),
+            Topic::Slots(t) => t.answer(),
             Topic::OverBalls(t) => t.answer(),
             Topic::Bearing(t) => t.answer(),
             Topic::Rotor(t) => t.answer(),
