@@ -124,7 +124,8 @@ impl Case {
 
 /// Force across the split of a one-cut collar, by the lever about the hinge opposite the cut: `F·l_bolt/l_shaft`.
 ///
-/// With the hinge at the outer edge, the shaft lies half the outer diameter from it.
+/// With the hinge at the outer edge, the shaft lies half the outer diameter from it. Friction on the faces of a half that turns
+/// about the hinge acts about the shaft's middle, on the same lever, so [`Case::grip_left`] holds for one cut too.
 ///
 /// ```
 /// use runtrue::{mechanics::interplay::one_cut_pinch, quantity::{Force, Length}};

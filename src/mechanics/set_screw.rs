@@ -121,6 +121,34 @@ impl SetScrews {
     }
 }
 
+/// Torque that a hub holds by `count` cup-point screws of alloy steel, each a quarter turn from the last (common practice), by
+/// the lower published series. A shaft too hard for them holds nothing.
+///
+/// # Errors
+/// [`OutOfRange`] as for [`SetScrews::hold`], but for the hardness.
+///
+/// ```
+/// use runtrue::{mechanics::set_screw::hub_torque, quantity::Length};
+/// let hub = |hv| hub_torque("M6", 2, Length::from_mm(25.0), hv);
+/// assert!((hub(210.0)?.nm() - 1.7071 * 1.3 * 12.5).abs() < 0.01);
+/// assert_eq!(hub(600.0)?.nm(), 0.0);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn hub_torque(thread: &str, count: u32, shaft: Length, shaft_hv: f64) -> Result<Torque, OutOfRange> {
+    let at = (0..count).map(|i| Angle::from_deg(90.0 * f64::from(i))).collect();
+    let (soft, _) = bench::set_screw_shaft_hv();
+    let hard = shaft_hv > soft;
+    let screws = SetScrews {
+        thread: thread.to_owned(),
+        point: "cup".into(),
+        at,
+        stainless: false,
+        shaft_hv: if hard { soft } else { shaft_hv },
+    };
+    let (low, _) = screws.hold()?.torque(shaft);
+    Ok(if hard { Torque::from_nm(0.0) } else { low })
+}
+
 /// Screw size by the rule that its diameter is about half that of the shaft (SPS): share of it that a size reaches.
 ///
 /// ```

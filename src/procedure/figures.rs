@@ -7,7 +7,7 @@ use crate::mechanics::belt::Drive;
 use crate::mechanics::interplay::{Case, one_cut_pinch};
 use crate::mechanics::rotor::{self, Ring};
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
-use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, joint, slip, tightening, whirl};
+use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, joint, set_screw, slip, tightening, whirl};
 use crate::module::{Bolts, Given, Module, Securing, Setup, Split};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
@@ -215,12 +215,10 @@ pub fn joints(module: &Module, rod: &Tight, pinch: &Tight, share: f64) -> Result
             holds: low.stack_torque(rod.least * (rods * kept), *module.discs.on),
         },
     ];
-    let screws = &module.pulley.set_screws;
-    let (hold, _) = at(&screws.thread, bench::set_screw_holding(&screws.thread))?;
+    let (screws, hv) = (&module.pulley.set_screws, module.shaft.hardness.to_f64().unwrap_or(f64::NAN));
     joints.push(Joint {
         name: "pulley hub on the shaft".into(),
-        // Service use of set screws asks for 1.5 to 2 (SPS, static); the lower figure of the tests is halved.
-        holds: hold * (f64::from(*screws.count) / 2.0) * (shaft / 2.0),
+        holds: at(&screws.thread, set_screw::hub_torque(&screws.thread, *screws.count, shaft, hv))?,
     });
     Ok(joints)
 }
