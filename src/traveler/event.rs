@@ -143,7 +143,7 @@ pub struct Reading {
     /// Role of the person, as stated by the spec.
     pub role: String,
     /// Computed from another reading, not entered.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub derived: bool,
     /// Instrument.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -160,10 +160,6 @@ pub struct Reading {
     /// A wait ended early: role and reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ended_early: Option<EndedEarly>,
-}
-
-fn is_false(b: &bool) -> bool {
-    !*b
 }
 
 /// The instrument a reading was taken with, as the register had it then.

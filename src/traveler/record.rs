@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::procedure::plan::{Check, Plan, Step};
 
 use super::event::{Body, ClosedOut, Event, FORMAT, Reading, Released, Started, Verdict};
-use super::frame::{self, Fault};
+use super::proof;
 use super::state::{BuildState, CheckState, Integrity, StepState};
 
 /// A reading in the record.
@@ -43,16 +43,51 @@ pub struct Record {
     /// How whole the file is.
     pub integrity: Integrity,
     started: Started,
-    /// Readings of the round of work in hand.
+    index: Index,
+}
+
+/// Where what is asked for again and again stands in the list of events; follows from it and is never written.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+struct Index {
+    /// Readings of a check in the round of work in hand, by step and check.
     readings: Readings,
     /// Readings of the rounds before it.
     earlier: Vec<Readings>,
     /// Events that began a round.
-    pub(super) begun: Vec<usize>,
+    begun: Vec<usize>,
+    /// The last disposition of a reading, by the number of its event.
+    dispositions: BTreeMap<u64, usize>,
+    /// The release of a step in force; none where a reading came after it.
+    releases: BTreeMap<String, Option<usize>>,
 }
 
 /// Events of the readings of each check, oldest first.
 type Readings = BTreeMap<(String, String), Vec<usize>>;
+
+impl Index {
+    fn add(&mut self, at: usize, event: &Event) {
+        match &event.body {
+            Body::Reading(r) => {
+                self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
+                // A reading after the release takes it back: what was released is not what stands now.
+                self.releases.insert(r.step.clone(), None);
+            }
+            Body::Disposition(d) => {
+                self.dispositions.insert(d.reading, at);
+            }
+            Body::Release(r) => {
+                self.releases.insert(r.step.clone(), Some(at));
+            }
+            Body::Changed(_) => {
+                // A new round of work has its own readings and holds.
+                self.earlier.push(std::mem::take(&mut self.readings));
+                self.releases.clear();
+                self.begun.push(at);
+            }
+            _ => {}
+        }
+    }
+}
 
 /// A file that is no record.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -65,14 +100,14 @@ impl Record {
     /// # Errors
     /// [`NoRecord`] where not even the first event can be trusted.
     pub fn read(build: &str, file: &[u8]) -> Result<Self, NoRecord> {
-        let (events, integrity) = prove_all(file);
+        let (events, integrity) = proof::of_file(file);
         Self::of_events(build, events, integrity)
     }
 
     /// How whole the bytes are, said also of a file that is too damaged to be read as a record.
     #[must_use]
     pub fn integrity_of(file: &[u8]) -> Integrity {
-        prove_all(file).1
+        proof::of_file(file).1
     }
 
     /// Folds events that were proved.
@@ -94,19 +129,11 @@ impl Record {
         if events.iter().any(|e| e.body == Body::Unknown) {
             integrity.read_only = Some("it holds a kind of event this program does not know".into());
         }
-        let mut record = Self {
-            build: build.to_owned(),
-            events,
-            integrity,
-            started,
-            readings: Readings::new(),
-            earlier: Vec::new(),
-            begun: Vec::new(),
-        };
-        for at in 0..record.events.len() {
-            record.index(at);
+        let mut index = Index::default();
+        for (at, event) in events.iter().enumerate() {
+            index.add(at, event);
         }
-        Ok(record)
+        Ok(Self { build: build.to_owned(), events, integrity, started, index })
     }
 
     /// How it was started.
@@ -127,10 +154,15 @@ impl Record {
         self.plan().steps.iter().find(|s| s.id == id)
     }
 
+    /// Places in the list of events at which a round began.
+    pub(super) fn begun(&self) -> &[usize] {
+        &self.index.begun
+    }
+
     /// All readings of a check, oldest first.
     #[must_use]
     pub fn readings(&self, step: &str, check: &str) -> Vec<Kept<'_>> {
-        let list = self.readings.get(&(step.to_owned(), check.to_owned()));
+        let list = self.index.readings.get(&(step.to_owned(), check.to_owned()));
         let list = list.map_or(&[][..], Vec::as_slice);
         let last = list.last().copied();
         list.iter().filter_map(|&at| self.kept(at, Some(at) != last)).collect()
@@ -141,8 +173,9 @@ impl Record {
     pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
         let key = (step.to_owned(), check.to_owned());
         // A step that this round does not repeat keeps the reading of an earlier one.
-        let earlier = || self.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
-        let list = self.readings.get(&key).or_else(earlier)?;
+        let earlier =
+            || self.index.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
+        let list = self.index.readings.get(&key).or_else(earlier)?;
         self.kept(*list.last()?, false)
     }
 
@@ -151,8 +184,8 @@ impl Record {
         let Body::Reading(reading) = &event.body else {
             return None;
         };
-        let later = self.events[at..].iter().rev().find_map(|e| match &e.body {
-            Body::Disposition(d) if d.reading == event.header.event => Some((&d.disposition, e.header.by.as_str())),
+        let later = self.index.dispositions.get(&event.header.event).and_then(|at| match &self.events.get(*at)? {
+            Event { body: Body::Disposition(d), header, .. } => Some((&d.disposition, header.by.as_str())),
             _ => None,
         });
         let own = reading.disposition.as_ref().map(|d| (d, event.header.by.as_str()));
@@ -204,14 +237,11 @@ impl Record {
     /// The release of a step in force: given after its last reading.
     #[must_use]
     pub fn release(&self, step: &str) -> Option<(&Released, &Event)> {
-        self.events.iter().rev().find_map(|e| match &e.body {
-            Body::Release(r) if r.step == step => Some(Some((r, e))),
-            // A reading after the release takes it back: what was released is not what stands now.
-            Body::Reading(r) if r.step == step => Some(None),
-            // A new round of work has its own holds.
-            Body::Changed(_) => Some(None),
+        let event = self.events.get((*self.index.releases.get(step)?)?)?;
+        match &event.body {
+            Body::Release(r) => Some((r, event)),
             _ => None,
-        })?
+        }
     }
 
     /// Ids of the steps in `after` that are not done.
@@ -319,44 +349,6 @@ impl Record {
     }
 }
 
-/// Every event up to the first that is not as it was written, and how whole the file is.
-fn prove_all(file: &[u8]) -> (Vec<Event>, Integrity) {
-    let cut = frame::cut(file);
-    let mut integrity =
-        Integrity { events: cut.frames.len() as u64, torn_tail: cut.tail.len(), ..Integrity::default() };
-    if file.is_empty() {
-        // A start cut off before its first byte; an empty file is no whole record.
-        integrity.first_bad = Some((1, "the file is empty".into()));
-    }
-    let mut events = Vec::with_capacity(cut.frames.len());
-    let mut before = "none";
-    for (n, frame) in (1u64..).zip(&cut.frames) {
-        match proved(file, frame, n, before) {
-            Ok(event) => events.push(event),
-            Err(fault) => {
-                integrity.first_bad = Some((n, fault.to_string()));
-                break;
-            }
-        }
-        before = &frame.hash;
-    }
-    (events, integrity)
-}
-
-fn proved(file: &[u8], frame: &frame::Frame, n: u64, before: &str) -> Result<Event, Fault> {
-    frame::prove(file, frame, n, before)?;
-    let text = std::str::from_utf8(&file[frame.hashed.clone()]).map_err(|e| Fault::Content(e.to_string()))?;
-    // Comments stand before the first `---` only; the rest is one document.
-    let document = text.split_once("---\n").map_or("", |(_, d)| d);
-    let event = super::event::read(document, &frame.hash).map_err(|e| Fault::Content(e.to_string()))?;
-    let starts = matches!(event.body, Body::Started(_));
-    if starts == (n == 1) {
-        Ok(event)
-    } else {
-        Err(Fault::Content("a build starts with event 1 and only there".into()))
-    }
-}
-
 /// The code for the plate: the first 16 hex digits in groups of four.
 #[must_use]
 pub fn code(hash: &str) -> String {
@@ -367,22 +359,8 @@ pub fn code(hash: &str) -> String {
 impl Record {
     /// Adds an event that is on disk.
     pub(super) fn push(&mut self, event: Event) {
+        self.index.add(self.events.len(), &event);
         self.integrity.events += 1;
         self.events.push(event);
-        self.index(self.events.len() - 1);
-    }
-
-    /// Takes an event into the index of readings.
-    fn index(&mut self, at: usize) {
-        match &self.events[at].body {
-            Body::Reading(r) => {
-                self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
-            }
-            Body::Changed(_) => {
-                self.earlier.push(std::mem::take(&mut self.readings));
-                self.begun.push(at);
-            }
-            _ => {}
-        }
     }
 }

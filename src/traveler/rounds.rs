@@ -67,13 +67,13 @@ impl Record {
     /// The change in hand, if it is not the first build.
     #[must_use]
     pub fn changed(&self) -> Option<&Changed> {
-        self.begun.last().and_then(|&at| change_of(&self.events[at].body))
+        self.begun().last().and_then(|&at| change_of(&self.events[at].body))
     }
 
     /// Every change, oldest first.
     #[must_use]
     pub fn changes(&self) -> Vec<&Changed> {
-        self.begun.iter().filter_map(|&at| change_of(&self.events[at].body)).collect()
+        self.begun().iter().filter_map(|&at| change_of(&self.events[at].body)).collect()
     }
 
     /// The record as it was at the end of a round.
@@ -82,7 +82,7 @@ impl Record {
         if round > self.round() {
             return None;
         }
-        let end = self.begun.get(round as usize).copied().unwrap_or(self.events.len());
+        let end = self.begun().get(round as usize).copied().unwrap_or(self.events.len());
         Self::of_events(&self.build, self.events[..end].to_vec(), self.integrity.clone()).ok()
     }
 

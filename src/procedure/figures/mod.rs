@@ -5,12 +5,13 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::belt::Drive;
 use crate::mechanics::rotor::{self, Ring};
+use crate::mechanics::slip::sure_force;
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
-use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, tightening, whirl};
+use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, joint, tightening, whirl};
 use crate::module::{Bolts, Given, Module, Securing, Setup};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
-use crate::standards::{NotInTable, bearings, bench, iso286};
+use crate::standards::{NotInTable, bearings, bench, bolting, iso286};
 
 mod slip;
 
@@ -57,6 +58,21 @@ pub fn tight(bolts: &Bolts) -> Result<Tight, NoFigure> {
     let torque = at(&bolts.friction, fastener::torque(thread, preload, mu, mu))?;
     let (scatter, _) = at(&bolts.share, bench::scatter("click wrench"))?;
     Ok(Tight { thread, class, torque, preload, least: fastener::least_preload(preload, scatter) })
+}
+
+/// Roughness Rz of rolled plate and turned collar faces (common practice: 10 to 40 µm).
+const FACES: Length = Length::from_mm(0.016);
+
+/// A rod whose least preload is what is left when thread, nuts and every face of the stack have settled (VDI 2230-1).
+fn settled(rod: Tight, stack: Length, discs: u32) -> Result<Tight, Box<dyn std::error::Error>> {
+    let (hole, outer) = (Length::from_mm(rod.thread.hole), Length::from_mm(rod.thread.washer_outer));
+    let carbon = bolting::modulus("carbon")?.elastic;
+    let loss = joint::settling_loss(
+        joint::settling(&bolting::embedding(FACES)?, 2, discs + 1),
+        joint::rod_resilience(rod.thread, stack)?,
+        joint::sleeve_resilience(stack, outer, hole, carbon)?,
+    );
+    Ok(Tight { least: sure_force(rod.least, 1.0, loss)?, ..rod })
 }
 
 /// Everything computed for one setup.
@@ -106,10 +122,10 @@ impl Figures {
     /// # Errors
     /// [`NoFigure`] where a table or formula has no value for what the spec says.
     pub fn of(module: &Module, setup: &Setup) -> Result<Self, NoFigure> {
-        let rod = tight(&module.rods.bolts)?;
         let pinch = tight(&module.collars.pinch)?;
         let stack = stack(module, setup);
         let nominal = Length::from_mm(stack.1.to_f64().unwrap_or(f64::NAN));
+        let rod = at(&module.rods.bolts.thread, settled(tight(&module.rods.bolts)?, nominal, setup.discs))?;
         let step = step_diameter(module, setup);
         let drive =
             at(&module.belt.length, Drive::from_length(step, *module.belt.driver_effective, *module.belt.length))?;

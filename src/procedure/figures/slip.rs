@@ -1,9 +1,11 @@
 //! The joints that pass the torque on, and what each holds against slip.
 
+use rust_decimal::prelude::ToPrimitive;
+
 use crate::mechanics::interplay::{Case, one_cut_pinch};
+use crate::mechanics::set_screw;
 use crate::module::{Module, Split};
 use crate::quantity::{Force, Length, Torque};
-use crate::standards::bench;
 
 use super::{NoFigure, Tight, at, datum, sliding};
 
@@ -72,12 +74,10 @@ pub fn joints(
             holds: low.stack_torque(rod.least * (rods * kept), *module.discs.on),
         },
     ];
-    let screws = &module.pulley.set_screws;
-    let (hold, _) = at(&screws.thread, bench::set_screw_holding(&screws.thread))?;
+    let (screws, hv) = (&module.pulley.set_screws, module.shaft.hardness.to_f64().unwrap_or(f64::NAN));
     joints.push(Joint {
         name: "pulley hub on the shaft".into(),
-        // Service use of set screws asks for 1.5 to 2 (SPS, static); the lower figure of the tests is halved.
-        holds: hold * (f64::from(*screws.count) / 2.0) * (shaft / 2.0),
+        holds: at(&screws.thread, set_screw::hub_torque(&screws.thread, *screws.count, shaft, hv))?,
     });
     Ok(joints)
 }
