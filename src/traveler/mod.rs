@@ -7,6 +7,8 @@ pub mod event;
 mod frame;
 pub mod instruments;
 mod judge;
+mod place;
+pub mod plausible;
 mod record;
 #[cfg(test)]
 mod rules_tests;
@@ -20,7 +22,8 @@ mod waits;
 pub use answer::Release;
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{is_round, summary};
+pub use judge::{is_round, summary, value};
+pub use place::{OpenJoint, fits, side};
 pub use record::{Kept, NoRecord, Record, code};
 pub use session::{Session, time};
 pub use state::{BuildState, CheckState, Integrity, StepState};

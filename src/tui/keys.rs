@@ -56,6 +56,10 @@ pub enum Act {
     Work,
     /// Picture alone.
     Picture,
+    /// To be read from two metres.
+    Far,
+    /// The step's own words, or what a reading outside means.
+    OwnWords,
     /// List of steps.
     Steps,
     /// Record.
@@ -126,6 +130,8 @@ pub const TABLE: &[Row] = &[
     row(On::Step, PageDown, "PgDn", "", "next page of the text", Act::PageDown),
     row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
     row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
+    row(On::Step, Char('z'), "z", "2 m", "large, for two metres; and back", Act::Far),
+    row(On::Step, Char('o'), "o", "", "outside: advice, or the step", Act::OwnWords),
     row(On::Step, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
     row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
     row(On::Step, Char('r'), "r", "record", "the record", Act::Record),

@@ -69,8 +69,8 @@ fn no_screen_panics_at_any_size() {
         app.size = size;
         for shown in [app::Shown::Bench, app::Shown::Step, app::Shown::Steps, app::Shown::Record] {
             app.shown = shown;
-            for picture in [false, true] {
-                app.picture = picture;
+            for (picture, far) in [(false, false), (true, false), (false, true)] {
+                (app.picture, app.far) = (picture, far);
                 let _ = screen(&app);
             }
         }
@@ -118,7 +118,16 @@ fn the_entry_shows_limits_and_the_verdict_at_once_in_words_and_style() {
     keys(&mut app, "-4\n");
     let shown = text(&app);
     assert!(shown.contains("OUTSIDE: -4 °C, 14 °C below the lower limit"), "{shown}");
-    assert!(shown.contains("measure again"), "{shown}");
+    for advice in [
+        "It means: Cold steel",
+        "Usually:",
+        "Measure again and type the new value",
+        "Only mistyped",
+        "not ak who took it",
+    ] {
+        let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(advice), "{advice}: {shown}");
+    }
     let terminal = screen(&app);
     let buffer = terminal.backend().buffer();
     let cell = buffer.content().iter().position(|c| c.symbol() == "O" && c.modifier.contains(Modifier::BOLD));
@@ -196,4 +205,75 @@ fn without_colour_every_state_keeps_its_word() {
     assert!(coloured.contains("OUTSIDE") && coloured.contains("zero ✗"), "{coloured}");
     let terminal = screen(&app);
     assert!(terminal.backend().buffer().content().iter().all(|c| c.fg == ratatui::style::Color::Reset));
+}
+
+/// From two metres: few words, large digits, for every step.
+#[test]
+fn the_two_metre_view_has_few_words_and_large_digits() {
+    let home = tempfile::tempdir().unwrap();
+    for (size, rows) in [((80, 24), 5), ((120, 36), 7)] {
+        let mut app = app(home.path(), size);
+        app.far = true;
+        for step in app.record().unwrap().plan().steps.clone() {
+            app.show(step.id.clone());
+            app.seen = 9;
+            let shown = text(&app);
+            let words = shown.split_whitespace().filter(|w| w.chars().any(char::is_alphabetic)).count();
+            assert!(words <= 12, "{}: {words} words\n{shown}", step.id);
+            if step.torque_nm.is_some()
+                && app.open_check().is_some_and(|c| c.kind == crate::procedure::plan::CheckKind::Torque)
+            {
+                let high = shown.lines().filter(|l| l.contains('█')).count();
+                assert!(high >= 2 * rows, "{}: bolt and torque are {high} rows\n{shown}", step.id);
+            }
+        }
+        app.session = None;
+        std::fs::remove_dir_all(home.path().join("builds")).unwrap();
+    }
+}
+
+#[test]
+fn no_screen_names_a_step_by_its_id_in_why_now() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (120, 36));
+    let steps = app.record().unwrap().plan().steps.clone();
+    for step in steps.iter().filter(|s| !s.after.is_empty()) {
+        app.show(step.id.clone());
+        app.page = screens::step::page_count(&app) - 1;
+        let shown = text(&app);
+        for id in &step.after {
+            assert!(!shown.contains(&format!("After {id}")), "{}: {id}\n{shown}", step.id);
+        }
+    }
+}
+
+#[test]
+fn a_value_that_can_hardly_be_is_asked_about_and_enter_keeps_nothing() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y2150\n\n\n");
+    let shown = text(&app);
+    assert!(shown.contains("2150 °C? Hardly"), "{shown}");
+    assert_eq!(app.record().unwrap().events.len(), 2, "only the zero is kept");
+    keys(&mut app, "21.5\n");
+    assert_eq!(app.record().unwrap().events.len(), 3);
+}
+
+#[test]
+fn a_narrow_length_opens_after_the_soak_was_answered_and_kept_as_a_note() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    assert!(text(&app).contains("lie side by side"), "{}", text(&app));
+    keys(&mut app, "25.004\n");
+    assert!(app.entry.input.is_empty() && app.message.contains("Not used"), "{}", app.message);
+    keys(&mut app, "n");
+    assert!(app.message.contains("about an hour"), "{}", app.message);
+    keys(&mut app, "y25.004\n25.0");
+    let shown = text(&app);
+    assert!(shown.contains("mean 25.004 range 0"), "{shown}");
+    assert!(
+        matches!(&app.record().unwrap().events.last().unwrap().body, crate::traveler::event::Body::Note(n) if n.step == "inspect-collar-far")
+    );
 }

@@ -15,7 +15,10 @@ impl App<'_> {
         match act {
             Act::Yes | Act::No => self.answer(act == Act::Yes),
             Act::Click => self.click(),
-            Act::Undo => self.entry.undo(),
+            Act::Undo => {
+                self.entry.undo();
+                self.entry.note = None;
+            }
             Act::Next => self.next(),
             Act::Earlier => self.look(-1),
             Act::Later => self.look(1),
@@ -23,6 +26,8 @@ impl App<'_> {
             Act::PageDown => self.turn_page(),
             Act::PageUp => self.page = self.page.saturating_sub(1),
             Act::Picture => self.picture = !self.picture,
+            Act::Far => self.far = !self.far,
+            Act::OwnWords => self.own_words = !self.own_words,
             Act::Marks => {
                 self.marker = if self.marker == Marker::Braille {
                     super::widgets::section::plain_marker()
@@ -72,6 +77,10 @@ impl App<'_> {
             self.message = "Read to the end first: PgDn.".into();
             return;
         }
+        if self.soak_asked().is_some() {
+            self.soak_answer(yes);
+            return;
+        }
         match self.open_check().map(|c| c.kind) {
             Some(CheckKind::Confirm) => self.record_values(vec![if yes { "yes" } else { "no" }.into()]),
             Some(CheckKind::Gauge) => self.gauge(yes),
@@ -108,7 +117,7 @@ impl App<'_> {
     /// Leaves for the next step that can be worked on; an unanswered entry stays behind, said so.
     fn next(&mut self) {
         let Some(record) = self.record() else { return };
-        if !self.entry.given.is_empty() || !self.entry.input.is_empty() {
+        if self.entry.begun() {
             self.message = "An entry is begun: Enter records it, u takes it back.".into();
             return;
         }
@@ -173,15 +182,19 @@ impl App<'_> {
         self.taken(taken);
     }
 
-    fn sequence(&self) -> Vec<u32> {
+    pub(super) fn sequence(&self) -> Vec<u32> {
         self.shown_step().and_then(|s| s.sequence.clone()).unwrap_or_default()
     }
 
-    fn taken(&mut self, taken: Taken) {
+    pub(super) fn taken(&mut self, taken: Taken) {
         match taken {
             Taken::Ready(values) => self.record_values(values),
             Taken::More => {}
-            Taken::Not(why) | Taken::ShowBack(why) => self.message = why,
+            Taken::Doubted => self.message.clear(),
+            Taken::Again => {
+                self.message = "A critical value: type it a second time, from the instrument, not from memory.".into();
+            }
+            Taken::Not(why) | Taken::ShowBack(why) | Taken::OutOfTurn(why) => self.message = why,
         }
     }
 
@@ -209,8 +222,12 @@ impl App<'_> {
                 } else {
                     format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message)
                 };
+                let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
                 self.typing = true;
+                if let Some(note) = note {
+                    self.keep_note(&entry, &note);
+                }
             }
             Err(error) => {
                 self.message = error.to_string();
@@ -219,6 +236,14 @@ impl App<'_> {
                     self.entry.given.pop();
                 }
             }
+        }
+    }
+    /// A note that goes with values just saved.
+    fn keep_note(&mut self, entry: &Entry, note: &str) {
+        if let Some(session) = &mut self.session
+            && let Err(error) = session.note(&entry.step, note, &entry.by)
+        {
+            self.message = format!("{} But the note on the order was not saved: {error}", self.message);
         }
     }
 }

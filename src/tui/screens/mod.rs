@@ -2,7 +2,9 @@
 
 mod bench;
 mod entry;
+mod far;
 mod overlay;
+mod panels;
 pub mod record;
 pub mod step;
 mod steps;
