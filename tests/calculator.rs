@@ -129,9 +129,66 @@ fn belts_balls_and_bearings() {
         calc(&["belt", "--profile", "PJ", "--ribs", "8", "--small", "60 mm", "--large", "200 mm", "--centre", &centre]);
     near(&back, "length_mm", 1200.0, 1e-3);
     assert!(back["frequency_hz"].is_null());
+    belt_at_the_bench(&by_length);
     let life = calc(&["bearing", "--dynamic", "14 kN", "--load", "1.4 kN", "--speed", "1000 rpm"]);
     near(&life, "life_mrev", 1000.0, 1e-6); // (C/P)³
     near(&life, "life_h", 16_666.67, 0.01);
+}
+
+/// What the reading, the sled and the adjuster are asked about the same belt.
+fn belt_at_the_bench(belt: &Value) {
+    assert_eq!((belt["fit_in_mm"].as_f64(), belt["take_up_mm"].as_f64()), (Some(15.0), Some(18.0)));
+    let span = format!("{} mm", belt["span_mm"]);
+    let by_force = calc(&["tension", "--span", &span, "--force", "10 N", "--ribs", "8"]);
+    near(&by_force, "tension_n", 160.0, 1e-6);
+    near(&by_force, "tension_rib_n", 20.0, 1e-6);
+    let heard = format!("{} Hz", belt["frequency_hz"]);
+    // 8 ribs of 0.009 kg/m on 1.2 m are 86.4 g.
+    let by_ear =
+        calc(&["tension", "--span", &span, "--frequency", &heard, "--weighed", "86.4 g", "--length", "1200 mm"]);
+    near(&by_ear, "tension_n", 160.0, 0.01);
+    near(&by_ear, "uncertainty_percent", 2.296, 0.001); // 1 % meter, 1 of 383 mm, 1 % scales
+    let turned = calc(&[
+        "belt",
+        "--profile",
+        "PK",
+        "--ribs",
+        "4",
+        "--small",
+        "80 mm",
+        "--large",
+        "200 mm",
+        "--centre",
+        "380 mm",
+        "--change",
+        "-44 N",
+        "--lead",
+        "1.5 mm",
+    ]);
+    // A thousandth of the length, over two strands.
+    let moved = turned["length_mm"].as_f64().unwrap() / 1000.0 / 2.0;
+    near(&turned, "centre_change_mm", -moved, 0.02 * moved);
+    near(&turned, "turns", -moved / 1.5, 0.02 * moved);
+    let slots = calc(&[
+        "slots",
+        "--profile",
+        "PJ",
+        "--length",
+        "1600 mm",
+        "--driver",
+        "250 mm",
+        "--step",
+        "140 mm",
+        "--step",
+        "80 mm",
+    ]);
+    // The table's travel: 15 mm inward, 23 mm outward.
+    let (inner, outer) = (slots["inner_mm"].as_f64().unwrap(), slots["outer_mm"].as_f64().unwrap());
+    let centre = |i: usize| slots["centre_mm"][i].as_f64().unwrap();
+    assert!((inner - (centre(0) - 15.0)).abs() < 1e-3 && (outer - (centre(1) + 23.0)).abs() < 1e-3, "{slots}");
+    let measured = calc(&["over-balls", "--profile", "PJ", "--measured", "80.21 mm", "--ribs", "6"]);
+    near(&measured, "effective_mm", 79.98, 1e-6);
+    near(&measured, "face_width_mm", 15.3, 1e-6);
 }
 
 #[test]
@@ -257,6 +314,38 @@ fn what_cannot_be_answered_says_why_and_how() {
         (&["thread", "M7"], "M3, M4"),
         (&["torque", "--thread", "M10", "--class", "8.8", "--friction", "0.9"], "0.04 to 0.40"),
         (&["bearing", "--dynamic", "14 kN", "--load", "9 kN", "--speed", "300 rpm"], "half the dynamic rating"),
+        (
+            &["belt", "--profile", "PJ", "--ribs", "8", "--small", "19 mm", "--large", "200 mm", "--centre", "300 mm"],
+            "20 mm",
+        ),
+        (
+            &["belt", "--profile", "PJ", "--ribs", "8", "--small", "60 mm", "--large", "200 mm", "--centre", "130 mm"],
+            "above",
+        ),
+        (
+            &[
+                "belt",
+                "--profile",
+                "PJ",
+                "--ribs",
+                "8",
+                "--small",
+                "60 mm",
+                "--large",
+                "200 mm",
+                "--centre",
+                "300 mm",
+                "--change",
+                "9 N",
+                "--lead",
+                "1.5 mm",
+            ],
+            "--stretch",
+        ),
+        (&["slots", "--profile", "PK", "--length", "1600 mm", "--driver", "250 mm", "--step", "140 mm"], "PJ, PL"),
+        (&["tension", "--span", "320 mm", "--force", "9 N", "--deflection", "40 mm"], "twentieth"),
+        (&["tension", "--span", "320 mm"], "Example"),
+        (&["over-balls", "--profile", "PK", "--effective", "44 mm"], "at least 45 mm"),
         (&["rotor", "--outer", "100 mm", "--bore", "25 mm", "--thickness", "20 mm", "--speed", "300 rpm"], "ten times"),
         (
             &[

@@ -117,8 +117,11 @@ fn the_demo_is_built_in_a_terminal() {
         if k == 50 {
             fitter.terminal.kill();
             fitter.terminal = Terminal::start(&["resume", "--by", "ak"], 80, 24, home);
-            fitter.terminal.wait_for("look at these again");
-            fitter.terminal.send("w");
+            for left in ["3 to go", "2 to go", "1 to go"] {
+                fitter.terminal.wait_for("look at these again");
+                fitter.terminal.wait_for(left);
+                fitter.terminal.send("w");
+            }
             fitter.terminal.wait_until("the same step", |s| s.contains(&head) && !s.contains("look at these again"));
         }
         fitter.read_to_the_end();

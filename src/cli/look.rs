@@ -6,7 +6,8 @@ use serde_json::{Value, json};
 use crate::module::printable;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::event::{Body, Event};
-use crate::traveler::{CheckState, Integrity, Kept, Record, StepState, is_round, wait_ends};
+use crate::traveler::instruments::Register;
+use crate::traveler::{Ability, CheckState, Integrity, Kept, Offer, Record, StepState, is_round, wait_ends};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -19,10 +20,12 @@ pub struct Next {
 
 impl Next {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let record = asked.store()?.read(&self.build)?;
+        let store = asked.store()?;
+        let record = store.read(&self.build)?;
+        let register = Register::load(store.root())?;
         let open = record.open_steps();
         if asked.json {
-            let steps: Vec<Value> = open.iter().map(|s| with_state(&record, s)).collect();
+            let steps: Vec<Value> = open.iter().map(|s| with_state(&record, s, &register)).collect();
             print(&json!({ "build": record.build, "steps": steps }));
             return Ok(Answer::Yes);
         }
@@ -30,13 +33,13 @@ impl Next {
             out("Every step is done. Close the record with \"runtrue finish\".");
         }
         for step in open {
-            out(&printable(&act_on(&record, step)));
+            out(&printable(&act_on(&record, step, &register)));
         }
         Ok(Answer::Yes)
     }
 }
 
-fn with_state(record: &Record, step: &Step) -> Value {
+fn with_state(record: &Record, step: &Step, register: &Register) -> Value {
     let mut value = json!(step);
     if let Some(map) = value.as_object_mut() {
         map.insert("state".into(), json!(record.step_state(&step.id).word()));
@@ -47,12 +50,44 @@ fn with_state(record: &Record, step: &Step) -> Value {
             .map(|c| c.id.as_str())
             .collect();
         map.insert("open_checks".into(), json!(open));
+        let offers = step.checks.iter().map(|c| json!({ "check": c.id, "instruments": offered(c, register) }));
+        map.insert("offers".into(), offers.collect());
     }
     value
 }
 
+/// Instruments of the register for a check, the best first.
+fn offered(check: &Check, register: &Register) -> Vec<Value> {
+    let offers = register.offers(check, &today());
+    let row = |o: &Offer<'_>| json!({ "id": o.instrument.id, "decides": o.ability == Ability::Decides, "why": o.ability.words(), "overdue": o.overdue });
+    offers.iter().map(row).collect()
+}
+
+fn today() -> String {
+    chrono::Local::now().date_naive().to_string()
+}
+
+/// Which instruments can decide a check, in words; nothing where the register has none of the kind.
+fn offer_words(check: &Check, register: &Register) -> String {
+    let offers = register.offers(check, &today());
+    let name = |o: &Offer<'_>| format!("{}{}", o.instrument.id, if o.overdue { " (OVERDUE)" } else { "" });
+    let good: Vec<String> = offers.iter().filter(|o| o.ability == Ability::Decides).map(name).collect();
+    match (offers.is_empty(), good.is_empty()) {
+        (true, _) => String::new(),
+        (false, false) => format!("    measure with: {}\n", good.join(", ")),
+        (false, true) => {
+            let why: Vec<String> =
+                offers.iter().map(|o| format!("{}: {}", o.instrument.id, o.ability.words())).collect();
+            format!(
+                "    NO instrument of the register can decide ({}); take a better one or a go/no-go gauge\n",
+                why.join("; ")
+            )
+        }
+    }
+}
+
 /// A step as text, enough to work from without the screens.
-fn act_on(record: &Record, step: &Step) -> String {
+fn act_on(record: &Record, step: &Step, register: &Register) -> String {
     let mut s = format!("{} {} [{}]\n  {}\n", step.number, step.id, record.step_state(&step.id).word(), step.title);
     for caution in &step.cautions {
         s.push_str(&format!("  {}: {}\n", caution.signal.word(), caution.text));
@@ -75,6 +110,7 @@ fn act_on(record: &Record, step: &Step) -> String {
             CheckState::Blank => "",
         };
         s.push_str(&format!("  - {state}{} ({}): {}\n", check.prompt, check.id, limits(check)));
+        s.push_str(&offer_words(check, register));
     }
     if let Some(role) = &step.hold {
         let people = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));

@@ -3,11 +3,11 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::belt::{self, Drive};
+use crate::mechanics::belt::Drive;
 use crate::mechanics::interplay::{Case, one_cut_pinch};
 use crate::mechanics::rotor::{self, Ring};
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
-use crate::mechanics::{OutOfRange, bearing, fastener, tightening, whirl};
+use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, tightening, whirl};
 use crate::module::{Bolts, Given, Module, Securing, Setup, Split};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
@@ -168,7 +168,7 @@ impl Figures {
     /// Force at mid span, deflected by a 64th of the span: new and run in.
     #[must_use]
     pub fn belt_forces(&self) -> (Force, Force) {
-        (belt::deflection_force(self.strand_new), belt::deflection_force(self.strand_used))
+        (belt_tension::deflection_force(self.strand_new), belt_tension::deflection_force(self.strand_used))
     }
 }
 

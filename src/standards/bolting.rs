@@ -1,11 +1,74 @@
-//! Bolting values: scatter of the preload, friction classes, embedding, set screws.
+//! Bolting values: scatter of the preload, friction classes, embedding, moduli, prevailing torque, lockers, set screws.
+
+use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Force, Length, Torque};
+use crate::quantity::{Force, Length, Stress, Torque};
 
-use super::NotInTable;
 use super::bench::{Range, TABLE};
+use super::{NotInTable, table};
+
+#[derive(Debug, Default, Deserialize)]
+struct Bolting {
+    modulus: Vec<ModulusRow>,
+    prevailing: PrevailingTable,
+    locker: Locker,
+    point: Vec<PointRow>,
+    too_hard: TooHard,
+    safety: Vec<SafetyRow>,
+}
+
+#[derive(Debug, Deserialize)]
+struct ModulusRow {
+    steel: String,
+    elastic: f64,
+    shear: f64,
+    source: String,
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct PrevailingTable {
+    source: String,
+    rows: Vec<PrevailingRow>,
+}
+
+#[derive(Debug, Deserialize)]
+struct PrevailingRow {
+    size: String,
+    on: f64,
+    first_off: f64,
+    fifth_off: f64,
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct Locker {
+    class: String,
+    source: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct PointRow {
+    point: String,
+    factor: f64,
+    source: String,
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct TooHard {
+    loss: f64,
+    source: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct SafetyRow {
+    load: String,
+    low: f64,
+    high: f64,
+    source: String,
+}
+
+static BOLTING: LazyLock<Bolting> = LazyLock::new(|| table(include_str!("data/bolting.yaml")));
 
 #[derive(Debug, Deserialize)]
 pub(super) struct Scatter {
@@ -56,6 +119,11 @@ fn scatter_row(method: &str) -> Result<&'static Scatter, NotInTable> {
 ///
 /// # Errors
 /// [`NotInTable`] for an unknown method.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::scatter("click wrench")?.0, 2.0);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn scatter(method: &str) -> Result<(f64, &'static str), NotInTable> {
     scatter_row(method).map(|r| (r.factor, r.source.as_str()))
 }
@@ -109,6 +177,13 @@ pub struct Embedding {
 ///
 /// # Errors
 /// [`NotInTable`] above 160 µm.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::bolting::embedding};
+/// let turned = embedding(Length::from_mm(0.016))?; // Rz 16: thread 3, face 3, inner 2 µm
+/// assert_eq!((turned.thread.mm(), turned.inner.mm()), (0.003, 0.002));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn embedding(roughness: Length) -> Result<Embedding, NotInTable> {
     // A roughness of 0.010 mm is 10.000000000000002 µm in binary; a millionth of a micrometre is nothing.
     let um = roughness.mm() * 1000.0 - 1e-6;
@@ -145,6 +220,11 @@ pub fn set_screw_torque(size: &str, stainless: bool) -> Result<(Torque, &'static
 ///
 /// # Errors
 /// [`NotInTable`] for other sizes than M3 to M10.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::set_screw_test_torque("M8")?.nm(), 20.0);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn set_screw_test_torque(size: &str) -> Result<Torque, NotInTable> {
     let row = set_screw(size)
         .ok_or_else(|| NotInTable::new(format!("test torque of a set screw \"{size}\""), "M3 to M10", "ISO 898-5"))?;
@@ -159,6 +239,11 @@ fn no_holding(size: &str) -> NotInTable {
 ///
 /// # Errors
 /// [`NotInTable`] where no test figure is known.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::set_screw_holding("M10")?.0.kn(), 8.9);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable> {
     let row = set_screw(size).ok_or_else(|| no_holding(size))?;
     Ok((Force::from_n(row.holding.ok_or_else(|| no_holding(size))?), &row.source))
@@ -169,12 +254,141 @@ pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable
 ///
 /// # Errors
 /// [`NotInTable`] where no test figure is known.
+///
+/// ```
+/// let m10 = runtrue::standards::bolting::set_screw_holding_range("M10")?;
+/// assert_eq!((m10.low, m10.high), (4450.0, 8900.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn set_screw_holding_range(size: &str) -> Result<Range, NotInTable> {
     let row = set_screw(size).ok_or_else(|| no_holding(size))?;
     match (row.holding_low, row.holding) {
         (Some(low), Some(high)) => Ok(Range { low, high, source: row.source.clone() }),
         _ => Err(no_holding(size)),
     }
+}
+
+/// Elasticity of a fastener's steel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Modulus {
+    /// Modulus of elasticity.
+    pub elastic: Stress,
+    /// Shear modulus.
+    pub shear: Stress,
+    /// Source.
+    pub source: &'static str,
+}
+
+/// Moduli of a fastener: "carbon" for classes 4.6 to 12.9, "stainless" for A2 and A4.
+///
+/// # Errors
+/// [`NotInTable`] for another steel.
+///
+/// ```
+/// use runtrue::standards::bolting::modulus;
+/// assert_eq!(modulus("carbon")?.elastic.mpa(), 205_000.0);
+/// assert!(modulus("stainless")?.elastic < modulus("carbon")?.elastic && modulus("brass").is_err());
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn modulus(steel: &str) -> Result<Modulus, NotInTable> {
+    let row = BOLTING.modulus.iter().find(|r| r.steel == steel);
+    row.map(|r| Modulus { elastic: Stress::from_gpa(r.elastic), shear: Stress::from_gpa(r.shear), source: &r.source })
+        .ok_or_else(|| NotInTable::new(format!("modulus of \"{steel}\""), "carbon, stainless", "VDI 2230-1"))
+}
+
+/// Torque that a prevailing torque nut takes by itself, before any preload.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prevailing {
+    /// Most on the way on.
+    pub on: Torque,
+    /// Least on the first way off.
+    pub first_off: Torque,
+    /// Least on the fifth way off: below it the nut is worn out.
+    pub fifth_off: Torque,
+    /// Source.
+    pub source: &'static str,
+}
+
+/// Prevailing torque of a nut of class 5 to 8 on a coarse thread (ISO 2320).
+///
+/// # Errors
+/// [`NotInTable`] for other threads than M3 to M24 coarse.
+///
+/// ```
+/// let m8 = runtrue::standards::bolting::prevailing("M8")?;
+/// assert_eq!((m8.on.nm(), m8.first_off.nm(), m8.fifth_off.nm()), (6.0, 0.85, 0.6));
+/// assert!(runtrue::standards::bolting::prevailing("M8x1").is_err());
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn prevailing(size: &str) -> Result<Prevailing, NotInTable> {
+    let nuts = &BOLTING.prevailing;
+    let row = nuts.rows.iter().find(|r| r.size == size);
+    row.map(|r| Prevailing {
+        on: Torque::from_nm(r.on),
+        first_off: Torque::from_nm(r.first_off),
+        fifth_off: Torque::from_nm(r.fifth_off),
+        source: &nuts.source,
+    })
+    .ok_or_else(|| NotInTable::new(format!("prevailing torque nut \"{size}\""), "M3 to M24 coarse", &nuts.source))
+}
+
+/// Friction of a thread wetted with an anaerobic locker that has not set yet (VDI 2230-1 class C).
+///
+/// # Errors
+/// [`NotInTable`] if the friction class is missing from its own table.
+///
+/// ```
+/// let wet = runtrue::standards::bolting::locker_friction()?;
+/// assert_eq!((wet.low, wet.high), (0.14, 0.24));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn locker_friction() -> Result<Range, NotInTable> {
+    let (range, _) = friction_class(&BOLTING.locker.class)?;
+    Ok(Range { source: BOLTING.locker.source.clone(), ..range })
+}
+
+/// Holding of a set screw's point against that of the cup point, and the source.
+///
+/// # Errors
+/// [`NotInTable`] for another point than cup, cone, flat, dog or oval.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::point_factor("cone")?.0, 1.07);
+/// assert!(runtrue::standards::bolting::point_factor("blunt").is_err());
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn point_factor(point: &str) -> Result<(f64, &'static str), NotInTable> {
+    let row = BOLTING.point.iter().find(|r| r.point == point);
+    row.map(|r| (r.factor, r.source.as_str())).ok_or_else(|| {
+        NotInTable::new(format!("point \"{point}\" of a set screw"), "cup, cone, flat, dog, oval", "SPS set screws")
+    })
+}
+
+/// Share of the holding that a shaft too near the screw's hardness may cost, and the source.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::hardness_loss().0, 0.15);
+/// ```
+#[must_use]
+pub fn hardness_loss() -> (f64, &'static str) {
+    (BOLTING.too_hard.loss, &BOLTING.too_hard.source)
+}
+
+/// Safety to divide the holding of a set screw by, under "steady" or "shaking" load.
+///
+/// # Errors
+/// [`NotInTable`] for another word.
+///
+/// ```
+/// let steady = runtrue::standards::bolting::set_screw_safety("steady")?;
+/// assert_eq!((steady.low, steady.high), (1.5, 2.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn set_screw_safety(load: &str) -> Result<Range, NotInTable> {
+    let row = BOLTING.safety.iter().find(|r| r.load == load);
+    row.map(|r| Range { low: r.low, high: r.high, source: r.source.clone() }).ok_or_else(|| {
+        NotInTable::new(format!("safety of a set screw under \"{load}\" load"), "steady, shaking", "SPS set screws")
+    })
 }
 
 /// Every row's name and source.
@@ -184,6 +398,13 @@ pub(super) fn sources() -> Vec<(String, &'static str)> {
     all.extend(t.friction_class.iter().map(|r| (format!("friction {}", r.class), r.source.as_str())));
     all.extend(t.embedding.iter().map(|r| (format!("embedding over {}", r.over), r.source.as_str())));
     all.extend(t.set_screw.iter().map(|r| (format!("{} {}", r.size, r.torque), r.source.as_str())));
+    let b = &*BOLTING;
+    all.extend(b.modulus.iter().map(|r| (r.steel.clone(), r.source.as_str())));
+    all.extend(b.point.iter().map(|r| (r.point.clone(), r.source.as_str())));
+    all.extend(b.safety.iter().map(|r| (r.load.clone(), r.source.as_str())));
+    all.push(("prevailing torque".into(), &b.prevailing.source));
+    all.push(("locker".into(), &b.locker.source));
+    all.push(("too hard".into(), &b.too_hard.source));
     all
 }
 
@@ -211,6 +432,17 @@ mod tests {
         let exact = |um: f64| embedding(Length::from_mm(um / 1000.0)).unwrap().inner.mm();
         assert!((exact(10.0) - 0.0015).abs() < 1e-12 && (exact(10.1) - 0.002).abs() < 1e-12);
         assert!(embedding(Length::from_mm(0.17)).is_err() && embedding(Length::from_mm(-0.01)).is_err());
+    }
+
+    #[test]
+    fn every_coarse_thread_has_its_prevailing_torque_and_it_wears() {
+        for row in &BOLTING.prevailing.rows {
+            let nut = prevailing(&row.size).unwrap();
+            assert!(nut.fifth_off < nut.first_off && nut.first_off < nut.on, "{}", row.size);
+        }
+        let coarse = super::super::threads::sizes().filter(|s| !s.contains('x'));
+        assert!(coarse.into_iter().all(|size| prevailing(size).is_ok()));
+        assert!(BOLTING.prevailing.rows.windows(2).all(|w| w[0].on < w[1].on && w[0].first_off < w[1].first_off));
     }
 
     #[test]

@@ -23,6 +23,8 @@ pub enum Shown {
     Steps,
     /// The record.
     Record,
+    /// For the next shift.
+    Handover,
 }
 
 /// A line of the bench that can be chosen.
@@ -80,6 +82,8 @@ pub struct App<'m> {
     pub open_only: bool,
     /// Steps to look at again after an absence.
     pub look_again: Vec<String>,
+    /// Words that a listed step or entry of the record has to hold.
+    pub filter: String,
     /// Questions.
     pub ask: Option<Ask>,
     /// Key page.
@@ -120,6 +124,7 @@ impl<'m> App<'m> {
             line: 0,
             open_only: false,
             look_again: Vec::new(),
+            filter: String::new(),
             ask: None,
             help: false,
             message: String::new(),
@@ -205,8 +210,9 @@ impl<'m> App<'m> {
             return;
         }
         if !self.look_again.is_empty() {
-            if matches!(key.code, KeyCode::Char('w') | KeyCode::Tab | KeyCode::Esc) {
-                self.look_again.clear();
+            // One at a time: each is looked at on the machine before the next.
+            if key.code == KeyCode::Char('w') {
+                self.look_again.remove(0);
             }
             return;
         }
@@ -218,6 +224,7 @@ impl<'m> App<'m> {
             Shown::Step => On::Step,
             Shown::Steps => On::Steps,
             Shown::Record => On::Record,
+            Shown::Handover => On::Handover,
         };
         match keys::act(on, key) {
             Some(act) => self.act(act),
@@ -238,6 +245,7 @@ impl<'m> App<'m> {
             Shown::Step => self.step_act(act),
             Shown::Steps => self.steps_act(act),
             Shown::Record => self.record_act(act),
+            Shown::Handover => self.handover_act(act),
         }
     }
 

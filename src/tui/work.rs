@@ -26,6 +26,10 @@ impl App<'_> {
             Act::PageDown => self.turn_page(),
             Act::PageUp => self.page = self.page.saturating_sub(1),
             Act::Picture => self.picture = !self.picture,
+            Act::Handover => {
+                self.shown = Shown::Handover;
+                self.line = 0;
+            }
             Act::Far => self.far = !self.far,
             Act::OwnWords => self.own_words = !self.own_words,
             Act::Marks => {
@@ -40,6 +44,7 @@ impl App<'_> {
             Act::Steps => self.list_steps(),
             Act::Record => {
                 self.shown = Shown::Record;
+                self.filter.clear();
                 self.line = usize::MAX;
             }
             Act::Back => self.leave_for_bench(),
@@ -52,6 +57,7 @@ impl App<'_> {
 
     fn list_steps(&mut self) {
         self.shown = Shown::Steps;
+        self.filter.clear();
         self.line = self.listed().iter().position(|s| s.id == self.step).unwrap_or(0);
     }
 
@@ -118,7 +124,7 @@ impl App<'_> {
     fn next(&mut self) {
         let Some(record) = self.record() else { return };
         if self.entry.begun() {
-            self.message = "An entry is begun: Enter records it, u takes it back.".into();
+            self.message = "An entry is begun here: go on with it, or take it back with u.".into();
             return;
         }
         let done = self.shown_step().is_some_and(|s| record.step_state(&s.id) == StepState::Done);
@@ -129,12 +135,30 @@ impl App<'_> {
         if done {
             self.show_work();
         } else if let Some(step) = after {
-            self.message = "The step before is not finished; it stays open.".into();
+            let left = self.stays_open();
             self.show(step);
+            self.message = left;
         }
         if all_done {
             self.message = "Every step is done. x closes the record.".into();
         }
+    }
+
+    /// What is still to be answered at the step shown, so that nobody leaves it by mistake.
+    fn stays_open(&self) -> String {
+        let (Some(record), Some(step)) = (self.record(), self.shown_step()) else {
+            return String::new();
+        };
+        if record.step_state(&step.id) == StepState::Held {
+            let role = step.hold.as_deref().unwrap_or("a decision");
+            return format!("Step {} waits for its release by {role}; other work goes on meanwhile.", step.number);
+        }
+        let open = step.checks.iter().filter(|c| record.check_state(step, c) != CheckState::Answered);
+        let open: Vec<&str> = open.map(|c| c.prompt.trim_end_matches('?')).collect();
+        let first = open.iter().take(2).copied().collect::<Vec<_>>().join("; ");
+        let more = open.len().saturating_sub(2);
+        let more = if more == 0 { String::new() } else { format!("; and {more} more") };
+        format!("Step {} stays open, not answered: {first}{more}. w leads back to it.", step.number)
     }
 
     fn look(&mut self, by: isize) {

@@ -155,10 +155,22 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
     lines
 }
 
+/// Limits in words, with the rule of a series.
+fn limits(check: &Check) -> String {
+    let base = range(check);
+    match check.rule {
+        Some(SeriesRule::Each) if check.count.is_some_and(|n| n > 1) => format!("{base} (each)"),
+        Some(SeriesRule::Mean) => format!("{base} (mean)"),
+        Some(SeriesRule::Range) => format!("{base} (largest less smallest)"),
+        Some(SeriesRule::Largest) => format!("{base} (the largest)"),
+        Some(SeriesRule::Each) | None => base,
+    }
+}
+
 /// Limits in words.
-pub(super) fn limits(check: &Check) -> String {
+pub(super) fn range(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    let base = match (&check.lower, &check.upper, check.kind) {
+    match (&check.lower, &check.upper, check.kind) {
         (_, _, CheckKind::Confirm) => "yes".into(),
         (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
         (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
@@ -170,13 +182,6 @@ pub(super) fn limits(check: &Check) -> String {
         (None, None, _) => {
             check.nominal.as_ref().map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}"))
         }
-    };
-    match check.rule {
-        Some(SeriesRule::Each) if check.count.is_some_and(|n| n > 1) => format!("{base} (each)"),
-        Some(SeriesRule::Mean) => format!("{base} (mean)"),
-        Some(SeriesRule::Range) => format!("{base} (largest less smallest)"),
-        Some(SeriesRule::Largest) => format!("{base} (the largest)"),
-        Some(SeriesRule::Each) | None => base,
     }
 }
 

@@ -12,7 +12,7 @@ use crate::tui::theme::sign;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, named};
 
-use super::entry::limits;
+use super::entry::range;
 
 /// Lines that belong together; they are shown whole or not at all.
 pub type Panel = Vec<Line<'static>>;
@@ -146,7 +146,7 @@ fn pass(record: &Record, step: &Step) -> String {
     let full = stages.iter().filter_map(|s| s.torque_nm).fold(0.0, f64::max);
     let at = stages.iter().position(|s| s.id == step.id).map_or(0, |k| k + 1);
     let share = step.torque_nm.map_or(0.0, |t| t / full.max(f64::MIN_POSITIVE) * 100.0);
-    format!("{}: {at} of {}, {share:.0} % of the full torque", step.stage.as_deref().unwrap_or("stage"), stages.len())
+    format!("{} ({at} of {}), {share:.0} % of full", step.stage.as_deref().unwrap_or("stage"), stages.len())
 }
 
 /// The order as one line: what is done with a tick, the next in brackets.
@@ -201,14 +201,14 @@ fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
 /// Every check with its limits and its reading.
 fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let room = usize::from(width);
-    let (prompt, limit) = (room * 42 / 100, room * 26 / 100);
+    let (prompt, limit) = (room * 38 / 100, 18.max(room * 24 / 100));
     let row = |check: &Check| {
         let kept = record.reading(&step.id, &check.id);
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);
         let mark = kept.as_ref().map_or(if open { ">" } else { "·" }, |k| sign(k.reading.verdict));
         let style = kept.as_ref().map_or(Style::new(), |k| app.theme.verdict(k.reading.verdict));
         let value = kept.as_ref().map_or_else(String::new, |k| k.reading.values.join(" "));
-        let head = format!("{mark} {:<prompt$} {:<limit$} ", cut(&check.prompt, prompt), cut(&limits(check), limit));
+        let head = format!("{mark} {:<prompt$} {:<limit$} ", cut(&check.prompt, prompt), cut(&range(check), limit));
         let left = room.saturating_sub(prompt + limit + 4);
         Line::from(vec![Span::raw(head), Span::styled(cut(&value, left), style)])
     };
