@@ -10,6 +10,7 @@ mod guide;
 mod instruments;
 mod load;
 mod look;
+mod parcel;
 mod plan;
 mod recompute;
 mod record;

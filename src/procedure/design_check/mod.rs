@@ -1,6 +1,8 @@
 //! Does the design add up? Every finding and every figure, setup by setup.
 
+mod drives;
 mod setup;
+mod stack;
 mod whole;
 
 use serde::Serialize;
