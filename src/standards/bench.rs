@@ -33,6 +33,22 @@ pub(super) struct Table {
     set_screw_shaft_hv: Most,
     soft_foot_mm: Most,
     expansion_per_k: Value,
+    expansion: Vec<ExpansionRow>,
+    drill_steps_source: String,
+    drill_steps: Vec<StepRow>,
+}
+
+#[derive(Debug, Deserialize)]
+struct ExpansionRow {
+    material: String,
+    per_k: f64,
+    source: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct StepRow {
+    up_to: f64,
+    step: f64,
 }
 
 /// A low and a high value of one source.
@@ -88,6 +104,18 @@ pub struct Reamer {
     pub source: String,
 }
 
+/// What an instrument is laid on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Measures {
+    /// A shaft, a thickness.
+    Outside,
+    /// A bore, a depth.
+    Inside,
+    /// A run-out, a gap, a play.
+    Difference,
+}
+
 /// Usual expanded uncertainty of an instrument.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Instrument {
@@ -95,6 +123,12 @@ pub struct Instrument {
     pub kind: String,
     /// U, mm.
     pub u: f64,
+    /// What it measures.
+    pub measures: Measures,
+    /// Sizes over this, mm.
+    pub over: f64,
+    /// Sizes up to this, mm.
+    pub up_to: f64,
     /// Source.
     pub source: String,
 }
@@ -193,30 +227,52 @@ pub fn ream_stock(finished: Length, by_hand: bool) -> Result<(Length, Length, &'
 }
 
 /// How much over its size a drill cuts, and the source.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::drill_oversize().0.mm(), 0.05);
+/// ```
 #[must_use]
 pub fn drill_oversize() -> (Length, &'static str) {
     (Length::from_mm(TABLE.drill_oversize_mm.most), &TABLE.drill_oversize_mm.source)
 }
 
 /// Reaming stock in light metal as a multiple of that in steel, and the source.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::light_metal_stock().0, 1.5);
+/// ```
 #[must_use]
 pub fn light_metal_stock() -> (f64, &'static str) {
     (TABLE.light_metal_stock.value, &TABLE.light_metal_stock.source)
 }
 
 /// Hard skin of a thermally cut edge.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::skin().most, 0.2);
+/// ```
 #[must_use]
 pub fn skin() -> &'static Skin {
     &TABLE.skin
 }
 
 /// Rule of the reamer's tolerance.
+///
+/// ```
+/// let rule = runtrue::standards::bench::reamer();
+/// assert_eq!((rule.below_top, rule.width), (0.15, 0.35));
+/// ```
 #[must_use]
 pub fn reamer() -> &'static Reamer {
     &TABLE.reamer
 }
 
-/// Usual instruments.
+/// Usual instruments, those for outside sizes first.
+///
+/// ```
+/// let all = runtrue::standards::bench::instruments();
+/// assert!(all.iter().any(|i| i.kind == "bore gauge" && i.u == 0.005));
+/// ```
 #[must_use]
 pub fn instruments() -> &'static [Instrument] {
     &TABLE.instruments
@@ -252,15 +308,62 @@ pub fn set_screw_shaft_hv() -> (f64, &'static str) {
 }
 
 /// Largest gap under a foot, mm.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::soft_foot_mm().0, 0.05);
+/// ```
 #[must_use]
 pub fn soft_foot_mm() -> (f64, &'static str) {
     (TABLE.soft_foot_mm.most, &TABLE.soft_foot_mm.source)
 }
 
 /// Expansion of steel per kelvin.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::expansion_per_k().0, 11.7e-6);
+/// ```
 #[must_use]
 pub fn expansion_per_k() -> (f64, &'static str) {
     (TABLE.expansion_per_k.value, &TABLE.expansion_per_k.source)
+}
+
+/// Expansion per kelvin of a material, and the source.
+///
+/// # Errors
+/// [`NotInTable`] for a material that is not in it; the error names those that are.
+///
+/// ```
+/// let (per_k, source) = runtrue::standards::bench::expansion("gauge steel")?;
+/// assert!(per_k == 11.5e-6 && source.contains("NPL"));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn expansion(material: &str) -> Result<(f64, &'static str), NotInTable> {
+    let row = TABLE.expansion.iter().find(|r| r.material == material);
+    row.map(|r| (r.per_k, r.source.as_str())).ok_or_else(|| {
+        let names: Vec<&str> = TABLE.expansion.iter().map(|r| r.material.as_str()).collect();
+        NotInTable::new(format!("expansion of \"{material}\""), names.join(", "), "measuring practice")
+    })
+}
+
+/// The largest twist drill on sale that is not over a diameter, and the source of the steps.
+///
+/// # Errors
+/// [`NotInTable`] under 1 mm and over 50 mm.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::bench::drill_up_to};
+/// assert_eq!(drill_up_to(Length::from_mm(9.78))?.0.mm(), 9.7);
+/// assert_eq!(drill_up_to(Length::from_mm(24.65))?.0.mm(), 24.5);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn drill_up_to(most: Length) -> Result<(Length, &'static str), NotInTable> {
+    let row = TABLE.drill_steps.iter().find(|r| most.mm() >= 1.0 && most.mm() <= r.up_to);
+    // The last digit of a diameter that is just a step must not lose the step.
+    row.map(|r| {
+        let steps = (most.mm() / r.step + 1e-9).floor();
+        (Length::from_mm((steps * r.step * 1000.0).round() / 1000.0), TABLE.drill_steps_source.as_str())
+    })
+    .ok_or_else(|| NotInTable::new(format!("a drill of {} mm", most.mm()), "1 to 50 mm", &TABLE.drill_steps_source))
 }
 
 /// Every row's name and source, for the test that none is without.
@@ -278,6 +381,8 @@ pub fn sources() -> Vec<(String, &'static str)> {
         ("expansion".into(), &t.expansion_per_k.source),
     ];
     all.push(("drill oversize".into(), &t.drill_oversize_mm.source));
+    all.push(("drill steps".into(), &t.drill_steps_source));
+    all.extend(t.expansion.iter().map(|r| (r.material.clone(), r.source.as_str())));
     all.push(("light metal".into(), &t.light_metal_stock.source));
     all.extend(super::bolting::sources());
     all.extend(t.torque_tool.iter().map(|r| (format!("torque tool {}", r.up_to), r.source.as_str())));
