@@ -14,6 +14,12 @@ fn calc(arguments: &[&str]) -> Value {
     value
 }
 
+/// Exit code and answer, whatever it is.
+fn answered(arguments: &[&str]) -> (i32, Value) {
+    let home = tempfile::tempdir().unwrap();
+    json(home.path(), &[&["calc"], arguments].concat())
+}
+
 fn near(value: &Value, key: &str, wanted: f64, within: f64) {
     let found = value[key].as_f64().unwrap_or_else(|| panic!("{key} in {value}"));
     assert!((found - wanted).abs() <= within, "{key}: {found} against {wanted}");
@@ -55,6 +61,88 @@ fn threads_and_torque() {
     }
     let k = calc(&["torque", "--thread", "M10", "--preload", "25 kN", "--nut-factor", "0.2"]);
     near(&k, "torque_nm", 50.0, 1e-9); // 0.2 × 25 kN × 10 mm
+}
+
+#[test]
+fn joints_nuts_and_wrenches() {
+    let base = ["joint", "--thread", "M12", "--class", "8.8", "--preload", "20 kN", "--friction", "0.14"];
+    // By hand, M12 over 300 mm at 20 kN and 0.14: moment 23.15 N·m, 4.4 degrees, 237 and 300 MPa.
+    let joint = calc(&[&base[..], &["--grip", "300 mm"]].concat());
+    near(&joint, "twist_deg", 4.4, 0.05);
+    near(&joint, "tension_mpa", 237.3, 0.1);
+    near(&joint, "equivalent_mpa", 300.0, 0.5);
+    near(&joint, "engagement_steel_mm", 12.0, 0.0);
+    // Rz 16: two threads of 3, two faces of 3, one interface of 2 µm.
+    near(&joint, "settling_um", 14.0, 1e-9);
+    let stainless =
+        ["joint", "--thread", "M8", "--class", "A2-70", "--share", "0.6", "--friction", "0.2", "--grip", "80 mm"];
+    let short = calc(&[&stainless[..], &["--out", "2.5 mm"]].concat());
+    near(&short, "threads_out", 2.0, 1e-9);
+    assert_eq!(short["protrusion"], "good");
+    assert_eq!(answered(&[&stainless[..], &["--out", "1 mm"]].concat()).0, 1);
+    // TORQBOLT, ISO 898-2: a nut 8 carries 8.8, a nut 6 does not.
+    assert_eq!(calc(&["nut", "--thread", "M8", "--bolt", "8.8", "--nut", "8"])["carries"], true);
+    assert_eq!(answered(&["nut", "--thread", "M8", "--bolt", "8.8", "--nut", "6"]).0, 1);
+    let wrench = calc(&["wrench", "--torque", "17 N·m", "--from", "5.1 N·m", "--largest", "25 N·m"]);
+    near(&wrench, "wrench_most_nm", 25.5, 1e-9); // ISO 6789: from a fifth of the range
+    near(&wrench, "deviation_nm", 0.68, 1e-9); // 4 % above 10 N·m
+    assert_eq!(answered(&["wrench", "--torque", "17 N·m", "--largest", "100 N·m"]).0, 1);
+    let nut = ["securing", "--thread", "M8", "--class", "8.8", "--friction", "0.12", "--with"];
+    let measured = calc(&[&nut[..], &["prevailing", "--measured", "2.5 N·m"]].concat());
+    let plain = measured["torque_plain_nm"].as_f64().unwrap();
+    near(&measured, "set_nm", plain + 2.5, 1e-4);
+    assert_eq!(answered(&[&nut[..], &["locker", "--measured", "2.5 N·m"]].concat()).0, 2);
+    near(
+        &calc(&["torque", "--thread", "M8", "--class", "8.8", "--friction", "0.10", "--friction-up-to", "0.20"]),
+        "scatter",
+        2.0,
+        0.0,
+    );
+}
+
+/// Published calculations of split hubs; the others by hand, as written beside them.
+#[test]
+fn what_carries_the_torque() {
+    let hub = ["slip", "clamp", "--bolts", "4", "--each", "26.2 kN", "--shaft", "50 mm", "--friction", "0.16"];
+    let loaded = calc(&[&hub[..], &["--torque", "500 N·m", "--axial", "1.5 kN", "--length", "50 mm"]].concat());
+    near(&loaded, "pressure_mpa", 41.9, 0.05); // dsoftcon.be, split hub of 50 mm
+    near(&loaded, "safety", 1.67, 0.005);
+    assert_eq!(answered(&[&hub[..], &["--torque", "900 N·m"]].concat()).0, 1);
+    let ring = ["slip", "clamp", "--bolts", "1", "--each", "48.9 kN", "--shaft", "50 mm", "--friction", "0.17"];
+    let ring = calc(&[&ring[..], &["--hinge", "31 mm", "--bolt-lever", "87 mm"]].concat());
+    near(&ring, "across_split_kn", 137.235, 5e-4); // dsoftcon.be, clamp ring
+    // Ring of 120 and 60 mm: worn (60 + 30)/2 = 45 mm; uniform 2/3·(60³ − 30³)/(60² − 30²) = 46.67 mm.
+    let face =
+        calc(&["slip", "faces", "--clamp", "10 kN", "--outer", "120 mm", "--inner", "60 mm", "--friction", "0.1"]);
+    near(&face, "torque_low_nm", 45.0, 1e-9);
+    near(&face, "torque_high_nm", 46.666_67, 1e-4);
+    // DIN 6885-1 at 25 mm: 8 x 7; 60 N·m are 4800 N at the rim, on 3 x 24 mm.
+    let key = calc(&["key", "--shaft", "25 mm", "--length", "32 mm", "--torque", "60 N·m"]);
+    near(&key, "pressure_mpa", 66.667, 1e-3);
+    near(&key, "depth_hub_mm", 3.3, 0.0);
+    let screws = ["set-screw", "--thread", "M8", "--shaft", "25 mm", "--at", "0", "--at", "90"];
+    near(&calc(&screws), "seating_nm", 17.0, 0.0); // Ruland
+    assert_eq!(answered(&[&screws[..], &["--hardness", "600"]].concat()).0, 2);
+    assert_eq!(answered(&[&screws[..], &["--torque", "60 N·m"]].concat()).0, 1);
+}
+
+/// Statics worked by hand for six M8 8.8 at 70 % of proof and two M6: 8 to 33 % of grip lost at 30 %, 27 to 109 % at 100 %.
+#[test]
+fn rods_and_collars_in_both_arrangements() {
+    let stack = ["collars", "--rods", "6", "--rod", "M8", "--pinch", "2", "--pinch-thread", "M6"];
+    let stack = [&stack[..], &["--shaft", "25 mm", "--circle", "100 mm", "--stack", "80 mm"]].concat();
+    let both = |arguments: &[&str], key: &str| {
+        let found = calc(&[&stack[..], arguments].concat());
+        let of = |i: usize| found[key][i].as_f64().unwrap();
+        ((of(0) * 100.0).round(), (of(1) * 100.0).round())
+    };
+    assert_eq!(both(&["--at", "0.3"], "grip_lost"), (8.0, 33.0));
+    assert_eq!(both(&["--at", "1"], "grip_lost"), (27.0, 109.0));
+    assert_eq!(both(&["--at", "0.3"], "clamp_kept"), (97.0, 92.0));
+    near(&calc(&stack), "best_at", 0.3, 0.0);
+    let plates = calc(&[&stack[..], &["--through", "plates"]].concat());
+    near(&plates, "best_at", 1.0, 0.0);
+    assert!(plates["gap_um"][1].as_f64().unwrap() > plates["gap_um"][0].as_f64().unwrap());
 }
 
 #[test]

@@ -4,6 +4,7 @@ mod balance;
 mod bearings;
 mod belts;
 mod bolting;
+mod collars;
 mod fasteners;
 mod fits;
 mod given;
@@ -70,7 +71,7 @@ enum Topic {
     #[command(
         after_help = "Examples:\n  runtrue calc collars --rods 6 --rod M8 --pinch 2 --pinch-thread M6 --shaft \"25 mm\" --circle \"100 mm\" --stack \"80 mm\" --at 0.3\n  runtrue calc collars --rods 6 --rod M8 --pinch 2 --pinch-thread M6 --shaft \"25 mm\" --circle \"100 mm\" --stack \"80 mm\" --through plates --at 1"
     )]
-    Collars(slip::Collars),
+    Collars(collars::Collars),
     /// Limits and clearance of a fit
     #[command(
         after_help = "Examples:\n  runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6\n  runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6 --at \"50 °C\" --hole-material aluminium"
