@@ -3,7 +3,7 @@
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use crate::quantity::{Length, Mass, Unbalance};
-use crate::standards::{NotInTable, bench, iso286};
+use crate::standards::{NotInTable, cutting, iso286};
 
 use super::OutOfRange;
 
@@ -31,7 +31,7 @@ impl Stock {
         self.least > self.most
     }
 
-    /// The same in light metal, where the stock is half as much again ([`bench::light_metal_stock`]).
+    /// The same in light metal, where the stock is half as much again ([`cutting::light_metal_stock`]).
     ///
     /// ```
     /// use runtrue::{mechanics::ream::stock, quantity::Length};
@@ -42,7 +42,7 @@ impl Stock {
     /// ```
     #[must_use]
     pub fn in_light_metal(self) -> Self {
-        let (times, source) = bench::light_metal_stock();
+        let (times, source) = cutting::light_metal_stock();
         Self { least: self.least * times, most: self.most * times, basis: format!("{}; {source}", self.basis) }
     }
 
@@ -58,10 +58,10 @@ impl Stock {
     /// ```
     #[must_use]
     pub fn drill(&self, finished: Length) -> Option<Length> {
-        let cuts_over = bench::drill_oversize().0;
+        let cuts_over = cutting::drill_oversize().0;
         let largest = finished - self.least * 2.0 - cuts_over;
         let smallest = finished - self.most * 2.0 - cuts_over;
-        let (drill, _) = bench::drill_up_to(largest).ok()?;
+        let (drill, _) = cutting::drill_up_to(largest).ok()?;
         (drill.mm() >= smallest.mm() - 1e-9).then_some(drill)
     }
 }
@@ -82,11 +82,11 @@ impl Stock {
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn stock(finished: Length, by_hand: bool, hard_skin: bool) -> Result<Stock, NotInTable> {
-    let (least, most, source) = bench::ream_stock(finished, by_hand)?;
+    let (least, most, source) = cutting::ream_stock(finished, by_hand)?;
     let (mut least, most) = (least / 2.0, most / 2.0);
     let mut basis = source.to_owned();
     if hard_skin {
-        let skin = bench::skin();
+        let skin = cutting::skin();
         let beyond = Length::from_mm(skin.most + skin.above);
         if beyond > least {
             least = beyond;
@@ -124,7 +124,7 @@ pub fn reamer(class: &str, nominal_mm: Decimal) -> Result<(Decimal, Decimal), No
 /// ```
 #[must_use]
 pub fn reamer_in(lower_um: Decimal, upper_um: Decimal) -> (Decimal, Decimal) {
-    let rule = bench::reamer();
+    let rule = cutting::reamer();
     let share = |part: f64| {
         let exact = (upper_um - lower_um) * Decimal::from_f64_retain(part).unwrap_or_default().round_dp(4);
         exact.round_dp_with_strategy(0, RoundingStrategy::ToPositiveInfinity)
@@ -195,7 +195,7 @@ mod tests {
             let finished = Length::from_mm(f64::from(mm));
             let stock = stock(finished, by_hand, false).unwrap();
             let Some(drill) = stock.drill(finished) else { continue };
-            let left = (finished - drill - bench::drill_oversize().0) / 2.0;
+            let left = (finished - drill - cutting::drill_oversize().0) / 2.0;
             assert!(left.mm() >= stock.least.mm() - 1e-9 && left.mm() <= stock.most.mm() + 1e-9, "{by_hand} {mm}");
         }
     }

@@ -3,7 +3,7 @@
 use runtrue::mechanics::fit::{Fit, Warm, correction};
 use runtrue::mechanics::ream;
 use runtrue::quantity::{Length, Temperature};
-use runtrue::standards::{bench, iso286};
+use runtrue::standards::{cutting, iso286, measuring};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
@@ -70,7 +70,7 @@ fn worked(c: &mut Cases) {
     let reamer = ream::reamer("D8", Decimal::from(10)).unwrap();
     c.same("reamer", text(reamer), ("10.050".to_owned(), "10.058".to_owned()));
     c.from(Origin::Example, "NPL, how do I correct lengths to 20 °C: steel rod read as 500.035 mm at 23.7 °C");
-    let (per_k, _) = bench::expansion("steel").unwrap();
+    let (per_k, _) = measuring::expansion("steel").unwrap();
     let rod = Warm { per_k, at: Temperature::from_c(23.7) };
     let still = Warm { per_k: 0.0, at: Temperature::from_c(20.0) };
     let read = Length::from_mm(500.035);
@@ -88,7 +88,7 @@ fn stock(c: &mut Cases) {
         let light = stock.in_light_metal();
         c.near(format!("light metal at {size}"), light.most.mm() * 2.0, most * 1.5, 1e-9);
     }
-    c.near("drill over its size", bench::drill_oversize().0.mm(), 0.05, 0.0);
+    c.near("drill over its size", cutting::drill_oversize().0.mm(), 0.05, 0.0);
 }
 
 /// Catalogue tables: a catalogue table of tolerances for K7, N7, H11; SKF table 3a for h6..h9; Dormer for H7; µm.

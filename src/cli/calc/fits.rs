@@ -9,8 +9,8 @@ use crate::mechanics::fit::{self, Warm};
 use crate::mechanics::ream::{self, Stock};
 use crate::mechanics::uncertainty::{Keep, Verdict, acceptance, guard_band, guard_for, judge};
 use crate::quantity::{Kind, Length, Mass, Temperature, Unbalance};
-use crate::standards::bench::{self, Measures};
-use crate::standards::iso286;
+use crate::standards::measuring::{self, Measures};
+use crate::standards::{cutting, iso286};
 
 use super::given::{exact_mm, fail, positive, quantity, shown};
 use super::{Answered, Failure};
@@ -25,7 +25,7 @@ fn length(value: Decimal) -> Length {
 
 /// What a part is made of, at its temperature.
 fn warm(name: &str, material: &str, at: &str) -> Result<(Warm, &'static str), Failure> {
-    let (per_k, source) = bench::expansion(material).map_err(fail)?;
+    let (per_k, source) = measuring::expansion(material).map_err(fail)?;
     Ok((Warm { per_k, at: Temperature::from_c(quantity(name, at, Kind::Temperature)?) }, source))
 }
 
@@ -167,7 +167,7 @@ impl Ream {
                 ("verdict", json!(verdict)),
                 ("why", json!(why)),
             ],
-            &[&stock.basis, &bench::reamer().source, bench::drill_oversize().1, iso286::source()],
+            &[&stock.basis, &cutting::reamer().source, cutting::drill_oversize().1, iso286::source()],
         ))
     }
 }
@@ -343,7 +343,7 @@ fn word(verdict: Verdict) -> &'static str {
 fn usual(lower: Decimal, upper: Decimal, keep: Keep, what: Measures) -> (Vec<String>, Vec<String>) {
     let size = upper.to_f64().unwrap_or(f64::NAN);
     let (mut can, mut cannot) = (Vec::new(), Vec::new());
-    for i in bench::instruments().iter().filter(|i| i.measures == what && size > i.over && size <= i.up_to) {
+    for i in measuring::instruments().iter().filter(|i| i.measures == what && size > i.over && size <= i.up_to) {
         let guard = guard_band(Decimal::from_f64_retain(i.u).unwrap_or_default().round_dp(4), keep).normalize();
         match acceptance(lower, upper, guard) {
             Some((from, to)) => can.push(format!("{} (U {} mm): {from} to {to} mm", i.kind, i.u)),
