@@ -136,12 +136,21 @@ struct Value {
 pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bench.yaml")));
 
 /// Friction of steel faces against slip.
+///
+/// ```
+/// let slip = runtrue::standards::bench::slip();
+/// assert_eq!((slip.low, slip.high), (0.10, 0.20));
+/// ```
 #[must_use]
 pub fn slip() -> &'static Range {
     &TABLE.slip
 }
 
 /// Factor of the torque that a clamped half shell carries: `k·mu·N·d`.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0);
+/// ```
 #[must_use]
 pub fn pressure() -> &'static Range {
     &TABLE.pressure
@@ -225,6 +234,10 @@ pub fn instruments() -> &'static [Instrument] {
 }
 
 /// Least share of a torque wrench's range that is used.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::wrench_share().0, 0.2);
+/// ```
 #[must_use]
 pub fn wrench_share() -> (f64, &'static str) {
     (TABLE.wrench.least_share, &TABLE.wrench.source)
@@ -234,6 +247,13 @@ pub fn wrench_share() -> (f64, &'static str) {
 ///
 /// # Errors
 /// [`NotInTable`] over 2000 N·m.
+///
+/// ```
+/// use runtrue::{quantity::Torque, standards::bench::torque_tool};
+/// assert_eq!(torque_tool(Torque::from_nm(10.0))?.0, 0.06);
+/// assert_eq!(torque_tool(Torque::from_nm(17.0))?.0, 0.04);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {
     let row = TABLE.torque_tool.iter().find(|r| torque.nm() <= r.up_to);
     row.map(|r| (r.share, r.source.as_str()))
@@ -248,6 +268,10 @@ pub fn lift(mass: Mass) -> &'static str {
 }
 
 /// Hardest shaft, HV, that a cup-point set screw bites.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::set_screw_shaft_hv().0, 270.0);
+/// ```
 #[must_use]
 pub fn set_screw_shaft_hv() -> (f64, &'static str) {
     (TABLE.set_screw_shaft_hv.most, &TABLE.set_screw_shaft_hv.source)

@@ -1,7 +1,5 @@
 //! Threads, classes, preload, torque, losses and slip.
 
-use std::f64::consts::PI;
-
 use runtrue::mechanics::fastener;
 use runtrue::mechanics::interplay::one_cut_pinch;
 use runtrue::mechanics::key::Keyed;
@@ -260,13 +258,6 @@ fn split_hubs(c: &mut Cases) {
     let ring = Clamp { across, shaft: Length::from_mm(50.0), mu: 0.17, pressure: Pressure::TwoLines };
     // Printed 1167 where the stated numbers give 1166.5: the friction there has more figures than are printed.
     c.near("slip torque, N·m", ring.torque().unwrap().nm(), 1167.0, 0.51);
-    // Uniform pressure: T = π²/16·mu·db²·σ·n·d (clamp or compression coupling, n bolts of which half grip one shaft). Six
-    // bolts M24 at 70 MPa on 75 mm, 0.3: the same torque by force and factor.
-    c.from(Origin::Memory, "Khurmi, Machine Design, clamp coupling, T = π²/16·mu·db²·σ·n·d");
-    let half = Force::from_n(3.0 * PI / 4.0 * 22.0_f64.powi(2) * 70.0);
-    let muff = Clamp { across: half, shaft: Length::from_mm(75.0), mu: 0.3, pressure: Pressure::Uniform };
-    let printed = PI * PI / 16.0 * 0.3 * 22.0_f64.powi(2) * 70.0 * 6.0 * 75.0 / 1000.0;
-    c.share("torque, N·m", muff.torque().unwrap().nm(), printed, 1e-12);
 }
 
 fn keyed_hubs(c: &mut Cases) {
