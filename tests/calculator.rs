@@ -220,6 +220,7 @@ fn belts_balls_and_bearings() {
     let life = calc(&["bearing", "--dynamic", "14 kN", "--load", "1.4 kN", "--speed", "1000 rpm"]);
     near(&life, "life_mrev", 1000.0, 1e-6); // (C/P)³
     near(&life, "life_h", 16_666.67, 0.01);
+    mounted_bearings();
 }
 
 /// What the reading, the sled and the adjuster are asked about the same belt.
@@ -276,6 +277,26 @@ fn belt_at_the_bench(belt: &Value) {
     let measured = calc(&["over-balls", "--profile", "PJ", "--measured", "80.21 mm", "--ribs", "6"]);
     near(&measured, "effective_mm", 79.98, 1e-6);
     near(&measured, "face_width_mm", 15.3, 1e-6);
+}
+
+fn mounted_bearings() {
+    // f0·Fa/C0 = 13.9·0.4/7.8 = 0.713: Y 1.699 by interpolation, Fa/Fr above e: 0.56·0.8 + 1.699·0.4 = 1.1276 kN.
+    let both = calc(&["bearing", "--insert", "UC205", "--load", "0.8 kN", "--axial", "0.4 kN", "--speed", "300 rpm"]);
+    near(&both, "equivalent_kn", 1.1276, 2e-4);
+    near(&both, "static_safety", 9.75, 1e-6); // 7.8 kN over the radial 0.8 kN
+    assert_eq!(both["shaft_class"], "h6"); // P/C 0.08
+    let unit = calc(&["unit", "UC205", "--shaft", "h7"]);
+    near(&unit, "seat_most_um", 42.0, 0.0); // bore +21, shaft -21
+    near(&unit, "set_screw_high_nm", 9.6, 1e-9);
+    assert_eq!(unit["set_screw_published"].as_array().unwrap().len(), 4);
+    let grows = calc(&["growth", "--between", "460 mm", "--shaft", "30 °C", "--frame", "20 °C", "--play", "0.1 mm"]);
+    near(&grows, "growth_mm", 0.05382, 1e-6); // 460 · 11.7e-6 · 10
+    let home = tempfile::tempdir().unwrap();
+    let (code, hot) = json(
+        home.path(),
+        &["calc", "growth", "--between", "460 mm", "--shaft", "45 °C", "--frame", "20 °C", "--play", "0.1 mm"],
+    );
+    assert_eq!((code, hot["one_must_float"].as_bool()), (1, Some(true)));
 }
 
 #[test]
@@ -433,6 +454,11 @@ fn what_cannot_be_answered_says_why_and_how() {
         (&["tension", "--span", "320 mm", "--force", "9 N", "--deflection", "40 mm"], "twentieth"),
         (&["tension", "--span", "320 mm"], "Example"),
         (&["over-balls", "--profile", "PK", "--effective", "44 mm"], "at least 45 mm"),
+        (&["bearing", "--load", "1 kN", "--speed", "300 rpm"], "--dynamic"),
+        (&["bearing", "--dynamic", "14 kN", "--load", "1 kN", "--axial", "1 kN", "--speed", "300 rpm"], "--f0"),
+        (&["bearing", "--insert", "UC211", "--load", "1 kN", "--speed", "300 rpm"], "UC204 to UC210"),
+        (&["unit", "UC205", "--shaft", "h20"], "tolerance class"),
+        (&["growth", "--between", "460 mm", "--shaft", "30 °C", "--frame", "20 °C"], "Example"),
         (&["rotor", "--outer", "100 mm", "--bore", "25 mm", "--thickness", "20 mm", "--speed", "300 rpm"], "ten times"),
         (
             &[

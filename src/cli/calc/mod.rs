@@ -100,8 +100,18 @@ enum Topic {
     )]
     OverBalls(belts::OverBalls),
     /// Rating life of a ball bearing
-    #[command(after_help = "Example: runtrue calc bearing --dynamic \"14 kN\" --load \"1.2 kN\" --speed \"300 rpm\"")]
+    #[command(
+        after_help = "Examples:\n  runtrue calc bearing --dynamic \"14 kN\" --load \"1.2 kN\" --speed \"300 rpm\"\n  runtrue calc bearing --insert UC205 --load \"0.8 kN\" --axial \"0.4 kN\" --speed \"300 rpm\""
+    )]
     Bearing(bearings::Bearing),
+    /// Dimensions, seat and set screws of a mounted bearing
+    #[command(after_help = "Example: runtrue calc unit UC205 --shaft h7")]
+    Unit(bearings::Unit),
+    /// Growth between two locked bearings, and whether one must float
+    #[command(
+        after_help = "Example: runtrue calc growth --between \"460 mm\" --shaft \"30 °C\" --frame \"20 °C\" --play \"0.1 mm\""
+    )]
+    Growth(bearings::Growth),
     /// Mass, inertia, energy and stress of discs
     #[command(
         after_help = "Example: runtrue calc rotor --outer \"360 mm\" --bore \"25 mm\" --thickness \"8 mm\" --discs 5 --density \"7850 kg/m3\" --speed \"300 rpm\""
@@ -160,6 +170,8 @@ impl Calc {
             Topic::Slots(t) => t.answer(),
             Topic::OverBalls(t) => t.answer(),
             Topic::Bearing(t) => t.answer(),
+            Topic::Unit(t) => t.answer(),
+            Topic::Growth(t) => t.answer(),
             Topic::Rotor(t) => t.answer(),
             Topic::Critical(t) => t.answer(),
             Topic::Balance(t) => t.answer(),

@@ -21,6 +21,7 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     found.extend(rod_holes(module));
     found.extend(securing(module));
     found.extend(yields(module));
+    found.extend(ring_screws(module));
     found.extend(growth(module));
     found.extend(stock_length(module));
     found
@@ -203,6 +204,35 @@ fn yields(module: &Module) -> Vec<Finding> {
             .mend("Take a smaller share of proof, a higher class, or a better lubricant.")
         })
         .collect()
+}
+
+/// The set screws of the inner rings against what is published for the unit: too low walks, too high splits the ring.
+fn ring_screws(module: &Module) -> Option<Finding> {
+    let (low, high) = bearings::set_screw_range(&module.bearings.insert).ok()?;
+    let (torque, line) = (*module.bearings.set_screws.torque, module.bearings.set_screws.torque.place.line);
+    let limit = match (torque < low, torque > high) {
+        (true, _) => low,
+        (_, true) => high,
+        _ => return None,
+    };
+    let text = format!(
+        "{} N·m on the set screws of {}, where {} to {} N·m are published",
+        torque.nm(),
+        *module.bearings.insert,
+        low.nm(),
+        high.nm()
+    );
+    Some(
+        finding(
+            "ring-screws",
+            Severity::Warning,
+            text,
+            "bearing makers' mounting instructions, all published figures",
+            line,
+        )
+        .held(torque.nm(), limit.nm(), "N·m")
+        .mend("Read the bearing maker's own sheet again."),
+    )
 }
 
 /// Growth between two bearings that are both locked, against the bearings' axial play.
