@@ -104,12 +104,12 @@ fn joints_nuts_and_wrenches() {
 fn what_carries_the_torque() {
     let hub = ["slip", "clamp", "--bolts", "4", "--each", "26.2 kN", "--shaft", "50 mm", "--friction", "0.16"];
     let loaded = calc(&[&hub[..], &["--torque", "500 N·m", "--axial", "1.5 kN", "--length", "50 mm"]].concat());
-    near(&loaded, "pressure_mpa", 41.9, 0.05); // dsoftcon.be, split hub of 50 mm
+    near(&loaded, "pressure_mpa", 41.9, 0.05); // published calculation sheet, split hub of 50 mm
     near(&loaded, "safety", 1.67, 0.005);
     assert_eq!(answered(&[&hub[..], &["--torque", "900 N·m"]].concat()).0, 1);
     let ring = ["slip", "clamp", "--bolts", "1", "--each", "48.9 kN", "--shaft", "50 mm", "--friction", "0.17"];
     let ring = calc(&[&ring[..], &["--hinge", "31 mm", "--bolt-lever", "87 mm"]].concat());
-    near(&ring, "across_split_kn", 137.235, 5e-4); // dsoftcon.be, clamp ring
+    near(&ring, "across_split_kn", 137.235, 5e-4); // published calculation sheet, clamp ring
     // Ring of 120 and 60 mm: worn (60 + 30)/2 = 45 mm; uniform 2/3·(60³ − 30³)/(60² − 30²) = 46.67 mm.
     let face =
         calc(&["slip", "faces", "--clamp", "10 kN", "--outer", "120 mm", "--inner", "60 mm", "--friction", "0.1"]);

@@ -238,21 +238,21 @@ fn split_hubs(c: &mut Cases) {
         pressure: Pressure::TwoLines,
     };
     // The text states 26.2 kN a bolt, 50 mm, 50 mm long, 500 N·m and 1.5 kN.
-    c.from(Origin::Example, "dsoftcon.be, printed calculation of a split hub, 50 mm, 500 N·m");
+    c.from(Origin::Example, "published calculation sheet of a split hub, 50 mm, 500 N·m");
     let one = hub(26.2, 50.0);
     let safety = one.safety(Torque::from_nm(500.0), Force::from_kn(1.5)).unwrap();
     c.near("pressure, MPa", one.mean_pressure(Length::from_mm(50.0)).unwrap().mpa(), 41.9, 0.05);
     c.near("safety", safety, 1.67, 0.005).near("slip torque, N·m", 500.0 * safety, 836.0, 0.5);
     c.near("axial slip force, kN", 1.5 * safety, 2.508, 0.0005);
     // And 41.4 kN a bolt, 60 mm, 80 mm long, 800 N·m and 1.25 kN with the application factor 1.25.
-    c.from(Origin::Example, "dsoftcon.be, printed calculation of a split hub, 60 mm, 800 N·m");
+    c.from(Origin::Example, "published calculation sheet of a split hub, 60 mm, 800 N·m");
     let two = hub(41.4, 60.0);
     let safety = two.safety(Torque::from_nm(800.0), Force::from_kn(1.25)).unwrap();
     c.near("pressure, MPa", two.mean_pressure(Length::from_mm(80.0)).unwrap().mpa(), 34.5, 0.05);
     c.near("safety", safety / 1.25, 1.59, 0.005).near("slip torque, N·m", 800.0 * safety, 1588.0, 0.5);
     c.near("axial slip force, kN", 1.25 * safety, 2.481, 0.0005);
     // One bolt of 48.9 kN, levers of 31 and 87 mm from the hinge, 50 mm, 0.17.
-    c.from(Origin::Example, "dsoftcon.be, printed calculation of a clamp ring, 50 mm, 600 N·m");
+    c.from(Origin::Example, "published calculation sheet of a clamp ring, 50 mm, 600 N·m");
     let across = one_cut_pinch(Force::from_kn(48.9), Length::from_mm(62.0), Length::from_mm(56.0));
     c.near("normal force, N", across.n(), 137_235.0, 0.5);
     let ring = Clamp { across, shaft: Length::from_mm(50.0), mu: 0.17, pressure: Pressure::TwoLines };
