@@ -100,8 +100,8 @@ pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("
 /// Friction of steel faces against slip.
 ///
 /// ```
-/// let mu = runtrue::standards::bench::slip();
-/// assert_eq!((mu.low, mu.high), (0.10, 0.20));
+/// let slip = runtrue::standards::bench::slip();
+/// assert_eq!((slip.low, slip.high), (0.10, 0.20));
 /// ```
 #[must_use]
 pub fn slip() -> &'static Range {
@@ -111,7 +111,7 @@ pub fn slip() -> &'static Range {
 /// Factor of the torque that a clamped half shell carries: `k·mu·N·d`.
 ///
 /// ```
-/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0); // two lines of contact
+/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0);
 /// ```
 #[must_use]
 pub fn pressure() -> &'static Range {
@@ -168,8 +168,9 @@ pub fn wrench_share() -> (f64, &'static str) {
 /// [`NotInTable`] over 2000 N·m.
 ///
 /// ```
-/// let (share, _) = runtrue::standards::bench::torque_tool(runtrue::quantity::Torque::from_nm(25.0))?;
-/// assert_eq!(share, 0.04); // above 10 N·m
+/// use runtrue::{quantity::Torque, standards::bench::torque_tool};
+/// assert_eq!(torque_tool(Torque::from_nm(10.0))?.0, 0.06);
+/// assert_eq!(torque_tool(Torque::from_nm(17.0))?.0, 0.04);
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {

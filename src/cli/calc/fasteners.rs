@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::mechanics::{fastener, joint, tightening};
 use crate::quantity::{Force, Kind, Length};
-use crate::standards::{bench, threads};
+use crate::standards::{bench, bolting, threads};
 
 use super::bolting::modulus_of;
 use super::given::{fail, number, positive, shown};
@@ -52,7 +52,7 @@ pub struct Torque {
     /// Property class
     #[arg(long, required_unless_present = "preload")]
     class: Option<String>,
-    /// Friction of the thread (and the head)
+    /// Friction of the thread (and the head), or a class A to D of VDI 2230
     #[arg(long, required_unless_present = "preload")]
     friction: Option<String>,
     /// Friction under the head, if another
@@ -85,13 +85,11 @@ impl Torque {
     pub fn answer(self) -> Result<Answered, Failure> {
         let thread = threads::thread(&self.thread).map_err(fail)?;
         if let (Some(preload), Some(k)) = (&self.preload, &self.nut_factor) {
-            let preload = Force::from_n(positive("preload", preload, Kind::Force)?);
-            let torque = fastener::torque_by_nut_factor(thread, preload, number("nut-factor", k)?);
-            return Ok(Answered::new(vec![("torque_nm", shown(torque.nm()))], &["T = K·F·d, the nut factor as given"]));
+            return short_form(thread, preload, k);
         }
-        let class =
-            threads::class(self.class.as_deref().unwrap_or_default(), Length::from_mm(thread.d)).map_err(fail)?;
-        let mu = number("friction", self.friction.as_deref().unwrap_or_default())?;
+        let name = self.class.as_deref().unwrap_or_default();
+        let class = threads::class(name, Length::from_mm(thread.d)).map_err(fail)?;
+        let (mu, most, class_source) = friction(self.friction.as_deref().unwrap_or_default())?;
         let head = self.friction_head.as_deref().map_or(Ok(mu), |h| number("friction-head", h))?;
         let share = number("share", &self.share)?;
         let preload = if self.preload_by == "proof" {
@@ -116,8 +114,8 @@ impl Torque {
             ("share_into_head", shown(split.head)),
             ("yield_use", shown(joint::yield_use(thread, &class, preload, mu).map_err(fail)?)),
         ];
-        if let Some(text) = &self.friction_up_to {
-            let most = number("friction-up-to", text)?;
+        let given = self.friction_up_to.as_ref().map(|text| number("friction-up-to", text));
+        if let Some(most) = given.transpose()?.or(most) {
             let left = fastener::preload_from_torque(thread, torque, most, most).map_err(fail)?;
             let factor = fastener::friction_change(thread, (mu, head), (most, most)).map_err(fail)?;
             pairs.push(("preload_high_friction_kn", shown(left.kn())));
@@ -125,12 +123,37 @@ impl Torque {
         }
         if let Some(grip) = &self.grip {
             let grip = Length::from_mm(positive("grip", grip, Kind::Length)?);
-            let elastic = modulus_of(self.class.as_deref().unwrap_or_default())?.elastic;
+            let elastic = modulus_of(name)?.elastic;
             pairs.push(("elongation_mm", shown(fastener::elongation_of(thread, preload, grip, elastic).mm())));
         }
-        let strength = threads::class_sources()[usize::from(self.class.is_some_and(|c| c.starts_with('A')))];
-        Ok(Answered::new(pairs, &[strength, "VDI 2230-1:2001 and later, friction form and equivalent stress", source]))
+        let stainless = name.starts_with('A');
+        if stainless {
+            pairs.push(("note", json!("stainless on stainless galls: lubricate, and turn slowly (common practice)")));
+        }
+        let strength = threads::class_sources()[usize::from(stainless)];
+        let form = "VDI 2230-1:2001 and later, friction form and equivalent stress";
+        let basis: Vec<&str> = [strength, form, source].into_iter().chain(class_source.as_deref()).collect();
+        Ok(Answered::new(pairs, &basis))
     }
+}
+
+fn short_form(thread: &threads::Thread, preload: &str, nut_factor: &str) -> Result<Answered, Failure> {
+    let preload = Force::from_n(positive("preload", preload, Kind::Force)?);
+    let k = number("nut-factor", nut_factor)?;
+    if k <= 0.0 {
+        return Err(Failure::new(format!("--nut-factor: \"{nut_factor}\" must be above 0; usual are 0.10 to 0.35")));
+    }
+    let torque = fastener::torque_by_nut_factor(thread, preload, k);
+    Ok(Answered::new(vec![("torque_nm", shown(torque.nm()))], &["T = K·F·d, the nut factor as given"]))
+}
+
+/// A number, or the range of a friction class: the torque is set for its low end, and the high end leaves the least preload.
+fn friction(text: &str) -> Result<(f64, Option<f64>, Option<String>), Failure> {
+    if !text.starts_with(char::is_alphabetic) {
+        return Ok((number("friction", text)?, None, None));
+    }
+    let (range, _) = bolting::friction_class(text).map_err(fail)?;
+    Ok((range.low, Some(range.high), Some(range.source)))
 }
 
 #[derive(Debug, Args)]

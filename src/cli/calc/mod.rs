@@ -32,7 +32,7 @@ enum Topic {
     Thread(fasteners::Thread),
     /// Preload and torque of a bolt
     #[command(
-        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M8 --class A2-70 --friction 0.20 --friction-up-to 0.30 --share 0.6 --method \"indicating wrench\"\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
+        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M8 --class 8.8 --friction B\n  runtrue calc torque --thread M8 --class A2-70 --friction 0.20 --friction-up-to 0.30 --share 0.6 --method \"indicating wrench\"\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
     )]
     Torque(fasteners::Torque),
     /// Order of tightening and passes
