@@ -6,6 +6,7 @@ pub mod belt;
 pub mod belt_tension;
 pub mod belt_travel;
 pub mod fastener;
+pub mod fit;
 pub mod groove;
 pub mod interplay;
 pub mod joint;

@@ -1,16 +1,14 @@
-//! Threads, torque, patterns, fits, reaming.
+//! Threads, torque, patterns.
 
 use clap::Args;
-use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Value, json};
 
-use crate::mechanics::{fastener, joint, ream, tightening};
+use crate::mechanics::{fastener, joint, tightening};
 use crate::quantity::{Force, Kind, Length};
-use crate::standards::{bench, bolting, iso286, threads};
+use crate::standards::{bench, bolting, threads};
 
 use super::bolting::modulus_of;
-use super::given::{exact_mm, fail, number, positive, shown};
+use super::given::{fail, number, positive, shown};
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
@@ -194,110 +192,4 @@ impl Pattern {
             ],
         ))
     }
-}
-
-#[derive(Debug, Args)]
-pub struct Fit {
-    /// Nominal size
-    #[arg(long)]
-    size: String,
-    /// Class of the hole
-    #[arg(long)]
-    hole: String,
-    /// Class of the shaft
-    #[arg(long)]
-    shaft: String,
-}
-
-impl Fit {
-    pub fn answer(self) -> Result<Answered, Failure> {
-        let size = exact_mm("size", &self.size)?;
-        if !self.hole.starts_with(char::is_uppercase) || !self.shaft.starts_with(char::is_lowercase) {
-            return Err(Failure::new("holes have capital letters and shafts small ones, like --hole H7 --shaft h6"));
-        }
-        let hole = iso286::class(&self.hole, size).map_err(fail)?;
-        let shaft = iso286::class(&self.shaft, size).map_err(fail)?;
-        let (least, most) = (hole.lower_um - shaft.upper_um, hole.upper_um - shaft.lower_um);
-        let kind = match (least >= Decimal::ZERO, most <= Decimal::ZERO) {
-            (true, _) => "clearance",
-            (_, true) => "interference",
-            _ => "transition",
-        };
-        let um = |d: Decimal| json!(d.to_f64());
-        Ok(Answered::new(
-            vec![
-                ("hole_lower_um", um(hole.lower_um)),
-                ("hole_upper_um", um(hole.upper_um)),
-                ("shaft_lower_um", um(shaft.lower_um)),
-                ("shaft_upper_um", um(shaft.upper_um)),
-                ("clearance_min_um", um(least)),
-                ("clearance_max_um", um(most)),
-                ("kind", json!(kind)),
-            ],
-            &[iso286::source()],
-        ))
-    }
-}
-
-#[derive(Debug, Args)]
-pub struct Ream {
-    /// Finished size
-    #[arg(long)]
-    finished: String,
-    /// Tolerance class
-    #[arg(long)]
-    zone: String,
-    /// Bore as measured
-    #[arg(long)]
-    measured: String,
-    /// How the edge was made
-    #[arg(long, value_parser = ["laser", "plasma", "drilled", "bored"], default_value = "bored")]
-    edge: String,
-    /// By hand or by machine
-    #[arg(long, value_parser = ["hand", "machine"], default_value = "hand")]
-    by: String,
-}
-
-impl Ream {
-    pub fn answer(self) -> Result<Answered, Failure> {
-        let (finished, measured) = (exact_mm("finished", &self.finished)?, exact_mm("measured", &self.measured)?);
-        let (lower, upper) = ream::reamer(&self.zone, finished).map_err(fail)?;
-        let size = Length::from_mm(finished.to_f64().unwrap_or(f64::NAN));
-        let hard = matches!(self.edge.as_str(), "laser" | "plasma");
-        let stock = ream::stock(size, self.by == "hand", hard).map_err(fail)?;
-        let on_diameter = finished - measured;
-        let side = (on_diameter / Decimal::TWO).to_f64().unwrap_or(f64::NAN);
-        let (verdict, why) = judged(side, &stock, hard);
-        let mm = |d: Decimal| json!(d.to_f64());
-        Ok(Answered::new(
-            vec![
-                ("stock_on_diameter_mm", mm(on_diameter)),
-                ("stock_per_side_mm", mm(on_diameter / Decimal::TWO)),
-                ("reamer_lower_mm", mm(lower)),
-                ("reamer_upper_mm", mm(upper)),
-                ("verdict", json!(verdict)),
-                ("why", json!(why)),
-            ],
-            &[&stock.basis, "DIN 1420 as printed by a reamer maker", iso286::source()],
-        ))
-    }
-}
-
-fn judged(side: f64, stock: &ream::Stock, hard: bool) -> (&'static str, String) {
-    let (least, most) = (stock.least.mm(), stock.most.mm());
-    if side < least - 1e-9 {
-        let skin = if hard {
-            "; the reamer would cut nothing but hard skin: bore or drill out first, or have the bore machined"
-        } else {
-            "; the reamer would rub"
-        };
-        return ("too little", format!("{side:.3} mm on each side, at least {least:.2} mm are needed{skin}"));
-    }
-    if side > most + 1e-9 {
-        return (
-            "too much",
-            format!("{side:.3} mm on each side, at most {most:.2} mm are reamed: drill or bore first"),
-        );
-    }
-    ("good", format!("{side:.3} mm on each side, from {least:.2} to {most:.2} mm"))
 }
