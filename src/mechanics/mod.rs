@@ -3,11 +3,15 @@
 pub mod balance;
 pub mod bearing;
 pub mod belt;
+pub mod bending;
+pub mod disc_stress;
 pub mod fastener;
 pub mod interplay;
 pub mod joint;
 pub mod ream;
 pub mod rotor;
+pub mod run_down;
+pub mod stack_samples;
 pub mod stack_up;
 pub mod tightening;
 pub mod uncertainty;

@@ -7,6 +7,7 @@ pub mod engine;
 pub mod figures;
 mod joints;
 pub mod plan;
+pub mod shaft_line;
 mod steps;
 #[cfg(test)]
 mod tests;
