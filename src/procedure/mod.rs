@@ -9,6 +9,7 @@ mod joints;
 pub mod meaning;
 pub mod plan;
 mod score;
+pub mod shaft_line;
 mod steps;
 #[cfg(test)]
 mod tests;
