@@ -9,6 +9,7 @@ pub mod joint;
 pub mod ream;
 pub mod rotor;
 pub mod stack_up;
+pub mod statistics;
 pub mod tightening;
 pub mod uncertainty;
 pub mod whirl;
