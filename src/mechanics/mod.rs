@@ -21,6 +21,7 @@ pub mod set_screw;
 pub mod slip;
 pub mod stack_samples;
 pub mod stack_up;
+pub mod statistics;
 pub mod tightening;
 pub mod uncertainty;
 pub mod whirl;

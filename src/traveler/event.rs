@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
+use super::parts::PartNoted;
+
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
 
@@ -48,6 +50,8 @@ pub enum Body {
     Release(Released),
     /// A note.
     Note(Noted),
+    /// Something noted of a part.
+    Part(PartNoted),
     /// A torn last event set aside.
     SetAside(SetAside),
     /// The record closed.
@@ -346,6 +350,7 @@ impl Body {
             Self::Disposition(_) => "disposition",
             Self::Release(_) => "release",
             Self::Note(_) => "note",
+            Self::Part(_) => "part",
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
@@ -366,6 +371,7 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::Disposition(b) => serde_yaml::to_string(b)?,
         Body::Release(b) => serde_yaml::to_string(b)?,
         Body::Note(b) => serde_yaml::to_string(b)?,
+        Body::Part(b) => serde_yaml::to_string(b)?,
         Body::SetAside(b) => serde_yaml::to_string(b)?,
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
@@ -386,6 +392,7 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "disposition" => Body::Disposition(serde_yaml::from_str(text)?),
         "release" => Body::Release(serde_yaml::from_str(text)?),
         "note" => Body::Note(serde_yaml::from_str(text)?),
+        "part" => Body::Part(serde_yaml::from_str(text)?),
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
