@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::procedure::plan::Plan;
 
 use super::parts::PartNoted;
+use super::rounds::Changed;
 
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
@@ -58,6 +59,8 @@ pub enum Body {
     ClosedOut(ClosedOut),
     /// Opened again.
     Reopened(Reopened),
+    /// A new round of work, with its own plan.
+    Changed(Box<Changed>),
     /// Written by a later program.
     Unknown,
 }
@@ -143,7 +146,7 @@ pub struct Reading {
     /// Role of the person, as stated by the spec.
     pub role: String,
     /// Computed from another reading, not entered.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub derived: bool,
     /// Instrument.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -160,10 +163,6 @@ pub struct Reading {
     /// A wait ended early: role and reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ended_early: Option<EndedEarly>,
-}
-
-fn is_false(b: &bool) -> bool {
-    !*b
 }
 
 /// The instrument a reading was taken with, as the register had it then.
@@ -354,6 +353,7 @@ impl Body {
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
+            Self::Changed(_) => "changed",
             Self::Unknown => "unknown",
         }
     }
@@ -375,6 +375,7 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::SetAside(b) => serde_yaml::to_string(b)?,
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
+        Body::Changed(b) => serde_yaml::to_string(b)?,
         Body::Unknown => String::new(),
     };
     Ok(head + &rest)
@@ -396,6 +397,7 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
+        "changed" => Body::Changed(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })

@@ -21,8 +21,10 @@ mod offers;
 mod parts;
 mod place;
 pub mod plausible;
+mod proof;
 mod record;
 pub mod report;
+pub mod rounds;
 #[cfg(test)]
 mod rules_tests;
 mod session;

@@ -118,6 +118,9 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
             (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())
         }
         Body::Reopened(r) => (format!("reopened: {}", r.reason), app.theme.alert()),
+        Body::Changed(c) => {
+            (format!("round {}, {} steps: {}", c.round, c.plan.steps.len(), c.reason), app.theme.action())
+        }
         Body::Unknown => ("a kind of event this program does not know".into(), app.theme.alert()),
     };
     Line::from(Span::styled(cut(&format!("{lead}{words}"), usize::from(width)), style))
