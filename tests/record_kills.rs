@@ -6,15 +6,12 @@
 
 mod common;
 
-use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use runtrue::module::{Setup, embedded, read};
-use runtrue::procedure::make_plan;
 use runtrue::traveler::event::Body;
-use runtrue::traveler::{Record, Session, Start, Store};
+use runtrue::traveler::{Record, Store};
 
 const BUILD: &str = "flywheel-1";
 /// Folder of the records, for the program that is killed.
@@ -129,7 +126,8 @@ fn the_writer() {
         return;
     };
     let store = Store::locate(Some(Path::new(&home))).unwrap();
-    let mut session = if store.read(BUILD).is_ok() { store.resume(BUILD).unwrap() } else { begun(&store) };
+    let mut session =
+        if store.read(BUILD).is_ok() { store.resume(BUILD).unwrap() } else { common::begun(&store, "flywheel", "1") };
     let mut n = kept_on_disk(Path::new(&home));
     loop {
         n += 1;
@@ -137,18 +135,4 @@ fn the_writer() {
         // The full stop shows that the line is whole.
         println!("\nkept {n}.");
     }
-}
-
-fn begun(store: &Store) -> Session {
-    let module = read(&embedded("flywheel").unwrap()).unwrap();
-    let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
-    let start = Start {
-        plan,
-        spec_text: module.text,
-        spec_name: "flywheel".into(),
-        serial: "1".into(),
-        by: "ak".into(),
-        practice: false,
-    };
-    store.start(start).unwrap()
 }

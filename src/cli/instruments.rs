@@ -103,9 +103,9 @@ impl Instruments {
             Action::Faulty(fault) => {
                 let id = fault.id.clone();
                 let register = Register::change(home, |r| r.fault(&id, fault.faulty()?))?;
-                readings(&store, &register, &id, asked);
+                readings(&store, &register, &id, asked)?;
             }
-            Action::Readings { id } => readings(&store, &Register::load(home)?, &id, asked),
+            Action::Readings { id } => readings(&store, &Register::load(home)?, &id, asked)?,
         }
         Ok(Answer::Yes)
     }
@@ -163,11 +163,12 @@ fn list(register: &Register, asked: &Asked) {
 }
 
 /// Every reading taken with an instrument, in every build; a record that cannot be read is named, not left out.
-fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) {
+fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Result<(), Failure> {
+    let names = store.names()?;
     let faulty = register.find(id).and_then(|i| i.faulty.as_ref());
     let mut rows: Vec<Value> = Vec::new();
     let mut unread: Vec<Value> = Vec::new();
-    for name in store.names() {
+    for name in names {
         match store.read(&name) {
             Ok(record) => rows.extend(taken_with(&record, id, faulty)),
             Err(e) => unread.push(json!({ "build": name, "reason": e.to_string() })),
@@ -175,7 +176,7 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) {
     }
     if asked.json {
         print(&json!({ "instrument": id, "faulty": faulty, "readings": rows, "unread": unread }));
-        return;
+        return Ok(());
     }
     for row in &rows {
         let t = |k: &str| row.get(k).and_then(Value::as_str).unwrap_or_default();
@@ -202,6 +203,7 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) {
         String::new()
     };
     out(&format!("{} readings were taken with {}.{doubt}", rows.len(), printable(id)));
+    Ok(())
 }
 
 fn taken_with(record: &Record, id: &str, faulty: Option<&Faulty>) -> Vec<Value> {

@@ -7,7 +7,7 @@ use crate::module::printable;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Ability, CheckState, Integrity, Kept, Offer, Record, StepState, is_round, wait_ends};
+use crate::traveler::{Ability, CheckState, Kept, Offer, Record, StepState, is_round, wait_ends};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -167,44 +167,6 @@ fn form(record: &Record, step: &Step, check: &Check) -> String {
 }
 
 #[derive(Debug, Args)]
-pub struct Builds {}
-
-impl Builds {
-    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let list = asked.store()?.list();
-        if asked.json {
-            let builds: Vec<Value> = list
-                .iter()
-                .map(|l| {
-                    let due: Vec<Value> = l.due.iter().map(|(step, at)| json!({ "step": step, "at": at })).collect();
-                    json!({
-                        "build": l.build, "module": l.module, "serial": l.serial, "state": l.state.map(|s| s.word()), "last_at": l.last_at,
-                        "due": due, "practice": l.practice, "steps_done": l.steps_done, "steps_total": l.steps_total, "problem": l.problem,
-                    })
-                })
-                .collect();
-            print(&json!({ "builds": builds }));
-            return Ok(Answer::Yes);
-        }
-        if list.is_empty() {
-            out(
-                "No build yet. Start one with \"runtrue build SPEC --serial S --by INITIALS\", or open the bench with \"runtrue\".",
-            );
-        }
-        for l in list {
-            let state = l.state.map_or("unreadable", |s| s.word());
-            let practice = if l.practice { ", practice" } else { "" };
-            let problem = l.problem.map_or_else(String::new, |p| format!("  {p}"));
-            out(&printable(&format!(
-                "{:<28} {state:<10} {:>3} of {:<3} {}{practice}{problem}",
-                l.build, l.steps_done, l.steps_total, l.last_at
-            )));
-        }
-        Ok(Answer::Yes)
-    }
-}
-
-#[derive(Debug, Args)]
 pub struct Review {
     /// Build
     build: String,
@@ -257,7 +219,7 @@ fn step_json(record: &Record, step: &Step) -> Value {
     })
 }
 
-fn closeouts(record: &Record) -> Vec<Value> {
+pub fn closeouts(record: &Record) -> Vec<Value> {
     let list = record.closeouts();
     list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
 }
@@ -287,50 +249,26 @@ fn reading_json(kept: &Kept<'_>) -> Value {
     })
 }
 
-#[derive(Debug, Args)]
-pub struct Verify {
-    /// Build
-    build: String,
-}
-
-impl Verify {
-    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let store = asked.store()?;
-        let record = match store.read(&self.build) {
-            Ok(record) => record,
-            Err(unreadable) => {
-                return Self::damaged(&store.integrity(&self.build)?, &unreadable.to_string(), self.build, asked);
-            }
-        };
-        let i = &record.integrity;
-        let complete = record.build_state() == crate::traveler::BuildState::Complete;
-        let code = record.closeouts().last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
-        if asked.json {
-            print(&json!({
-                "build": record.build, "events": i.events, "whole": i.whole(), "first_bad_event": i.first_bad.as_ref().map(|(n, _)| n),
-                "torn_tail": i.torn_tail > 0, "closeouts": closeouts(&record), "code": code, "clock_set_back": record.clock_set_back(),
-            }));
-        } else {
-            out(&format!("{}: {} events, {}.", record.build, i.events, i.words()));
-            if let Some(code) = code {
-                out(&format!(
-                    "Code of the close-out: {code}. Compare it with the module's plate; only that shows whether whole events were cut off."
-                ));
-            }
+/// An event in one line.
+pub fn event_words(event: &Event) -> String {
+    match &event.body {
+        Body::Started(s) => format!("started by {}", s.program),
+        Body::Reading(r) => format!(
+            "{} {}: {} {}, {}",
+            r.step,
+            r.check,
+            r.values.join(" "),
+            r.unit.as_deref().unwrap_or_default(),
+            r.verdict.word()
+        ),
+        Body::Disposition(d) => {
+            format!("{} {}: {}, {}", d.step, d.check, d.disposition.kind.word(), d.disposition.reason)
         }
-        Ok(if i.whole() && i.torn_tail == 0 { Answer::Yes } else { Answer::No })
-    }
-
-    /// The answer where not even the first event can be trusted: "no", with the place.
-    fn damaged(i: &Integrity, why: &str, build: String, asked: &Asked) -> Result<Answer, Failure> {
-        if asked.json {
-            print(&json!({
-                "build": build, "events": i.events, "whole": i.whole(), "first_bad_event": i.first_bad.as_ref().map(|(n, _)| n),
-                "torn_tail": i.torn_tail > 0, "closeouts": [], "code": null, "reason": why,
-            }));
-        } else {
-            out(why);
-        }
-        Ok(Answer::No)
+        Body::Release(r) => format!("{} released by the role {}", r.step, r.role),
+        Body::Note(n) => format!("{}: {}", n.step, n.text),
+        Body::SetAside(s) => format!("last entry incomplete, {} bytes set aside as {}", s.bytes, s.file),
+        Body::ClosedOut(_) => "closed out".into(),
+        Body::Reopened(r) => format!("reopened: {}", r.reason),
+        Body::Unknown => format!("{}, a kind of entry this program does not know", event.header.what),
     }
 }

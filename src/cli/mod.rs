@@ -1,5 +1,6 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
+mod builds;
 mod calc;
 mod check;
 mod csv;
@@ -9,9 +10,12 @@ mod instruments;
 mod load;
 mod look;
 mod plan;
+mod recompute;
 mod record;
 mod shell;
+mod sign;
 mod usage;
+mod verify;
 
 pub use guide::Embedded;
 
@@ -61,11 +65,13 @@ enum Command {
     /// Open a closed record again
     Reopen(record::Reopen),
     /// All builds
-    Builds(look::Builds),
+    Builds(builds::Builds),
     /// A record, to read
     Review(look::Review),
     /// Is the record as it was written
-    Verify(look::Verify),
+    Verify(verify::Verify),
+    /// Sign a closed record with an OpenSSH key
+    Sign(sign::Sign),
     /// A record, to print or pass on
     Export(export::Export),
     /// Measuring instruments and what was read with them
@@ -186,6 +192,7 @@ impl Command {
             Self::Builds(c) => c.run(asked),
             Self::Review(c) => c.run(asked),
             Self::Verify(c) => c.run(asked),
+            Self::Sign(c) => c.run(asked),
             Self::Export(c) => c.run(asked),
             Self::Instruments(c) => c.run(asked),
             Self::Calc(c) => c.run(asked),

@@ -306,3 +306,48 @@ mod tests {
         assert!(torque(m8, Force::from_kn(1.0), 0.5, 0.1).is_err());
     }
 }
+
+#[cfg(test)]
+mod properties {
+    use super::*;
+    use crate::mechanics::joint;
+    use crate::standards::threads::{sizes, thread};
+    use proptest::prelude::*;
+
+    fn any_thread() -> impl Strategy<Value = &'static Thread> {
+        prop::sample::select(sizes().collect::<Vec<_>>()).prop_map(|size| thread(size).unwrap())
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_125), ..ProptestConfig::default() })]
+
+        #[test]
+        fn torque_and_preload_are_inverses(t in any_thread(), kn in 0.1..200.0, mu in 0.04..0.40, head in 0.04..0.40) {
+            let f = Force::from_kn(kn);
+            let back = preload_from_torque(t, torque(t, f, mu, head).unwrap(), mu, head).unwrap();
+            prop_assert!((back / f - 1.0).abs() < 1e-12);
+        }
+
+        #[test]
+        fn more_friction_takes_more_torque_and_leaves_less_preload(t in any_thread(), a in 0.04..0.39, more in 0.001..0.01) {
+            let (f, b) = (Force::from_kn(10.0), a + more);
+            prop_assert!(torque(t, f, b, a).unwrap() > torque(t, f, a, a).unwrap());
+            prop_assert!(torque(t, f, a, b).unwrap() > torque(t, f, a, a).unwrap());
+            let left = |mu| preload_by_equivalent(t, Stress::from_mpa(640.0), 0.9, mu).unwrap();
+            prop_assert!(left(b) < left(a));
+        }
+
+        #[test]
+        fn a_longer_rod_turns_further_and_settles_away_less(t in any_thread(), grip in 10.0..400.0, more in 1.0..100.0) {
+            let of = |mm: f64| {
+                let (grip, f) = (Length::from_mm(mm), Force::from_kn(5.0));
+                let rod = joint::rod_resilience(t, grip).unwrap();
+                let outer = Length::from_mm(t.washer_outer);
+                let sleeve = joint::sleeve_resilience(grip, outer, Length::from_mm(t.hole), joint::STEEL).unwrap();
+                (joint::nut_turn(t, f, rod, sleeve), joint::settling_loss(Length::from_mm(0.01), rod, sleeve))
+            };
+            let ((turn, loss), (further, less)) = (of(grip), of(grip + more));
+            prop_assert!(further > turn && less < loss);
+        }
+    }
+}

@@ -124,7 +124,8 @@ impl Case {
 
 /// Force across the split of a one-cut collar, by the lever about the hinge opposite the cut: `F·l_bolt/l_shaft`.
 ///
-/// With the hinge at the outer edge, the shaft lies half the outer diameter from it.
+/// With the hinge at the outer edge, the shaft lies half the outer diameter from it. Friction on the faces of a half that turns
+/// about the hinge acts about the shaft's middle, on the same lever, so [`Case::grip_left`] holds for one cut too.
 ///
 /// ```
 /// use runtrue::{mechanics::interplay::one_cut_pinch, quantity::{Force, Length}};
@@ -159,7 +160,7 @@ pub struct Stack {
     /// Circle of the rods.
     pub circle: Length,
     /// How much the stack shortens from loose to full rods: the force of one rod times the resilience of its sleeve
-    /// ([`super::joint::sleeve_resilience`]), and what the discs are drawn together.
+    /// ([`super::joint::sleeve_resilience`]); at most also what its faces settle ([`super::joint::settling`]).
     pub shortening: Length,
 }
 

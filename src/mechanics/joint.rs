@@ -81,8 +81,8 @@ pub fn rod_resilience_of(thread: &Thread, grip: Length, elastic: Stress) -> Resu
     Ok(Resilience((length / thread.minor_area_mm2() + ends) / elastic.mpa()))
 }
 
-/// Resilience of the clamped parts as a sleeve: `L/(E·π/4·(Do² − dh²))`. For washers on thick discs the true cone is
-/// stiffer, so the sleeve overstates the stretch and understates the loss by settling: take a modest `outer`.
+/// Resilience of the clamped parts as a sleeve: `L/(E·π/4·(Do² − dh²))`. The true cone of pressure lies between the washer's
+/// and the parts' own diameter: the washer's gives the largest squeeze, the parts' own the largest loss by settling.
 ///
 /// # Errors
 /// [`OutOfRange`] unless the grip is above zero and the sleeve wider than its hole.

@@ -1,7 +1,7 @@
 //! Set screws on a shaft: holding by size, point, number, angle between them, and hardness of the shaft.
 
 use crate::quantity::{Angle, Force, Length, Torque};
-use crate::standards::{bench, bolting};
+use crate::standards::{bench, set_screws};
 
 use super::OutOfRange;
 
@@ -87,8 +87,8 @@ impl SetScrews {
         let unknown = |e: crate::standards::NotInTable| {
             OutOfRange::new("set screw", e.what, e.range, "SPS set screws and a lower published series")
         };
-        let one = bolting::set_screw_holding_range(&self.thread).map_err(unknown)?;
-        let (point, _) = bolting::point_factor(&self.point).map_err(unknown)?;
+        let one = set_screws::set_screw_holding_range(&self.thread).map_err(unknown)?;
+        let (point, _) = set_screws::point_factor(&self.point).map_err(unknown)?;
         let factor = point * together(&self.at) * self.steel_factor().map_err(unknown)?;
         Ok(Hold { low: Force::from_n(one.low * factor), high: Force::from_n(one.high * factor) })
     }
@@ -98,9 +98,9 @@ impl SetScrews {
         if !self.stainless {
             return Ok(1.0);
         }
-        let (alloy, _) = bolting::set_screw_torque(&self.thread, false)?;
-        let (own, _) = bolting::set_screw_torque(&self.thread, true)?;
-        Ok(own / alloy * (1.0 - bolting::hardness_loss().0))
+        let (alloy, _) = set_screws::set_screw_torque(&self.thread, false)?;
+        let (own, _) = set_screws::set_screw_torque(&self.thread, true)?;
+        Ok(own / alloy * (1.0 - set_screws::hardness_loss().0))
     }
 
     fn bites(&self) -> Result<(), OutOfRange> {
@@ -119,6 +119,34 @@ impl SetScrews {
         }
         Ok(())
     }
+}
+
+/// Torque that a hub holds by `count` cup-point screws of alloy steel, each a quarter turn from the last (common practice), by
+/// the lower published series. A shaft too hard for them holds nothing.
+///
+/// # Errors
+/// [`OutOfRange`] as for [`SetScrews::hold`], but for the hardness.
+///
+/// ```
+/// use runtrue::{mechanics::set_screw::hub_torque, quantity::Length};
+/// let hub = |hv| hub_torque("M6", 2, Length::from_mm(25.0), hv);
+/// assert!((hub(210.0)?.nm() - 1.7071 * 1.3 * 12.5).abs() < 0.01);
+/// assert_eq!(hub(600.0)?.nm(), 0.0);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn hub_torque(thread: &str, count: u32, shaft: Length, shaft_hv: f64) -> Result<Torque, OutOfRange> {
+    let at = (0..count).map(|i| Angle::from_deg(90.0 * f64::from(i))).collect();
+    let (soft, _) = bench::set_screw_shaft_hv();
+    let hard = shaft_hv > soft;
+    let screws = SetScrews {
+        thread: thread.to_owned(),
+        point: "cup".into(),
+        at,
+        stainless: false,
+        shaft_hv: if hard { soft } else { shaft_hv },
+    };
+    let (low, _) = screws.hold()?.torque(shaft);
+    Ok(if hard { Torque::from_nm(0.0) } else { low })
 }
 
 /// Screw size by the rule that its diameter is about half that of the shaft (SPS): share of it that a size reaches.

@@ -8,6 +8,7 @@ pub mod figures;
 mod joints;
 pub mod meaning;
 pub mod plan;
+mod score;
 mod steps;
 #[cfg(test)]
 mod tests;

@@ -1,10 +1,11 @@
-//! Bolting values: scatter of the preload, friction classes, embedding, moduli, prevailing torque, lockers, set screws.
+//! Bolting values: scatter of the preload, friction classes, embedding, moduli, prevailing torque, lockers.
+//! Set screws have a file of their own, [`super::set_screws`].
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Force, Length, Stress, Torque};
+use crate::quantity::{Length, Stress, Torque};
 
 use super::bench::{Range, TABLE};
 use super::{NotInTable, table};
@@ -14,9 +15,6 @@ struct Bolting {
     modulus: Vec<ModulusRow>,
     prevailing: PrevailingTable,
     locker: Locker,
-    point: Vec<PointRow>,
-    too_hard: TooHard,
-    safety: Vec<SafetyRow>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -47,27 +45,6 @@ struct Locker {
     source: String,
 }
 
-#[derive(Debug, Deserialize)]
-struct PointRow {
-    point: String,
-    factor: f64,
-    source: String,
-}
-
-#[derive(Debug, Default, Deserialize)]
-struct TooHard {
-    loss: f64,
-    source: String,
-}
-
-#[derive(Debug, Deserialize)]
-struct SafetyRow {
-    load: String,
-    low: f64,
-    high: f64,
-    source: String,
-}
-
 static BOLTING: LazyLock<Bolting> = LazyLock::new(|| table(include_str!("data/bolting.yaml")));
 
 #[derive(Debug, Deserialize)]
@@ -94,17 +71,6 @@ pub(super) struct EmbeddingRow {
     thread: f64,
     face: f64,
     inner: f64,
-    source: String,
-}
-
-#[derive(Debug, Deserialize)]
-pub(super) struct SetScrewRow {
-    size: String,
-    torque: f64,
-    stainless: f64,
-    test: f64,
-    holding: Option<f64>,
-    holding_low: Option<f64>,
     source: String,
 }
 
@@ -195,79 +161,6 @@ pub fn embedding(roughness: Length) -> Result<Embedding, NotInTable> {
         })
 }
 
-fn set_screw(size: &str) -> Option<&'static SetScrewRow> {
-    TABLE.set_screw.iter().find(|r| r.size == size)
-}
-
-/// Seating torque of a cup-point set screw and its source, alloy steel or stainless. The maker's figure comes first.
-///
-/// # Errors
-/// [`NotInTable`] for other sizes than M3 to M10.
-///
-/// ```
-/// let (torque, _) = runtrue::standards::bolting::set_screw_torque("M8", false)?;
-/// assert_eq!(torque.nm(), 17.0);
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_torque(size: &str, stainless: bool) -> Result<(Torque, &'static str), NotInTable> {
-    let row = set_screw(size).ok_or_else(|| {
-        NotInTable::new(format!("torque of a set screw \"{size}\""), "M3 to M10", "set screw torque charts")
-    })?;
-    Ok((Torque::from_nm(if stainless { row.stainless } else { row.torque }), &row.source))
-}
-
-/// Test torque of a set screw 45H (ISO 898-5 as printed by a screw maker): a limit, never a target.
-///
-/// # Errors
-/// [`NotInTable`] for other sizes than M3 to M10.
-///
-/// ```
-/// assert_eq!(runtrue::standards::bolting::set_screw_test_torque("M8")?.nm(), 20.0);
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_test_torque(size: &str) -> Result<Torque, NotInTable> {
-    let row = set_screw(size)
-        .ok_or_else(|| NotInTable::new(format!("test torque of a set screw \"{size}\""), "M3 to M10", "ISO 898-5"))?;
-    Ok(Torque::from_nm(row.test))
-}
-
-fn no_holding(size: &str) -> NotInTable {
-    NotInTable::new(format!("holding force of a set screw \"{size}\""), "M6, M8, M10", "SPS cup-point tests")
-}
-
-/// Axial holding force of one cup-point set screw on a soft shaft, by the highest published series.
-///
-/// # Errors
-/// [`NotInTable`] where no test figure is known.
-///
-/// ```
-/// assert_eq!(runtrue::standards::bolting::set_screw_holding("M10")?.0.kn(), 8.9);
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable> {
-    let row = set_screw(size).ok_or_else(|| no_holding(size))?;
-    Ok((Force::from_n(row.holding.ok_or_else(|| no_holding(size))?), &row.source))
-}
-
-/// Axial holding force of one cup-point set screw on a soft shaft, N: published series differ by two and more. The low
-/// end is the one for a limit.
-///
-/// # Errors
-/// [`NotInTable`] where no test figure is known.
-///
-/// ```
-/// let m10 = runtrue::standards::bolting::set_screw_holding_range("M10")?;
-/// assert_eq!((m10.low, m10.high), (4450.0, 8900.0));
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_holding_range(size: &str) -> Result<Range, NotInTable> {
-    let row = set_screw(size).ok_or_else(|| no_holding(size))?;
-    match (row.holding_low, row.holding) {
-        (Some(low), Some(high)) => Ok(Range { low, high, source: row.source.clone() }),
-        _ => Err(no_holding(size)),
-    }
-}
-
 /// Elasticity of a fastener's steel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Modulus {
@@ -347,64 +240,16 @@ pub fn locker_friction() -> Result<Range, NotInTable> {
     Ok(Range { source: BOLTING.locker.source.clone(), ..range })
 }
 
-/// Holding of a set screw's point against that of the cup point, and the source.
-///
-/// # Errors
-/// [`NotInTable`] for another point than cup, cone, flat, dog or oval.
-///
-/// ```
-/// assert_eq!(runtrue::standards::bolting::point_factor("cone")?.0, 1.07);
-/// assert!(runtrue::standards::bolting::point_factor("blunt").is_err());
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn point_factor(point: &str) -> Result<(f64, &'static str), NotInTable> {
-    let row = BOLTING.point.iter().find(|r| r.point == point);
-    row.map(|r| (r.factor, r.source.as_str())).ok_or_else(|| {
-        NotInTable::new(format!("point \"{point}\" of a set screw"), "cup, cone, flat, dog, oval", "SPS set screws")
-    })
-}
-
-/// Share of the holding that a shaft too near the screw's hardness may cost, and the source.
-///
-/// ```
-/// assert_eq!(runtrue::standards::bolting::hardness_loss().0, 0.15);
-/// ```
-#[must_use]
-pub fn hardness_loss() -> (f64, &'static str) {
-    (BOLTING.too_hard.loss, &BOLTING.too_hard.source)
-}
-
-/// Safety to divide the holding of a set screw by, under "steady" or "shaking" load.
-///
-/// # Errors
-/// [`NotInTable`] for another word.
-///
-/// ```
-/// let steady = runtrue::standards::bolting::set_screw_safety("steady")?;
-/// assert_eq!((steady.low, steady.high), (1.5, 2.0));
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_safety(load: &str) -> Result<Range, NotInTable> {
-    let row = BOLTING.safety.iter().find(|r| r.load == load);
-    row.map(|r| Range { low: r.low, high: r.high, source: r.source.clone() }).ok_or_else(|| {
-        NotInTable::new(format!("safety of a set screw under \"{load}\" load"), "steady, shaking", "SPS set screws")
-    })
-}
-
 /// Every row's name and source.
 pub(super) fn sources() -> Vec<(String, &'static str)> {
     let t = &*TABLE;
     let mut all: Vec<(String, &str)> = t.scatter.iter().map(|r| (r.method.clone(), r.source.as_str())).collect();
     all.extend(t.friction_class.iter().map(|r| (format!("friction {}", r.class), r.source.as_str())));
     all.extend(t.embedding.iter().map(|r| (format!("embedding over {}", r.over), r.source.as_str())));
-    all.extend(t.set_screw.iter().map(|r| (format!("{} {}", r.size, r.torque), r.source.as_str())));
     let b = &*BOLTING;
     all.extend(b.modulus.iter().map(|r| (r.steel.clone(), r.source.as_str())));
-    all.extend(b.point.iter().map(|r| (r.point.clone(), r.source.as_str())));
-    all.extend(b.safety.iter().map(|r| (r.load.clone(), r.source.as_str())));
     all.push(("prevailing torque".into(), &b.prevailing.source));
     all.push(("locker".into(), &b.locker.source));
-    all.push(("too hard".into(), &b.too_hard.source));
     all
 }
 
@@ -416,14 +261,6 @@ mod tests {
     fn ranges_have_their_ends_in_order() {
         for row in &TABLE.scatter {
             assert!(1.0 < row.low && row.low <= row.factor, "{}", row.method);
-        }
-        for size in ["M6", "M8", "M10"] {
-            let range = set_screw_holding_range(size).unwrap();
-            assert!(range.low < range.high && range.high == set_screw_holding(size).unwrap().0.n(), "{size}");
-        }
-        for size in ["M4", "M5", "M6", "M8", "M10"] {
-            // Seating lies under the test torque, or the screw would break in the hand.
-            assert!(set_screw_torque(size, false).unwrap().0 < set_screw_test_torque(size).unwrap(), "{size}");
         }
     }
 
@@ -448,7 +285,6 @@ mod tests {
     #[test]
     fn what_is_unknown_is_refused_with_what_is_known() {
         assert!(scatter("by feel").unwrap_err().to_string().contains("click wrench"));
-        assert!(friction_class("E").is_err() && set_screw_torque("M12", false).is_err());
-        assert!(set_screw_holding("M4").is_err());
+        assert!(friction_class("E").is_err());
     }
 }

@@ -9,6 +9,7 @@ pub mod bolting;
 pub mod iso286;
 pub mod keys;
 pub mod ribs;
+pub mod set_screws;
 pub mod threads;
 
 /// A value that no table holds.

@@ -279,7 +279,7 @@ impl Session {
 ///
 /// # Errors
 /// [`EntryError::Refused`] for an instrument that measures something else, or an uncertainty that cannot be.
-fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, EntryError> {
+pub(super) fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, EntryError> {
     let (Some(stated), Some(to)) = (&used.uncertainty, check.unit.as_deref().and_then(unit)) else {
         return Ok(None);
     };

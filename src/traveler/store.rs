@@ -13,7 +13,7 @@ use super::frame;
 use super::machine::{Machine, ThisMachine, write_new};
 use super::record::Record;
 use super::session::Session;
-use super::state::{BuildState, Integrity};
+use super::state::Integrity;
 
 /// The file that counts.
 pub const FILE: &str = "traveler.yaml";
@@ -91,6 +91,7 @@ impl StoreError {
 pub struct Store {
     root: PathBuf,
     machine: Arc<dyn Machine>,
+    pub(super) cache: Option<PathBuf>,
 }
 
 /// What starts a build.
@@ -110,35 +111,6 @@ pub struct Start {
     pub practice: bool,
 }
 
-/// One line of the list of builds.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Listing {
-    /// Folder name.
-    pub build: String,
-    /// Module id.
-    pub module: String,
-    /// Title.
-    pub title: String,
-    /// Serial number.
-    pub serial: String,
-    /// Setup in words.
-    pub setup: String,
-    /// State; none where the record cannot be read.
-    pub state: Option<BuildState>,
-    /// Time of the last event.
-    pub last_at: String,
-    /// Practice build.
-    pub practice: bool,
-    /// Steps done.
-    pub steps_done: usize,
-    /// Steps in all.
-    pub steps_total: usize,
-    /// Waits that run: step and when they end.
-    pub due: Vec<(String, String)>,
-    /// What is wrong with the record.
-    pub problem: Option<String>,
-}
-
 impl Store {
     /// The folder named, else `$RUNTRUE_HOME`, else the platform's data folder.
     ///
@@ -156,13 +128,14 @@ impl Store {
     }
 
     fn at(root: PathBuf) -> Self {
-        Self { root, machine: Arc::new(ThisMachine) }
+        let cache = super::listing::cache_file(&root);
+        Self { root, machine: Arc::new(ThisMachine), cache }
     }
 
     /// The same folder, written by another machine; for tests.
     #[cfg(test)]
     pub(super) fn on(&self, machine: Arc<dyn Machine>) -> Self {
-        Self { root: self.root.clone(), machine }
+        Self { root: self.root.clone(), machine, cache: None }
     }
 
     /// The folder.
@@ -181,45 +154,27 @@ impl Store {
         self.builds().join(build)
     }
 
-    /// Names of the builds, in order.
-    #[must_use]
-    pub fn names(&self) -> Vec<String> {
-        let Ok(entries) = fs::read_dir(self.builds()) else {
-            return Vec::new();
+    /// Names of the builds, in order; none where there is no folder yet.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`] for a folder that is there and cannot be read.
+    pub fn names(&self) -> Result<Vec<String>, StoreError> {
+        let folder = self.builds();
+        let entries = match fs::read_dir(&folder) {
+            Ok(entries) => entries,
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+            Err(e) => return Err(StoreError::io(&folder, e)),
         };
-        let mut names: Vec<String> = entries
-            .filter_map(Result::ok)
-            .filter(|e| e.path().join(FILE).exists())
-            .filter_map(|e| e.file_name().into_string().ok())
-            .collect();
-        names.sort();
-        names
-    }
-
-    /// Every build with its state. Never writes.
-    #[must_use]
-    pub fn list(&self) -> Vec<Listing> {
-        self.names().iter().map(|build| self.listing(build)).collect()
-    }
-
-    fn listing(&self, build: &str) -> Listing {
-        match self.read(build) {
-            Ok(record) => listing(&record),
-            Err(error) => Listing {
-                build: build.to_owned(),
-                module: String::new(),
-                title: String::new(),
-                serial: String::new(),
-                setup: String::new(),
-                state: None,
-                last_at: String::new(),
-                practice: false,
-                steps_done: 0,
-                steps_total: 0,
-                due: Vec::new(),
-                problem: Some(error.to_string()),
-            },
+        let mut names = Vec::new();
+        for entry in entries {
+            let entry = entry.map_err(|e| StoreError::io(&folder, e))?;
+            if may_hold_a_record(&entry.path()) {
+                // A name that is no text is shown as well as it goes; its record is told as one that cannot be read.
+                names.push(entry.file_name().to_string_lossy().into_owned());
+            }
         }
+        names.sort();
+        Ok(names)
     }
 
     /// Reads a record. Never writes. A build is one of the folder's, or a path to a folder that holds a record.
@@ -265,7 +220,7 @@ impl Store {
         if plain && self.folder(build).join(FILE).is_file() {
             return Ok(build.to_owned());
         }
-        let mut names = self.names();
+        let mut names = self.names().unwrap_or_default();
         let more = names.len().saturating_sub(MOST_NAMED);
         names.truncate(MOST_NAMED);
         let mut list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
@@ -351,6 +306,12 @@ impl Store {
     }
 }
 
+/// False where there certainly is no record; a folder that may not be looked into may hold one, and is told.
+fn may_hold_a_record(folder: &Path) -> bool {
+    use std::io::ErrorKind::{NotADirectory, NotFound};
+    folder.join(FILE).symlink_metadata().map_or_else(|e| !matches!(e.kind(), NotFound | NotADirectory), |_| true)
+}
+
 /// True for a folder that holds only what a start makes before its first event is whole: nothing in it was ever said to
 /// be kept.
 fn never_started(folder: &Path) -> bool {
@@ -364,26 +325,6 @@ fn never_started(folder: &Path) -> bool {
         Err(e) => e.kind() == std::io::ErrorKind::NotFound,
     };
     only_ours && no_event
-}
-
-fn listing(record: &Record) -> Listing {
-    let plan = record.plan();
-    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
-    let problem = (!record.integrity.whole()).then(|| record.integrity.words());
-    Listing {
-        build: record.build.clone(),
-        module: plan.module.clone(),
-        title: plan.title.clone(),
-        serial: record.started().serial.clone(),
-        setup: setup.join(", "),
-        state: Some(record.build_state()),
-        last_at: record.events.last().map_or_else(String::new, |e| e.header.at.clone()),
-        practice: record.started().practice,
-        steps_done: record.steps_done(),
-        steps_total: plan.steps.len(),
-        due: super::waits::running_waits(record),
-        problem,
-    }
 }
 
 /// Letters, digits, hyphens; never cleaned.

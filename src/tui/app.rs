@@ -108,7 +108,8 @@ impl<'m> App<'m> {
     /// The guide at the bench.
     #[must_use]
     pub fn new(store: Store, modules: &'m dyn Modules, theme: Theme) -> Self {
-        let builds = store.list();
+        // A folder that cannot be read is said, and not shown as an empty one.
+        let (builds, message) = store.list().map_or_else(|e| (Vec::new(), e.to_string()), |b| (b, String::new()));
         Self {
             store,
             modules,
@@ -136,7 +137,7 @@ impl<'m> App<'m> {
             filter: String::new(),
             ask: None,
             help: false,
-            message: String::new(),
+            message,
             quit: false,
             suspend: false,
             told: BTreeSet::new(),

@@ -69,7 +69,10 @@ impl App<'_> {
     pub(super) fn leave_for_bench(&mut self) {
         self.session = None;
         self.reading = None;
-        self.builds = self.store.list();
+        match self.store.list() {
+            Ok(builds) => self.builds = builds,
+            Err(e) => self.message = e.to_string(),
+        }
         self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
         self.shown = Shown::Bench;
     }

@@ -9,7 +9,7 @@ use runtrue::mechanics::set_screw::Hold;
 use runtrue::mechanics::slip::{Clamp, Pressure};
 use runtrue::quantity::{Force, Length, Stress, Torque};
 use runtrue::standards::threads::{Thread, class, nut_carries, thread};
-use runtrue::standards::{bolting, keys};
+use runtrue::standards::{bolting, keys, set_screws};
 
 use crate::case::{Case, Cases, Origin};
 use crate::oracle;
@@ -303,7 +303,7 @@ fn set_screws(c: &mut Cases) {
     }
     c.from(Origin::Table, "torqbolt.com, ISO 898-5, proof torque of set screws 45H");
     for (size, printed) in [("M3", 0.9), ("M4", 2.5), ("M5", 5.0), ("M6", 8.5), ("M8", 20.0), ("M10", 40.0)] {
-        c.near(size, bolting::set_screw_test_torque(size).unwrap().nm(), printed, 0.0);
+        c.near(size, set_screws::set_screw_test_torque(size).unwrap().nm(), printed, 0.0);
     }
 }
 

@@ -122,8 +122,8 @@ impl Torque {
             let most = number("friction-up-to", text)?;
             let left = fastener::preload_from_torque(thread, torque, most, most).map_err(fail)?;
             let factor = fastener::friction_change(thread, (mu, head), (most, most)).map_err(fail)?;
-            pairs.push(("preload_at_high_friction_kn", shown(left.kn())));
-            pairs.push(("torque_factor_at_high_friction", shown(factor)));
+            pairs.push(("preload_high_friction_kn", shown(left.kn())));
+            pairs.push(("torque_factor_high_friction", shown(factor)));
         }
         if let Some(grip) = &self.grip {
             let grip = Length::from_mm(positive("grip", grip, Kind::Length)?);

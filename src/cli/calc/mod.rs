@@ -4,6 +4,7 @@ mod balance;
 mod bearings;
 mod belts;
 mod bolting;
+mod collars;
 mod fasteners;
 mod given;
 mod rotor;
@@ -69,7 +70,7 @@ enum Topic {
     #[command(
         after_help = "Examples:\n  runtrue calc collars --rods 6 --rod M8 --pinch 2 --pinch-thread M6 --shaft \"25 mm\" --circle \"100 mm\" --stack \"80 mm\" --at 0.3\n  runtrue calc collars --rods 6 --rod M8 --pinch 2 --pinch-thread M6 --shaft \"25 mm\" --circle \"100 mm\" --stack \"80 mm\" --through plates --at 1"
     )]
-    Collars(slip::Collars),
+    Collars(collars::Collars),
     /// Limits and clearance of a fit
     #[command(after_help = "Example: runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6")]
     Fit(fasteners::Fit),
@@ -99,8 +100,18 @@ enum Topic {
     )]
     OverBalls(belts::OverBalls),
     /// Rating life of a ball bearing
-    #[command(after_help = "Example: runtrue calc bearing --dynamic \"14 kN\" --load \"1.2 kN\" --speed \"300 rpm\"")]
+    #[command(
+        after_help = "Examples:\n  runtrue calc bearing --dynamic \"14 kN\" --load \"1.2 kN\" --speed \"300 rpm\"\n  runtrue calc bearing --insert UC205 --load \"0.8 kN\" --axial \"0.4 kN\" --speed \"300 rpm\""
+    )]
     Bearing(bearings::Bearing),
+    /// Dimensions, seat and set screws of a mounted bearing
+    #[command(after_help = "Example: runtrue calc unit UC205 --shaft h7")]
+    Unit(bearings::Unit),
+    /// Growth between two locked bearings, and whether one must float
+    #[command(
+        after_help = "Example: runtrue calc growth --between \"460 mm\" --shaft \"30 °C\" --frame \"20 °C\" --play \"0.1 mm\""
+    )]
+    Growth(bearings::Growth),
     /// Mass, inertia, energy and stress of discs
     #[command(
         after_help = "Example: runtrue calc rotor --outer \"360 mm\" --bore \"25 mm\" --thickness \"8 mm\" --discs 5 --density \"7850 kg/m3\" --speed \"300 rpm\""
@@ -159,6 +170,8 @@ impl Calc {
             Topic::Slots(t) => t.answer(),
             Topic::OverBalls(t) => t.answer(),
             Topic::Bearing(t) => t.answer(),
+            Topic::Unit(t) => t.answer(),
+            Topic::Growth(t) => t.answer(),
             Topic::Rotor(t) => t.answer(),
             Topic::Critical(t) => t.answer(),
             Topic::Balance(t) => t.answer(),

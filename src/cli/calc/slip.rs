@@ -1,15 +1,14 @@
-//! Joints on the way of the torque: faces, split hubs, keys, set screws, and collars with rods.
+//! Joints on the way of the torque: faces, split hubs, keys, set screws.
 
 use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 
-use crate::mechanics::interplay::{self, Stack, Topology, one_cut_pinch};
+use crate::mechanics::interplay::one_cut_pinch;
 use crate::mechanics::key::Keyed;
 use crate::mechanics::set_screw::{SetScrews, size_share};
 use crate::mechanics::slip::{Clamp, Pressure, face_torque, ring_radius, worn_radius};
-use crate::mechanics::{fastener, joint};
 use crate::quantity::{Angle, Force, Kind, Length, Stress, Torque};
-use crate::standards::{bench, bolting, keys, threads};
+use crate::standards::{bench, keys, set_screws, threads};
 
 use super::given::{fail, number, positive, quantity, shown};
 use super::{Answered, Failure};
@@ -39,7 +38,7 @@ impl Slip {
     }
 }
 
-fn length(name: &str, text: &str) -> Result<Length, Failure> {
+pub fn length(name: &str, text: &str) -> Result<Length, Failure> {
     positive(name, text, Kind::Length).map(Length::from_mm)
 }
 
@@ -282,11 +281,11 @@ impl Screws {
         };
         let hold = screws.hold().map_err(fail)?;
         let (low, high) = hold.torque(shaft);
-        let safety = bolting::set_screw_safety(&self.load).map_err(fail)?;
-        let (seating, source) = bolting::set_screw_torque(&screws.thread, self.stainless).map_err(fail)?;
+        let safety = set_screws::set_screw_safety(&self.load).map_err(fail)?;
+        let (seating, source) = set_screws::set_screw_torque(&screws.thread, self.stainless).map_err(fail)?;
         let mut pairs = vec![
             ("seating_nm", shown(seating.nm())),
-            ("test_nm", shown(bolting::set_screw_test_torque(&screws.thread).map_err(fail)?.nm())),
+            ("test_nm", shown(set_screws::set_screw_test_torque(&screws.thread).map_err(fail)?.nm())),
             ("key_mm", json!(threads::set_screw_key(&screws.thread).map_err(fail)?)),
             ("hold_low_n", shown(hold.low.n())),
             ("hold_high_n", shown(hold.high.n())),
@@ -298,88 +297,5 @@ impl Screws {
         let good = against(low.nm() / safety.low, self.torque.as_ref(), &mut pairs)?;
         let rule = "allowed: the lower series over the least safety; screws together by statics of friction";
         Ok(judged(Answered::new(pairs, &[source, &safety.source, bench::set_screw_shaft_hv().1, rule]), good))
-    }
-}
-
-#[derive(Debug, Args)]
-pub struct Collars {
-    /// Number of rods
-    #[arg(long)]
-    rods: u32,
-    /// Thread of the rods
-    #[arg(long)]
-    rod: String,
-    /// Number of pinch bolts of one collar
-    #[arg(long)]
-    pinch: u32,
-    /// Thread of the pinch bolts
-    #[arg(long)]
-    pinch_thread: String,
-    /// Property class of both
-    #[arg(long, default_value = "8.8")]
-    class: String,
-    /// Share of the proof load of both
-    #[arg(long, default_value = "0.7")]
-    share: String,
-    /// Diameter of the shaft
-    #[arg(long)]
-    shaft: String,
-    /// Circle of the rods
-    #[arg(long)]
-    circle: String,
-    /// Length of the stack
-    #[arg(long)]
-    stack: String,
-    /// Where the rods run: through the collars, or from end plate to end plate with the collars outside
-    #[arg(long, default_value = "collars", value_parser = ["collars", "plates"])]
-    through: String,
-    /// Share of the rods' force at which the sliding collar closes
-    #[arg(long, default_value = "0.3")]
-    at: String,
-}
-
-impl Collars {
-    pub fn answer(self) -> Result<Answered, Failure> {
-        let stack = self.read()?;
-        let topology = if self.through == "collars" { Topology::ThroughCollars } else { Topology::ThroughEndPlates };
-        let at = number("at", &self.at)?;
-        let outcome = |case| stack.outcome(topology, at, case).map_err(fail);
-        let (low, high) = (outcome(interplay::Case::low())?, outcome(interplay::Case::high())?);
-        let shares = [0.3, 0.6, 1.0];
-        let best = stack.best(topology, &shares).map_err(fail)?;
-        let both = |a: f64, b: f64| json!([shown(a), shown(b)]);
-        let pairs = vec![
-            ("rods_kn", shown(stack.rods.kn())),
-            ("pinch_kn", shown(stack.pinch.kn())),
-            ("grip_lost", both(low.grip_lost, high.grip_lost)),
-            ("clamp_kept", both(low.clamp_kept, high.clamp_kept)),
-            ("collar_nm", both(low.collar.nm(), high.collar.nm())),
-            ("discs_nm", both(low.discs.nm(), high.discs.nm())),
-            ("gap_um", both(low.gap.mm() * 1000.0, high.gap.mm() * 1000.0)),
-            ("best_at", json!(best)),
-        ];
-        let rule =
-            "low and high friction, contact and faces; best of 30, 60 and 100 % of the rods, seated by the first";
-        Ok(Answered::new(pairs, &["statics of friction", rule, &bench::slip().source, &bench::pressure().source]))
-    }
-
-    fn read(&self) -> Result<Stack, Failure> {
-        let share = number("share", &self.share)?;
-        let one = |size: &str| -> Result<(&'static threads::Thread, Force), Failure> {
-            let thread = threads::thread(size).map_err(fail)?;
-            let class = threads::class(&self.class, Length::from_mm(thread.d)).map_err(fail)?;
-            Ok((thread, fastener::preload_by_proof(thread, &class, share).map_err(fail)?))
-        };
-        let ((rod, rod_force), (_, pinch_force)) = (one(&self.rod)?, one(&self.pinch_thread)?);
-        let (washer, hole) = (Length::from_mm(rod.washer_outer), Length::from_mm(rod.hole));
-        let elastic = bolting::modulus("carbon").map_err(fail)?.elastic;
-        let sleeve = joint::sleeve_resilience(length("stack", &self.stack)?, washer, hole, elastic).map_err(fail)?;
-        Ok(Stack {
-            rods: rod_force * f64::from(self.rods),
-            pinch: pinch_force * f64::from(self.pinch),
-            shaft: length("shaft", &self.shaft)?,
-            circle: length("circle", &self.circle)?,
-            shortening: Length::from_mm(rod_force.n() * sleeve.mm_per_n()),
-        })
     }
 }
