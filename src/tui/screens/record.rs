@@ -9,7 +9,6 @@ use ratatui::widgets::Paragraph;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::{Record, code};
 use crate::tui::app::App;
-use crate::tui::keys::On;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, wrapped};
 
@@ -53,7 +52,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     }
     frame.render_widget(Paragraph::new(lines), body);
     frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
-    key_bar(app, frame, keys, On::Record, &[]);
+    key_bar(app, frame, keys);
 }
 
 fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
