@@ -111,7 +111,7 @@ pub fn slip() -> &'static Range {
 /// Factor of the torque that a clamped half shell carries: `k·mu·N·d`.
 ///
 /// ```
-/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0);
+/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0); // two lines of contact
 /// ```
 #[must_use]
 pub fn pressure() -> &'static Range {

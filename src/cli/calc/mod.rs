@@ -3,13 +3,16 @@
 mod balance;
 mod bearings;
 mod belts;
+mod bending;
 mod bolting;
 mod collars;
 mod fasteners;
 mod fits;
 mod given;
 mod rotor;
+mod run_down;
 mod slip;
+mod stack;
 
 use clap::{Args, Subcommand};
 use serde_json::{Map, Value, json};
@@ -140,6 +143,21 @@ enum Topic {
         after_help = "Examples:\n  runtrue calc critical flywheel --discs 3\n  runtrue calc critical --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"200 mm: 300 x 10 mm bore 30\""
     )]
     Critical(rotor::Critical),
+    /// Bending of a shaft: reactions, moment, stress, deflection, slope at the bearings
+    #[command(
+        after_help = "Examples:\n  runtrue calc bending flywheel --discs 3\n  runtrue calc bending --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"300 mm: 300 x 50 mm bore 30\" --load \"620 mm: 300 N at 0\""
+    )]
+    Bending(bending::Bending),
+    /// Run-down to rest: time from the drag, drag from the run-down
+    #[command(
+        after_help = "Examples:\n  runtrue calc run-down --inertia \"0.5 kg·m2\" --speed \"300 rpm\" --torque \"0.2 N·m\"\n  runtrue calc run-down flywheel --discs 3 --torque \"0.2 N·m\"\n  runtrue calc run-down --inertia \"0.5 kg·m2\" --speed \"300 rpm\" --then \"200 rpm\" --after \"26 s\""
+    )]
+    RunDown(run_down::RunDown),
+    /// Lengths along the shaft: worst case, root sum square, samples; rods and room for every number of discs
+    #[command(
+        after_help = "Examples:\n  runtrue calc stack flywheel\n  runtrue calc stack --part \"5 x 8 mm ±0.2\" --part \"2 x 20 mm ±0.1\" --rod M8 --second-nuts"
+    )]
+    Stack(stack::Stack),
     /// Balancing
     #[command(
         subcommand,
@@ -195,6 +213,9 @@ impl Calc {
             Topic::Growth(t) => t.answer(),
             Topic::Rotor(t) => t.answer(),
             Topic::Critical(t) => t.answer(),
+            Topic::Bending(t) => t.answer(),
+            Topic::RunDown(t) => t.answer(),
+            Topic::Stack(t) => t.answer(),
             Topic::Balance(t) => t.answer(),
         }?;
         if asked.json {
@@ -208,15 +229,25 @@ impl Calc {
     }
 }
 
+/// One key on a line; a list of objects one object a line under it.
 fn line(key: &str, value: &Value) -> String {
-    let text = match value {
+    match value {
+        Value::Array(list) if list.first().is_some_and(Value::is_object) => {
+            let rows = list.iter().map(|v| format!("\n  {}", plain(v, ", ")));
+            format!("{key}{}", rows.collect::<String>())
+        }
+        other => format!("{key:<28} {}", plain(other, if key == "basis" { "; " } else { ", " })),
+    }
+}
+
+fn plain(value: &Value, between: &str) -> String {
+    match value {
         Value::String(s) => s.clone(),
-        Value::Array(list) => list
-            .iter()
-            .map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned))
-            .collect::<Vec<_>>()
-            .join(if key == "basis" { "; " } else { ", " }),
+        Value::Null => "-".into(),
+        Value::Array(list) => list.iter().map(|v| plain(v, " to ")).collect::<Vec<_>>().join(between),
+        Value::Object(keys) => {
+            keys.iter().map(|(k, v)| format!("{k} {}", plain(v, " to "))).collect::<Vec<_>>().join(between)
+        }
         other => other.to_string(),
-    };
-    format!("{key:<28} {text}")
+    }
 }
