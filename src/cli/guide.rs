@@ -34,7 +34,7 @@ impl Resume {
 fn in_hand(asked: &Asked) -> Result<Option<String>, Failure> {
     let open: Vec<String> = asked
         .store()?
-        .list()
+        .list()?
         .into_iter()
         .filter(|l| l.state.is_some_and(|s| s != crate::traveler::BuildState::Complete))
         .map(|l| l.build)

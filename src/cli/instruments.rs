@@ -4,9 +4,9 @@ use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 
 use crate::module::printable;
-use crate::traveler::Record;
-use crate::traveler::event::Body;
-use crate::traveler::instruments::{Instrument, Register, RegisterError};
+use crate::traveler::event::{Body, Event};
+use crate::traveler::instruments::{Faulty, Instrument, Register, RegisterError};
+use crate::traveler::{Record, Store, initials_fit};
 
 use super::{Answer, Asked, Failure, out, print};
 
@@ -33,6 +33,19 @@ enum Action {
         /// Id
         id: String,
     },
+    /// A new calibration
+    Calibrated {
+        /// Id
+        id: String,
+        /// Due again, like 2028-03-31
+        #[arg(long)]
+        due: String,
+        /// Expanded uncertainty U, where it changed
+        #[arg(long)]
+        uncertainty: Option<String>,
+    },
+    /// Found to measure wrongly: used no more, and every reading taken with it is listed
+    Faulty(Fault),
     /// Every reading taken with an instrument, in every build
     Readings {
         /// Id
@@ -61,37 +74,63 @@ struct Add {
     due: Option<String>,
 }
 
+#[derive(Debug, Args)]
+struct Fault {
+    /// Id
+    id: String,
+    /// What is wrong with it
+    #[arg(long, value_name = "TEXT", value_parser = super::as_typed)]
+    reason: String,
+    /// Readings are in doubt from this day on, like 2026-06-01: when it was last known to be good; else all of them
+    #[arg(long, value_name = "DATE")]
+    since: Option<String>,
+    /// Your initials
+    #[arg(long, value_name = "INITIALS")]
+    by: String,
+}
+
 impl Instruments {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let store = asked.store()?;
-        let mut register = Register::load(store.root())?;
+        let home = store.root();
         match self.action.unwrap_or(Action::List) {
-            Action::List => list(&register, asked),
-            Action::Add(a) => {
-                let new = Instrument {
-                    id: a.id,
-                    kind: a.kind,
-                    range: a.range,
-                    resolution: a.resolution,
-                    uncertainty: a.uncertainty,
-                    due: a.due,
-                    retired: false,
-                };
-                register.add(new)?;
-                register.save(store.root())?;
-                list(&register, asked);
+            Action::List => list(&Register::load(home)?, asked),
+            Action::Add(a) => list(&Register::change(home, |r| r.add(a.instrument()))?, asked),
+            Action::Retire { id } => list(&Register::change(home, |r| r.retire(&id))?, asked),
+            Action::Calibrated { id, due, uncertainty } => {
+                list(&Register::change(home, |r| r.calibrated(&id, &due, uncertainty))?, asked);
             }
-            Action::Retire { id } => {
-                register.retire(&id)?;
-                register.save(store.root())?;
-                list(&register, asked);
+            Action::Faulty(fault) => {
+                let id = fault.id.clone();
+                let register = Register::change(home, |r| r.fault(&id, fault.faulty()?))?;
+                readings(&store, &register, &id, asked)?;
             }
-            Action::Readings { id } => {
-                let records: Vec<Record> = store.names().iter().filter_map(|n| store.read(n).ok()).collect();
-                readings(&records, &id, asked);
-            }
+            Action::Readings { id } => readings(&store, &Register::load(home)?, &id, asked)?,
         }
         Ok(Answer::Yes)
+    }
+}
+
+impl Add {
+    fn instrument(self) -> Instrument {
+        Instrument {
+            id: self.id,
+            kind: self.kind,
+            range: self.range,
+            resolution: self.resolution,
+            uncertainty: self.uncertainty,
+            due: self.due,
+            retired: false,
+            faulty: None,
+        }
+    }
+}
+
+impl Fault {
+    fn faulty(self) -> Result<Faulty, RegisterError> {
+        initials_fit(&self.by)?;
+        let at = chrono::Local::now().to_rfc3339_opts(chrono::SecondsFormat::Millis, false);
+        Ok(Faulty { since: self.since, reason: self.reason, by: self.by, at })
     }
 }
 
@@ -103,11 +142,18 @@ fn list(register: &Register, asked: &Asked) {
     if register.instruments.is_empty() {
         out("No instrument is registered. Readings are then compared plainly, marked \"uncertainty not considered\".");
     }
+    let today = chrono::Local::now().date_naive().to_string();
     for i in &register.instruments {
         let word = |t: &Option<String>| t.clone().unwrap_or_else(|| "not stated".into());
-        let retired = if i.retired { ", retired" } else { "" };
+        let mut state = if i.retired { ", retired" } else { "" }.to_owned();
+        if i.overdue(&today) {
+            state.push_str(", OVERDUE");
+        }
+        if let Some(f) = &i.faulty {
+            state.push_str(&format!(", FAULTY since {}: {}", f.since.as_deref().unwrap_or("the beginning"), f.reason));
+        }
         out(&printable(&format!(
-            "{:<12} {:<22} U {:<12} due {}{retired}",
+            "{:<12} {:<22} U {:<12} due {}{state}",
             i.id,
             i.kind,
             word(&i.uncertainty),
@@ -116,32 +162,58 @@ fn list(register: &Register, asked: &Asked) {
     }
 }
 
-fn readings(records: &[Record], id: &str, asked: &Asked) {
+/// Every reading taken with an instrument, in every build; a record that cannot be read is named, not left out.
+fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Result<(), Failure> {
+    let names = store.names()?;
+    let faulty = register.find(id).and_then(|i| i.faulty.as_ref());
     let mut rows: Vec<Value> = Vec::new();
-    for record in records {
-        for event in &record.events {
-            if let Body::Reading(r) = &event.body
-                && r.instrument.as_ref().is_some_and(|i| i.id == id)
-            {
-                rows.push(json!({ "build": record.build, "event": event.header.event, "step": r.step, "check": r.check, "value": r.values.join(" "), "unit": r.unit, "verdict": r.verdict, "at": event.header.at }));
-            }
+    let mut unread: Vec<Value> = Vec::new();
+    for name in names {
+        match store.read(&name) {
+            Ok(record) => rows.extend(taken_with(&record, id, faulty)),
+            Err(e) => unread.push(json!({ "build": name, "reason": e.to_string() })),
         }
     }
     if asked.json {
-        print(&json!({ "instrument": id, "readings": rows }));
-        return;
+        print(&json!({ "instrument": id, "faulty": faulty, "readings": rows, "unread": unread }));
+        return Ok(());
     }
     for row in &rows {
         let t = |k: &str| row.get(k).and_then(Value::as_str).unwrap_or_default();
+        let doubt = if row["in_doubt"] == true { "  IN DOUBT" } else { "" };
         out(&printable(&format!(
-            "{} {} {} {} {} {}",
+            "{} {} {} {} {} {} {}{doubt}",
             t("build"),
             t("step"),
             t("check"),
             t("value"),
             t("unit"),
-            t("verdict")
+            t("verdict"),
+            t("at")
         )));
     }
-    out(&format!("{} readings were taken with {}.", rows.len(), printable(id)));
+    for row in &unread {
+        let t = |k: &str| row.get(k).and_then(Value::as_str).unwrap_or_default();
+        out(&printable(&format!("{}: NOT READ, {}", t("build"), t("reason"))));
+    }
+    let doubt = rows.iter().filter(|r| r["in_doubt"] == true).count();
+    let doubt = if faulty.is_some() {
+        format!(" {doubt} are in doubt: measure again, or have them decided.")
+    } else {
+        String::new()
+    };
+    out(&format!("{} readings were taken with {}.{doubt}", rows.len(), printable(id)));
+    Ok(())
+}
+
+fn taken_with(record: &Record, id: &str, faulty: Option<&Faulty>) -> Vec<Value> {
+    let row = |event: &Event| match &event.body {
+        Body::Reading(r) if r.instrument.as_ref().is_some_and(|i| i.id == id) => Some(json!({
+            "build": record.build, "event": event.header.event, "step": r.step, "check": r.check,
+            "value": r.values.join(" "), "unit": r.unit, "verdict": r.verdict, "at": event.header.at, "by": event.header.by,
+            "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
+        })),
+        _ => None,
+    };
+    record.events.iter().filter_map(row).collect()
 }

@@ -6,7 +6,8 @@ use serde_json::{Value, json};
 use crate::module::printable;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::event::{Body, Event};
-use crate::traveler::{CheckState, Integrity, Kept, Record, StepState, is_round, wait_ends};
+use crate::traveler::instruments::Register;
+use crate::traveler::{Ability, CheckState, Kept, Offer, Record, StepState, is_round, wait_ends};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -19,10 +20,12 @@ pub struct Next {
 
 impl Next {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let record = asked.store()?.read(&self.build)?;
+        let store = asked.store()?;
+        let record = store.read(&self.build)?;
+        let register = Register::load(store.root())?;
         let open = record.open_steps();
         if asked.json {
-            let steps: Vec<Value> = open.iter().map(|s| with_state(&record, s)).collect();
+            let steps: Vec<Value> = open.iter().map(|s| with_state(&record, s, &register)).collect();
             print(&json!({ "build": record.build, "steps": steps }));
             return Ok(Answer::Yes);
         }
@@ -30,13 +33,13 @@ impl Next {
             out("Every step is done. Close the record with \"runtrue finish\".");
         }
         for step in open {
-            out(&printable(&act_on(&record, step)));
+            out(&printable(&act_on(&record, step, &register)));
         }
         Ok(Answer::Yes)
     }
 }
 
-fn with_state(record: &Record, step: &Step) -> Value {
+fn with_state(record: &Record, step: &Step, register: &Register) -> Value {
     let mut value = json!(step);
     if let Some(map) = value.as_object_mut() {
         map.insert("state".into(), json!(record.step_state(&step.id).word()));
@@ -47,12 +50,44 @@ fn with_state(record: &Record, step: &Step) -> Value {
             .map(|c| c.id.as_str())
             .collect();
         map.insert("open_checks".into(), json!(open));
+        let offers = step.checks.iter().map(|c| json!({ "check": c.id, "instruments": offered(c, register) }));
+        map.insert("offers".into(), offers.collect());
     }
     value
 }
 
+/// Instruments of the register for a check, the best first.
+fn offered(check: &Check, register: &Register) -> Vec<Value> {
+    let offers = register.offers(check, &today());
+    let row = |o: &Offer<'_>| json!({ "id": o.instrument.id, "decides": o.ability == Ability::Decides, "why": o.ability.words(), "overdue": o.overdue });
+    offers.iter().map(row).collect()
+}
+
+fn today() -> String {
+    chrono::Local::now().date_naive().to_string()
+}
+
+/// Which instruments can decide a check, in words; nothing where the register has none of the kind.
+fn offer_words(check: &Check, register: &Register) -> String {
+    let offers = register.offers(check, &today());
+    let name = |o: &Offer<'_>| format!("{}{}", o.instrument.id, if o.overdue { " (OVERDUE)" } else { "" });
+    let good: Vec<String> = offers.iter().filter(|o| o.ability == Ability::Decides).map(name).collect();
+    match (offers.is_empty(), good.is_empty()) {
+        (true, _) => String::new(),
+        (false, false) => format!("    measure with: {}\n", good.join(", ")),
+        (false, true) => {
+            let why: Vec<String> =
+                offers.iter().map(|o| format!("{}: {}", o.instrument.id, o.ability.words())).collect();
+            format!(
+                "    NO instrument of the register can decide ({}); take a better one or a go/no-go gauge\n",
+                why.join("; ")
+            )
+        }
+    }
+}
+
 /// A step as text, enough to work from without the screens.
-fn act_on(record: &Record, step: &Step) -> String {
+fn act_on(record: &Record, step: &Step, register: &Register) -> String {
     let mut s = format!("{} {} [{}]\n  {}\n", step.number, step.id, record.step_state(&step.id).word(), step.title);
     for caution in &step.cautions {
         s.push_str(&format!("  {}: {}\n", caution.signal.word(), caution.text));
@@ -75,6 +110,7 @@ fn act_on(record: &Record, step: &Step) -> String {
             CheckState::Blank => "",
         };
         s.push_str(&format!("  - {state}{} ({}): {}\n", check.prompt, check.id, limits(check)));
+        s.push_str(&offer_words(check, register));
     }
     if let Some(role) = &step.hold {
         let people = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));
@@ -131,44 +167,6 @@ fn form(record: &Record, step: &Step, check: &Check) -> String {
 }
 
 #[derive(Debug, Args)]
-pub struct Builds {}
-
-impl Builds {
-    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let list = asked.store()?.list();
-        if asked.json {
-            let builds: Vec<Value> = list
-                .iter()
-                .map(|l| {
-                    let due: Vec<Value> = l.due.iter().map(|(step, at)| json!({ "step": step, "at": at })).collect();
-                    json!({
-                        "build": l.build, "module": l.module, "serial": l.serial, "state": l.state.map(|s| s.word()), "last_at": l.last_at,
-                        "due": due, "practice": l.practice, "steps_done": l.steps_done, "steps_total": l.steps_total, "problem": l.problem,
-                    })
-                })
-                .collect();
-            print(&json!({ "builds": builds }));
-            return Ok(Answer::Yes);
-        }
-        if list.is_empty() {
-            out(
-                "No build yet. Start one with \"runtrue build SPEC --serial S --by INITIALS\", or open the bench with \"runtrue\".",
-            );
-        }
-        for l in list {
-            let state = l.state.map_or("unreadable", |s| s.word());
-            let practice = if l.practice { ", practice" } else { "" };
-            let problem = l.problem.map_or_else(String::new, |p| format!("  {p}"));
-            out(&printable(&format!(
-                "{:<28} {state:<10} {:>3} of {:<3} {}{practice}{problem}",
-                l.build, l.steps_done, l.steps_total, l.last_at
-            )));
-        }
-        Ok(Answer::Yes)
-    }
-}
-
-#[derive(Debug, Args)]
 pub struct Review {
     /// Build
     build: String,
@@ -221,7 +219,7 @@ fn step_json(record: &Record, step: &Step) -> Value {
     })
 }
 
-fn closeouts(record: &Record) -> Vec<Value> {
+pub fn closeouts(record: &Record) -> Vec<Value> {
     let list = record.closeouts();
     list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
 }
@@ -251,50 +249,26 @@ fn reading_json(kept: &Kept<'_>) -> Value {
     })
 }
 
-#[derive(Debug, Args)]
-pub struct Verify {
-    /// Build
-    build: String,
-}
-
-impl Verify {
-    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let store = asked.store()?;
-        let record = match store.read(&self.build) {
-            Ok(record) => record,
-            Err(unreadable) => {
-                return Self::damaged(&store.integrity(&self.build)?, &unreadable.to_string(), self.build, asked);
-            }
-        };
-        let i = &record.integrity;
-        let complete = record.build_state() == crate::traveler::BuildState::Complete;
-        let code = record.closeouts().last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
-        if asked.json {
-            print(&json!({
-                "build": record.build, "events": i.events, "whole": i.whole(), "first_bad_event": i.first_bad.as_ref().map(|(n, _)| n),
-                "torn_tail": i.torn_tail > 0, "closeouts": closeouts(&record), "code": code, "clock_set_back": record.clock_set_back(),
-            }));
-        } else {
-            out(&format!("{}: {} events, {}.", record.build, i.events, i.words()));
-            if let Some(code) = code {
-                out(&format!(
-                    "Code of the close-out: {code}. Compare it with the module's plate; only that shows whether whole events were cut off."
-                ));
-            }
+/// An event in one line.
+pub fn event_words(event: &Event) -> String {
+    match &event.body {
+        Body::Started(s) => format!("started by {}", s.program),
+        Body::Reading(r) => format!(
+            "{} {}: {} {}, {}",
+            r.step,
+            r.check,
+            r.values.join(" "),
+            r.unit.as_deref().unwrap_or_default(),
+            r.verdict.word()
+        ),
+        Body::Disposition(d) => {
+            format!("{} {}: {}, {}", d.step, d.check, d.disposition.kind.word(), d.disposition.reason)
         }
-        Ok(if i.whole() && i.torn_tail == 0 { Answer::Yes } else { Answer::No })
-    }
-
-    /// The answer where not even the first event can be trusted: "no", with the place.
-    fn damaged(i: &Integrity, why: &str, build: String, asked: &Asked) -> Result<Answer, Failure> {
-        if asked.json {
-            print(&json!({
-                "build": build, "events": i.events, "whole": i.whole(), "first_bad_event": i.first_bad.as_ref().map(|(n, _)| n),
-                "torn_tail": i.torn_tail > 0, "closeouts": [], "code": null, "reason": why,
-            }));
-        } else {
-            out(why);
-        }
-        Ok(Answer::No)
+        Body::Release(r) => format!("{} released by the role {}", r.step, r.role),
+        Body::Note(n) => format!("{}: {}", n.step, n.text),
+        Body::SetAside(s) => format!("last entry incomplete, {} bytes set aside as {}", s.bytes, s.file),
+        Body::ClosedOut(_) => "closed out".into(),
+        Body::Reopened(r) => format!("reopened: {}", r.reason),
+        Body::Unknown => format!("{}, a kind of entry this program does not know", event.header.what),
     }
 }

@@ -1,5 +1,6 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
+mod builds;
 mod calc;
 mod check;
 mod csv;
@@ -9,7 +10,12 @@ mod instruments;
 mod load;
 mod look;
 mod plan;
+mod recompute;
 mod record;
+mod shell;
+mod sign;
+mod usage;
+mod verify;
 
 pub use guide::Embedded;
 
@@ -59,17 +65,23 @@ enum Command {
     /// Open a closed record again
     Reopen(record::Reopen),
     /// All builds
-    Builds(look::Builds),
+    Builds(builds::Builds),
     /// A record, to read
     Review(look::Review),
     /// Is the record as it was written
-    Verify(look::Verify),
+    Verify(verify::Verify),
+    /// Sign a closed record with an OpenSSH key
+    Sign(sign::Sign),
     /// A record, to print or pass on
     Export(export::Export),
     /// Measuring instruments and what was read with them
     Instruments(instruments::Instruments),
     /// The bench calculator
     Calc(calc::Calc),
+    /// Completion script for a shell
+    Completions(shell::Completions),
+    /// Manual pages
+    Man(shell::Man),
 }
 
 /// What a command was asked for beside its own words.
@@ -108,18 +120,6 @@ impl Failure {
     }
 }
 
-/// The working example of the deepest command that was named.
-fn example(arguments: impl Iterator<Item = String>) -> Option<String> {
-    use clap::CommandFactory;
-    let mut command = Arguments::command();
-    for word in arguments {
-        if let Some(inner) = command.find_subcommand(&word).cloned() {
-            command = inner;
-        }
-    }
-    command.get_after_help().map(ToString::to_string)
-}
-
 /// Stands for a hyphen while the arguments are read, so that "-5 °C" and "-A7" are values and no options. A minus that
 /// nobody types: the joiner after it cannot be seen, should it ever come up in a message.
 const MINUS: &str = "\u{2212}\u{2060}";
@@ -155,17 +155,7 @@ fn as_typed(value: &str) -> Result<String, std::convert::Infallible> {
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse_from(negatives_as_values(std::env::args_os())) {
         Ok(arguments) => arguments,
-        Err(error) => {
-            let code = if error.use_stderr() { 2 } else { 0 };
-            // Nothing can be done if the terminal is gone.
-            let _ = error.print();
-            if error.use_stderr()
-                && let Some(example) = example(std::env::args().skip(1))
-            {
-                eprintln!("\n{example}");
-            }
-            return ExitCode::from(code);
-        }
+        Err(error) => return usage::explain(&error),
     };
     let asked = Asked { json: arguments.json, home: arguments.home };
     let answer = match arguments.command {
@@ -202,9 +192,12 @@ impl Command {
             Self::Builds(c) => c.run(asked),
             Self::Review(c) => c.run(asked),
             Self::Verify(c) => c.run(asked),
+            Self::Sign(c) => c.run(asked),
             Self::Export(c) => c.run(asked),
             Self::Instruments(c) => c.run(asked),
             Self::Calc(c) => c.run(asked),
+            Self::Completions(c) => c.run(asked),
+            Self::Man(c) => c.run(asked),
         }
     }
 }

@@ -38,6 +38,28 @@ pub fn judge(value: Decimal, lower: Option<Decimal>, upper: Option<Decimal>, gua
     }
 }
 
+/// True if some value can be found within: the limits leave room for the guard band (expanded uncertainty U, ISO
+/// 14253-1) on both sides. `least` is the least value that the quantity can have, 0 for a run-out or a gap; an upper
+/// limit alone needs room above it.
+///
+/// ```
+/// use runtrue::mechanics::uncertainty::can_decide;
+/// use rust_decimal::Decimal;
+/// let d = |t: &str| t.parse::<Decimal>().ok();
+/// let can = |u: &str| can_decide(d("25.000"), d("25.021"), None, d(u).unwrap_or_default());
+/// assert!(can("0.010") && !can("0.011"));
+/// assert!(!can_decide(None, d("0.03"), d("0"), d("0.04").unwrap_or_default()));
+/// ```
+#[must_use]
+pub fn can_decide(lower: Option<Decimal>, upper: Option<Decimal>, least: Option<Decimal>, guard: Decimal) -> bool {
+    let twice = guard.abs().checked_mul(Decimal::TWO).unwrap_or(Decimal::MAX);
+    match (lower, upper, least) {
+        (Some(lower), Some(upper), _) => distance(upper, lower) >= twice,
+        (None, Some(upper), Some(least)) => distance(upper, least) >= guard.abs(),
+        _ => true,
+    }
+}
+
 /// `a - b`; a distance that no decimal holds is the largest one.
 fn distance(a: Decimal, b: Decimal) -> Decimal {
     a.checked_sub(b).unwrap_or(if a > b { Decimal::MAX } else { Decimal::MIN })

@@ -76,7 +76,17 @@ impl Amount {
     /// Reads a quantity of a given kind. Comma or point, fractions of an inch (`63/64 in`, `1 1/2 in`).
     ///
     /// # Errors
-    /// [`QuantityError`], each naming what is needed and how it is written.
+    /// [`QuantityError`], each naming what is needed and how it is written: no number, two decimal signs, more than 28
+    /// digits, an unknown unit, no unit, a unit of another kind.
+    ///
+    /// ```
+    /// use runtrue::quantity::{Amount, Kind};
+    /// let bore = Amount::parse_as("63/64 in", Kind::Length)?;
+    /// assert_eq!((bore.base()?.to_string(), bore.written.as_str()), ("25.003125".to_owned(), "63/64 in"));
+    /// let mass = Amount::parse_as("3 kg", Kind::Length).unwrap_err().to_string();
+    /// assert!(mass.contains("is a mass; a length is needed"));
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
     pub fn parse_as(text: &str, kind: Kind) -> Result<Self, QuantityError> {
         Self::parse_in(text, kind, None)
     }
@@ -85,6 +95,13 @@ impl Amount {
     ///
     /// # Errors
     /// As [`Amount::parse_as`].
+    ///
+    /// ```
+    /// use runtrue::quantity::{Amount, Kind, unit};
+    /// let bare = Amount::parse_in("25,4", Kind::Length, unit("mm"))?;
+    /// assert_eq!(bare.unit.symbol, "mm");
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
     pub fn parse_in(text: &str, kind: Kind, assumed: Option<&'static Unit>) -> Result<Self, QuantityError> {
         let written = text.trim().to_owned();
         let (digits, rest) = split_number(&written);
@@ -147,7 +164,13 @@ impl Amount {
     /// The number in the base unit of its kind.
     ///
     /// # Errors
-    /// [`QuantityError::TooLong`].
+    /// [`QuantityError::TooLong`] where 28 digits do not hold it exactly.
+    ///
+    /// ```
+    /// use runtrue::quantity::{Amount, Kind};
+    /// assert_eq!(Amount::parse_as("1/2 in", Kind::Length)?.base()?.to_string(), "12.7");
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
     pub fn base(&self) -> Result<Decimal, QuantityError> {
         match unit(self.unit.kind.base_symbol()) {
             Some(base) => self.in_unit(base),
@@ -155,7 +178,14 @@ impl Amount {
         }
     }
 
-    /// The value in the base unit for reckoning.
+    /// The value in the base unit for reckoning, rounded to a float.
+    ///
+    /// ```
+    /// use runtrue::quantity::{Amount, Kind};
+    /// let force = Amount::parse_as("1 lbf", Kind::Force)?;
+    /// assert!((force.as_f64() - 4.448_221_615_260_5).abs() < 1e-15);
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
     #[must_use]
     pub fn as_f64(&self) -> f64 {
         use rust_decimal::prelude::ToPrimitive;
@@ -204,10 +234,17 @@ fn split_number(text: &str) -> (&str, &str) {
     (text[..end].trim(), text[end..].trim())
 }
 
-/// Reads a number with comma or point, or a fraction ("63/64", "1 1/2").
+/// Reads a number with comma or point, or a fraction ("63/64", "1 1/2"). Zeros at the end are kept.
 ///
 /// # Errors
-/// [`QuantityError`].
+/// [`QuantityError`]: no number, two decimal signs, more than 28 digits, a fraction that no decimal holds.
+///
+/// ```
+/// use runtrue::quantity::parse_decimal;
+/// assert_eq!(parse_decimal("24,10")?.to_string(), "24.10");
+/// assert!(parse_decimal("1/3").is_err() && parse_decimal("NaN").is_err());
+/// # Ok::<(), runtrue::quantity::QuantityError>(())
+/// ```
 pub fn parse_decimal(text: &str) -> Result<Decimal, QuantityError> {
     let text = text.trim().replace('−', "-");
     let negative = text.starts_with('-');
@@ -302,5 +339,43 @@ mod tests {
         let long = Amount::parse_as("1.23456789012345678901 lbf·ft", Kind::Torque).unwrap();
         assert!(matches!(long.base(), Err(QuantityError::TooLong(_))));
         assert!((long.as_f64() - 1.673_849_303_863_01).abs() < 1e-12);
+    }
+
+    const KINDS: [Kind; 5] = [Kind::Length, Kind::Torque, Kind::Temperature, Kind::Unbalance, Kind::Number];
+
+    proptest::proptest! {
+        #![proptest_config(proptest::test_runner::Config {
+            cases: 2_000,
+            rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_125),
+            ..Default::default()
+        })]
+
+        /// Whatever is typed is read or refused in words, never a panic, and never as something unbounded.
+        #[test]
+        fn anything_typed_is_read_or_refused(text in "[-+−0-9.,/eE ]{0,12}( ?(mm|in|°F|N·m|g·mm|%|µm|[a-z]{1,4}))?|\\PC{0,40}") {
+            for kind in KINDS {
+                match Amount::parse_as(&text, kind) {
+                    Ok(amount) => proptest::prop_assert!(amount.as_f64().is_finite()),
+                    Err(refused) => proptest::prop_assert!(!refused.to_string().is_empty()),
+                }
+            }
+        }
+
+        /// Digits stay as typed, and a comma is a point.
+        #[test]
+        fn digits_stay_and_a_comma_is_a_point(whole in 0u32..1_000_000, part in "[0-9]{1,6}") {
+            let read = |sign: char| Amount::parse_as(&format!("{whole}{sign}{part} mm"), Kind::Length).unwrap();
+            proptest::prop_assert_eq!(read(',').number.to_string(), format!("{whole}.{part}"));
+            proptest::prop_assert_eq!(read(',').number, read('.').number);
+        }
+
+        /// Inches to millimetres and back is the number that was typed.
+        #[test]
+        fn inches_and_back(thousandths in 1u32..50_000) {
+            let inches = Decimal::new(i64::from(thousandths), 3);
+            let mm = Amount::parse_as(&format!("{inches} in"), Kind::Length).unwrap().base().unwrap();
+            let back = Amount::parse_as(&format!("{mm} mm"), Kind::Length).unwrap().in_unit(unit("in").unwrap()).unwrap();
+            proptest::prop_assert_eq!(back, inches.normalize());
+        }
     }
 }

@@ -24,6 +24,15 @@ impl Band {
     ///
     /// # Errors
     /// [`QuantityError`] of the part that does not read, and for a lower limit above the upper.
+    ///
+    /// ```
+    /// use runtrue::quantity::{Band, Kind};
+    /// let hole = Band::parse("25 mm H7", Kind::Length)?;
+    /// assert_eq!((hole.class.as_deref(), hole.lower), (Some("H7"), None));
+    /// let spacer = Band::parse("24,6 mm +0,1 -0,2", Kind::Length)?;
+    /// assert_eq!(spacer.lower.map(|mm| mm.to_string()).as_deref(), Some("24.4"));
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
     pub fn parse(text: &str, kind: Kind) -> Result<Self, QuantityError> {
         let text = text.trim();
         let base = |t: &str| Amount::parse_as(t, kind)?.base();

@@ -12,7 +12,8 @@ macro_rules! quantity {
         pub struct $name(f64);
 
         impl $name {
-            #[doc = concat!("From a value in ", $base, ".")]
+            #[doc = concat!("From a value in ", $base, ".\n\n```\nuse runtrue::quantity::", stringify!($name), ";\nassert_eq!(",
+                stringify!($name), "::", stringify!($from), "(2.5).", stringify!($get), "(), 2.5);\n```")]
             #[must_use]
             pub const fn $from(value: f64) -> Self {
                 Self(value)
@@ -25,7 +26,8 @@ macro_rules! quantity {
             }
 
             $($(
-                #[doc = concat!("From a value in ", $unit, ".")]
+                #[doc = concat!("From a value in ", $unit, ".\n\n```\nuse runtrue::quantity::", stringify!($name), ";\nassert_eq!(",
+                    stringify!($name), "::", stringify!($ufrom), "(2.0).", stringify!($get), "(), ", $scale, " * 2.0);\n```")]
                 #[must_use]
                 pub const fn $ufrom(value: f64) -> Self {
                     Self(value * $scale)
@@ -138,7 +140,12 @@ quantity!(/// Mass of a belt per length.
     LineMass, "kg/m": from_kg_m / kg_m);
 
 impl Speed {
-    /// Angular velocity in rad/s.
+    /// Angular velocity `n·π/30` in rad/s.
+    ///
+    /// ```
+    /// let omega = runtrue::quantity::Speed::from_rpm(300.0).rad_s();
+    /// assert!((omega - 31.416).abs() < 0.001);
+    /// ```
     #[must_use]
     pub fn rad_s(self) -> f64 {
         self.0 * std::f64::consts::PI / 30.0
@@ -147,6 +154,10 @@ impl Speed {
 
 impl Angle {
     /// Value in radians.
+    ///
+    /// ```
+    /// assert!((runtrue::quantity::Angle::from_deg(180.0).rad() - 3.14159).abs() < 1e-5);
+    /// ```
     #[must_use]
     pub const fn rad(self) -> f64 {
         self.0.to_radians()

@@ -80,9 +80,15 @@ impl fmt::Display for Kind {
 
 impl Kind {
     /// The unit in which limits of this kind are stated.
+    ///
+    /// ```
+    /// assert_eq!(runtrue::quantity::Kind::Torque.base_symbol(), "N·m");
+    /// ```
     #[must_use]
     pub fn base_symbol(self) -> &'static str {
-        UNITS.iter().find(|u| u.kind == self && u.factor == Decimal::ONE && u.offset.is_zero()).map_or("", |u| u.symbol)
+        let base =
+            |u: &&Unit| u.kind == self && u.factor == Decimal::ONE && u.divisor == Decimal::ONE && u.offset.is_zero();
+        UNITS.iter().find(base).map_or("", |u| u.symbol)
     }
 }
 
@@ -95,7 +101,7 @@ pub struct Unit {
     pub kind: Kind,
     /// Exact factor to the base unit, with [`Unit::divisor`].
     pub factor: Decimal,
-    /// Divides after the factor; one but for °F, whose 5/9 is no finite decimal.
+    /// Divides after the factor, where the quotient is no finite decimal: °F has 5/9, psi is lbf over 645.16 mm².
     pub divisor: Decimal,
     /// Added before the factor; zero but for °F.
     pub offset: Decimal,
@@ -104,22 +110,36 @@ pub struct Unit {
 /// Symbol, other spellings, kind, exact factor to the base unit.
 ///
 /// Inch 25.4 mm, pound 0.453 592 37 kg and standard gravity 9.806 65 m/s² are exact by definition (BIPM SI brochure,
-/// 9th ed.; NIST SP 811, appendix B); lbf and its products follow from them.
+/// 9th ed.; NIST SP 811, appendix B); lbf and its products follow from them. "a/b" is a quotient kept as it is.
 const ROWS: &[(&str, &[&str], Kind, &str)] = &[
     ("mm", &[], Kind::Length, "1"),
     ("m", &[], Kind::Length, "1000"),
     ("cm", &[], Kind::Length, "10"),
     ("µm", &["um", "μm"], Kind::Length, "0.001"),
-    ("in", &["\""], Kind::Length, "25.4"),
+    ("in", &["\"", "inch"], Kind::Length, "25.4"),
+    ("ft", &[], Kind::Length, "304.8"),
     ("N", &[], Kind::Force, "1"),
     ("kN", &[], Kind::Force, "1000"),
     ("lbf", &[], Kind::Force, "4.4482216152605"),
     ("kgf", &[], Kind::Force, "9.80665"),
     ("N·m", &["Nm", "N m", "N*m", "N.m"], Kind::Torque, "1"),
-    ("lbf·ft", &["lbf ft", "lbfft", "ft·lbf", "ft lbf"], Kind::Torque, "1.3558179483314004"),
-    ("lbf·in", &["lbf in", "lbfin", "in·lbf", "in lbf"], Kind::Torque, "0.1129848290276167"),
+    ("N·mm", &["Nmm", "N mm", "N*mm"], Kind::Torque, "0.001"),
+    ("cN·m", &["cNm", "cN m"], Kind::Torque, "0.01"),
+    (
+        "lbf·ft",
+        &["lbf ft", "lbfft", "lbf*ft", "ft·lbf", "ft lbf", "ft-lb", "lb-ft", "ft lb"],
+        Kind::Torque,
+        "1.3558179483314004",
+    ),
+    (
+        "lbf·in",
+        &["lbf in", "lbfin", "lbf*in", "in·lbf", "in lbf", "in-lb", "lb-in", "in lb"],
+        Kind::Torque,
+        "0.1129848290276167",
+    ),
     ("MPa", &["N/mm2", "N/mm²"], Kind::Stress, "1"),
     ("GPa", &[], Kind::Stress, "1000"),
+    ("psi", &["lbf/in2", "lbf/in²"], Kind::Stress, "4.4482216152605/645.16"),
     ("N/m", &[], Kind::Stiffness, "1"),
     ("N/mm", &[], Kind::Stiffness, "1000"),
     ("rpm", &["1/min", "r/min", "/min"], Kind::Speed, "1"),
@@ -151,12 +171,9 @@ static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| {
     let decimal = |text: &str| Decimal::from_str(text).unwrap_or(Decimal::ONE);
     let mut units: Vec<Unit> = ROWS
         .iter()
-        .map(|(symbol, _, kind, factor)| Unit {
-            symbol,
-            kind: *kind,
-            factor: decimal(factor),
-            divisor: Decimal::ONE,
-            offset: Decimal::ZERO,
+        .map(|(symbol, _, kind, factor)| {
+            let (factor, divisor) = factor.split_once('/').unwrap_or((factor, "1"));
+            Unit { symbol, kind: *kind, factor: decimal(factor), divisor: decimal(divisor), offset: Decimal::ZERO }
         })
         .collect();
     // (°F − 32) × 5/9, as factor and divisor: 50 °F is 10 °C to the last digit.
@@ -170,7 +187,13 @@ static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| {
     units
 });
 
-/// The unit of that symbol or spelling.
+/// The unit of that symbol or spelling; none for another.
+///
+/// ```
+/// use runtrue::quantity::unit;
+/// assert_eq!(unit("Nm"), unit("N·m"));
+/// assert!(unit("parsec").is_none());
+/// ```
 #[must_use]
 pub fn unit(symbol: &str) -> Option<&'static Unit> {
     let wanted = symbol.trim();
@@ -188,7 +211,7 @@ mod tests {
     fn every_row_has_a_factor_that_reads_and_no_spelling_twice() {
         let mut seen = std::collections::HashSet::new();
         for (symbol, others, _, factor) in ROWS {
-            assert!(Decimal::from_str(factor).is_ok(), "{symbol}");
+            assert!(factor.split('/').all(|part| Decimal::from_str(part).is_ok()), "{symbol}");
             for spelling in std::iter::once(symbol).chain(others.iter()) {
                 assert!(seen.insert(*spelling), "{spelling} twice");
             }

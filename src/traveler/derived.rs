@@ -94,7 +94,7 @@ impl Record {
 }
 
 /// A derived value from a reading: scale, offset, rounding, verdict.
-fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged)> {
+pub(super) fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged)> {
     let derive = check.derive.as_ref()?;
     let values: Vec<Decimal> = kept.reading.values.iter().map(|v| v.parse().ok()).collect::<Option<_>>()?;
     let value = apply(derive, &values)?;

@@ -1,14 +1,13 @@
 //! Entries: what may be entered when, by whom, and what follows from it.
 
-use chrono::Local;
 use rust_decimal::Decimal;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::quantity::{Amount, Unit, unit};
+use crate::quantity::unit;
 
 use super::answer::own_reading;
 use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used, Verdict};
-use super::instruments::Register;
+use super::instruments::{Register, width};
 use super::judge::{self, Judged, Taking};
 use super::record::Record;
 use super::session::Session;
@@ -210,8 +209,10 @@ impl Session {
         if found.retired {
             return Err(refused(format!("instrument {id} is retired; take another")));
         }
-        let today = Local::now().date_naive().to_string();
-        let overdue = found.due.as_ref().is_some_and(|due| due.as_str() < today.as_str());
+        if let Some(faulty) = &found.faulty {
+            return Err(refused(format!("instrument {id} was found faulty ({}); take another", faulty.reason)));
+        }
+        let overdue = found.overdue(&self.now().date_naive().to_string());
         Ok(Some(Used {
             id: found.id.clone(),
             kind: found.kind.clone(),
@@ -278,29 +279,23 @@ impl Session {
 ///
 /// # Errors
 /// [`EntryError::Refused`] for an instrument that measures something else, or an uncertainty that cannot be.
-fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, EntryError> {
+pub(super) fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, EntryError> {
     let (Some(stated), Some(to)) = (&used.uncertainty, check.unit.as_deref().and_then(unit)) else {
         return Ok(None);
     };
-    let amount = Amount::parse_as(stated, to.kind).map_err(|_| {
+    let width = width(stated, to).ok_or_else(|| {
         refused(format!(
             "instrument {} states its uncertainty as {stated}, {} is judged in {}; name the instrument it was measured with",
             used.id, check.id, to.symbol
         ))
     })?;
-    let width = width(&amount, to).filter(|w| *w >= Decimal::ZERO);
-    width.map(Some).ok_or_else(|| {
-        refused(format!(
+    if width < Decimal::ZERO {
+        return Err(refused(format!(
             "the uncertainty of instrument {} is {stated}, it cannot be less than nothing; mend it in the register",
             used.id
-        ))
-    })
-}
-
-/// A width in another unit: a scale that does not start at zero (°F) must not shift it.
-pub(super) fn width(amount: &Amount, to: &'static Unit) -> Option<Decimal> {
-    let zero = Amount { number: Decimal::ZERO, ..amount.clone() };
-    amount.in_unit(to).ok()?.checked_sub(zero.in_unit(to).ok()?)
+        )));
+    }
+    Ok(Some(width))
 }
 
 fn paper_fits(entry: &Entry) -> Result<(), EntryError> {

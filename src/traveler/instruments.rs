@@ -7,15 +7,27 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
-use crate::quantity::{Amount, Kind};
+use crate::quantity::{Amount, Kind, Unit};
 
-use super::store::{StoreError, sync_dir};
+use super::lock::{self, Denied};
+use super::machine::{Machine, ThisMachine};
+use super::store::StoreError;
 
 const FILE: &str = "instruments.yaml";
 
 /// What instruments of the bench measure.
-const KINDS: [Kind; 7] =
-    [Kind::Length, Kind::Force, Kind::Torque, Kind::Temperature, Kind::Speed, Kind::Time, Kind::Mass];
+const KINDS: [Kind; 10] = [
+    Kind::Length,
+    Kind::Force,
+    Kind::Torque,
+    Kind::Temperature,
+    Kind::Speed,
+    Kind::Time,
+    Kind::Mass,
+    Kind::Frequency,
+    Kind::Angle,
+    Kind::Velocity,
+];
 
 /// One instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -39,6 +51,80 @@ pub struct Instrument {
     /// No longer used.
     #[serde(default)]
     pub retired: bool,
+    /// Found to measure wrongly.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub faulty: Option<Faulty>,
+}
+
+/// An instrument found to measure wrongly: what was read with it is in doubt.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Faulty {
+    /// From which day on its readings are in doubt, YYYY-MM-DD: the day it was last known to be good. None: all of them.
+    #[serde(default)]
+    pub since: Option<String>,
+    /// What is wrong with it.
+    pub reason: String,
+    /// Who found out.
+    pub by: String,
+    /// When that was entered.
+    pub at: String,
+}
+
+impl Faulty {
+    /// True for a reading of that time, as events carry it.
+    #[must_use]
+    pub fn doubts(&self, at: &str) -> bool {
+        let day = at.get(..10).unwrap_or(at);
+        self.since.as_deref().is_none_or(|since| day >= since)
+    }
+}
+
+impl Instrument {
+    /// True if its calibration was due before that day, YYYY-MM-DD.
+    #[must_use]
+    pub fn overdue(&self, today: &str) -> bool {
+        self.due.as_deref().is_some_and(|due| due < today)
+    }
+
+    /// Expanded uncertainty in a unit: a width, so that a scale which does not start at zero (°F) does not shift it. None
+    /// where nothing is stated or it is of another kind.
+    #[must_use]
+    pub fn uncertainty_in(&self, to: &'static Unit) -> Option<Decimal> {
+        width(self.uncertainty.as_deref()?, to)
+    }
+}
+
+/// A width as stated ("0.005 mm", "1 K", "1.8 °F") in another unit of its kind; none where it is of another kind.
+pub(super) fn width(stated: &str, to: &'static Unit) -> Option<Decimal> {
+    let amount = Amount::parse_as(&kelvin_as_degrees(stated), to.kind).ok()?;
+    let zero = Amount { number: Decimal::ZERO, ..amount.clone() };
+    amount.in_unit(to).ok()?.checked_sub(zero.in_unit(to).ok()?)
+}
+
+/// A difference of 1 K is one of 1 °C (BIPM SI brochure, 9th ed., 2.3.1); readings are in °C, so K stands for
+/// differences only.
+fn kelvin_as_degrees(stated: &str) -> std::borrow::Cow<'_, str> {
+    match stated.trim().strip_suffix('K') {
+        Some(number) if number.trim_end().ends_with(|c: char| c.is_ascii_digit()) => format!("{number}°C").into(),
+        _ => stated.into(),
+    }
+}
+
+/// A day.
+fn day(text: &str) -> Result<(), RegisterError> {
+    let read = chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().filter(|d| d.to_string() == text);
+    read.map(|_| ()).ok_or_else(|| RegisterError::Entry(format!("\"{text}\" is not a date; write it like 2027-03-31")))
+}
+
+fn stated_with_unit(text: &str) -> Result<(), RegisterError> {
+    let entry = |why: String| RegisterError::Entry(why);
+    let plain = kelvin_as_degrees(text);
+    let read = KINDS.into_iter().find_map(|k| Amount::parse_as(&plain, k).ok());
+    let read = read.ok_or_else(|| entry(format!("\"{text}\" is not a value with its unit; write it like 0.005 mm")))?;
+    if read.number < Decimal::ZERO {
+        return Err(entry(format!("\"{text}\" is less than nothing; write it without a sign, like 0.005 mm")));
+    }
+    Ok(())
 }
 
 /// All instruments.
@@ -88,6 +174,30 @@ impl Register {
         self.instruments.iter().find(|i| i.id == id)
     }
 
+    /// Changes the register of a home folder: read, changed and written under one lock, so that of two programs that do
+    /// so at once neither loses what the other wrote.
+    ///
+    /// # Errors
+    /// [`RegisterError`]; nothing is written then.
+    pub fn change(
+        home: &Path,
+        change: impl FnOnce(&mut Self) -> Result<(), RegisterError>,
+    ) -> Result<Self, RegisterError> {
+        std::fs::create_dir_all(home).map_err(|e| StoreError::io(home, e))?;
+        let path = home.join("instruments.lock");
+        let _lock = lock::wait_for(&path).map_err(|denied| match denied {
+            Denied::CannotOpen(e) | Denied::CannotLock(e) => RegisterError::Entry(format!(
+                "the register cannot be locked ({}: {e}); nothing was changed",
+                path.display()
+            )),
+            Denied::Held(who) => RegisterError::Entry(format!("the register is open in another program ({who})")),
+        })?;
+        let mut register = Self::load(home)?;
+        change(&mut register)?;
+        register.save(home)?;
+        Ok(register)
+    }
+
     /// Adds an instrument.
     ///
     /// # Errors
@@ -103,20 +213,18 @@ impl Register {
         {
             return Err(entry(format!("\"{}\" cannot be an instrument's id; use one word", instrument.id)));
         }
-        if let Some(due) = &instrument.due {
-            chrono::NaiveDate::parse_from_str(due, "%Y-%m-%d")
-                .map_err(|_| entry(format!("\"{due}\" is not a date; write it like 2027-03-31")))?;
-        }
-        for text in [&instrument.resolution, &instrument.uncertainty].into_iter().flatten() {
-            let read = KINDS.into_iter().find_map(|k| Amount::parse_as(text, k).ok());
-            let read =
-                read.ok_or_else(|| entry(format!("\"{text}\" is not a value with its unit; write it like 0.005 mm")))?;
-            if read.number < Decimal::ZERO {
-                return Err(entry(format!("\"{text}\" is less than nothing; write it without a sign, like 0.005 mm")));
-            }
-        }
+        instrument.due.as_deref().map_or(Ok(()), day)?;
+        [&instrument.resolution, &instrument.uncertainty]
+            .into_iter()
+            .flatten()
+            .try_for_each(|t| stated_with_unit(t))?;
         self.instruments.push(instrument);
         Ok(())
+    }
+
+    fn known(&mut self, id: &str) -> Result<&mut Instrument, RegisterError> {
+        let found = self.instruments.iter_mut().find(|i| i.id == id);
+        found.ok_or_else(|| RegisterError::Entry(format!("there is no instrument \"{id}\"")))
     }
 
     /// Takes an instrument out of use.
@@ -124,22 +232,47 @@ impl Register {
     /// # Errors
     /// [`RegisterError::Entry`] for an unknown id.
     pub fn retire(&mut self, id: &str) -> Result<(), RegisterError> {
-        let found = self.instruments.iter_mut().find(|i| i.id == id);
-        found.map(|i| i.retired = true).ok_or_else(|| RegisterError::Entry(format!("there is no instrument \"{id}\"")))
+        self.known(id).map(|i| i.retired = true)
+    }
+
+    /// Marks an instrument as found faulty. It is used no more; its readings since that day are in doubt.
+    ///
+    /// # Errors
+    /// [`RegisterError::Entry`] for an unknown id, a day that does not read, or no reason.
+    pub fn fault(&mut self, id: &str, faulty: Faulty) -> Result<(), RegisterError> {
+        faulty.since.as_deref().map_or(Ok(()), day)?;
+        if faulty.reason.trim().is_empty() {
+            return Err(RegisterError::Entry("what is wrong with it has to be said".into()));
+        }
+        self.known(id).map(|i| i.faulty = Some(faulty))
+    }
+
+    /// A new calibration: when it is due again, and U where it changed. What was found faulty is mended by it, for
+    /// readings from now on; readings in the records keep what they were taken with.
+    ///
+    /// # Errors
+    /// [`RegisterError::Entry`] for an unknown id, a day or a value that does not read.
+    pub fn calibrated(&mut self, id: &str, due: &str, uncertainty: Option<String>) -> Result<(), RegisterError> {
+        day(due)?;
+        uncertainty.as_deref().map_or(Ok(()), stated_with_unit)?;
+        let found = self.known(id)?;
+        found.due = Some(due.to_owned());
+        found.uncertainty = uncertainty.or_else(|| found.uncertainty.take());
+        Ok(())
     }
 
     /// Writes the register: a new file, synced, then in the old one's place.
     ///
     /// # Errors
     /// [`RegisterError`].
-    pub fn save(&self, home: &Path) -> Result<(), RegisterError> {
+    pub(super) fn save(&self, home: &Path) -> Result<(), RegisterError> {
         let io = |e: std::io::Error| RegisterError::Store(StoreError::io(home, e));
         std::fs::create_dir_all(home).map_err(io)?;
         let text = serde_yaml::to_string(self).map_err(|e| RegisterError::Entry(e.to_string()))?;
         let mut file = NamedTempFile::new_in(home).map_err(io)?;
         file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(io)?;
         file.persist(home.join(FILE)).map_err(|e| io(e.error))?;
-        Ok(sync_dir(home)?)
+        ThisMachine.sync_folder(home).map_err(io)
     }
 }
 
@@ -156,6 +289,7 @@ mod tests {
             uncertainty: Some("0.005 mm".into()),
             due: Some("2027-03-31".into()),
             retired: false,
+            faulty: None,
         }
     }
 
@@ -178,5 +312,51 @@ mod tests {
         assert!(register.add(gauge("c d")).is_err());
         let negative = register.add(Instrument { uncertainty: Some("-0.5 mm".into()), ..gauge("d") }).unwrap_err();
         assert!(negative.to_string().contains("less than nothing"), "{negative}");
+        assert!(register.calibrated("e", "2027-03-31", None).is_err(), "unknown");
+        assert!(register.add(Instrument { due: Some("2027-2-3".into()), ..gauge("f") }).is_err());
+    }
+
+    #[test]
+    fn a_difference_of_temperature_is_stated_in_kelvin_or_degrees() {
+        let celsius = crate::quantity::unit("°C").unwrap();
+        for (stated, degrees) in [("1 K", "1"), ("0,5K", "0.5"), ("1.8 °F", "1"), ("2 °C", "2")] {
+            let mut register = Register::default();
+            register.add(Instrument { uncertainty: Some(stated.into()), ..gauge("T-1") }).unwrap();
+            let width = register.instruments[0].uncertainty_in(celsius).unwrap();
+            assert_eq!(width.normalize(), degrees.parse().unwrap(), "{stated}");
+        }
+        assert_eq!(width("1 K", crate::quantity::unit("mm").unwrap()), None);
+        assert!(Register::default().add(Instrument { uncertainty: Some("K".into()), ..gauge("T-2") }).is_err());
+    }
+
+    #[test]
+    fn what_two_programs_add_at_once_is_kept() {
+        let home = tempfile::tempdir().unwrap();
+        let path = home.path();
+        std::thread::scope(|all| {
+            for n in 0..8 {
+                all.spawn(move || Register::change(path, |r| r.add(gauge(&format!("BG-{n}")))).unwrap());
+            }
+        });
+        assert_eq!(Register::load(path).unwrap().instruments.len(), 8);
+        assert!(Register::change(path, |r| r.add(gauge("BG-1"))).is_err());
+        assert_eq!(Register::load(path).unwrap().instruments.len(), 8);
+    }
+
+    #[test]
+    fn a_faulty_one_doubts_its_readings_from_the_day_on() {
+        let mut register = Register::default();
+        register.add(gauge("BG-1")).unwrap();
+        let faulty = |since: Option<&str>| Faulty {
+            since: since.map(str::to_owned),
+            reason: "jaw bent".into(),
+            by: "ak".into(),
+            at: "2026-07-14T09:00:00.000+02:00".into(),
+        };
+        assert!(register.fault("BG-1", faulty(Some("July"))).is_err());
+        register.fault("BG-1", faulty(Some("2026-07-01"))).unwrap();
+        let found = register.find("BG-1").unwrap().faulty.clone().unwrap();
+        assert!(found.doubts("2026-07-01T00:00:01.000+02:00") && !found.doubts("2026-06-30T23:59:59.000+02:00"));
+        assert!(faulty(None).doubts("1999-01-01T00:00:00.000+02:00"));
     }
 }

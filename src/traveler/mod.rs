@@ -1,28 +1,47 @@
 //! The record of one build: events written one by one, state folded from them, nothing else stored.
 
+mod again;
 mod answer;
+#[cfg(test)]
+mod byte_tests;
+mod copies;
 mod derived;
 mod enter;
 pub mod event;
+#[cfg(test)]
+mod fault_tests;
 mod frame;
 pub mod instruments;
 mod judge;
+mod listing;
+mod lock;
+mod machine;
+mod offers;
+mod place;
+pub mod plausible;
 mod record;
 #[cfg(test)]
 mod rules_tests;
 mod session;
+mod signature;
 mod state;
 mod store;
 #[cfg(test)]
 mod tests;
 mod waits;
 
+pub use again::Differs;
 pub use answer::Release;
+pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{is_round, summary};
+pub use judge::{is_round, summary, value};
+pub use listing::Listing;
+pub use offers::{Ability, Offer};
+pub use place::{OpenJoint, fits, side};
 pub use record::{Kept, NoRecord, Record, code};
 pub use session::{Session, time};
+pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};
-pub use store::{FILE, Listing, Start, Store, StoreError, initials_fit, serial_fits};
+pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
 pub use waits::{running_waits, wait_ends};

@@ -43,7 +43,37 @@ pub struct Record {
     /// How whole the file is.
     pub integrity: Integrity,
     started: Started,
+    index: Index,
+}
+
+/// Where what is asked for again and again stands in the list of events; follows from it and is never written.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+struct Index {
+    /// Readings of a check, by step and check.
     readings: BTreeMap<(String, String), Vec<usize>>,
+    /// The last disposition of a reading, by the number of its event.
+    dispositions: BTreeMap<u64, usize>,
+    /// The release of a step in force; none where a reading came after it.
+    releases: BTreeMap<String, Option<usize>>,
+}
+
+impl Index {
+    fn add(&mut self, at: usize, event: &Event) {
+        match &event.body {
+            Body::Reading(r) => {
+                self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
+                // A reading after the release takes it back: what was released is not what stands now.
+                self.releases.insert(r.step.clone(), None);
+            }
+            Body::Disposition(d) => {
+                self.dispositions.insert(d.reading, at);
+            }
+            Body::Release(r) => {
+                self.releases.insert(r.step.clone(), Some(at));
+            }
+            _ => {}
+        }
+    }
 }
 
 /// A file that is no record.
@@ -85,13 +115,11 @@ impl Record {
         if events.iter().any(|e| e.body == Body::Unknown) {
             integrity.read_only = Some("it holds a kind of event this program does not know".into());
         }
-        let mut readings: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
+        let mut index = Index::default();
         for (at, event) in events.iter().enumerate() {
-            if let Body::Reading(r) = &event.body {
-                readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
-            }
+            index.add(at, event);
         }
-        Ok(Self { build: build.to_owned(), events, integrity, started, readings })
+        Ok(Self { build: build.to_owned(), events, integrity, started, index })
     }
 
     /// How it was started.
@@ -115,7 +143,7 @@ impl Record {
     /// All readings of a check, oldest first.
     #[must_use]
     pub fn readings(&self, step: &str, check: &str) -> Vec<Kept<'_>> {
-        let list = self.readings.get(&(step.to_owned(), check.to_owned()));
+        let list = self.index.readings.get(&(step.to_owned(), check.to_owned()));
         let list = list.map_or(&[][..], Vec::as_slice);
         let last = list.last().copied();
         list.iter().filter_map(|&at| self.kept(at, Some(at) != last)).collect()
@@ -124,7 +152,7 @@ impl Record {
     /// The reading in force.
     #[must_use]
     pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
-        let list = self.readings.get(&(step.to_owned(), check.to_owned()))?;
+        let list = self.index.readings.get(&(step.to_owned(), check.to_owned()))?;
         self.kept(*list.last()?, false)
     }
 
@@ -133,8 +161,8 @@ impl Record {
         let Body::Reading(reading) = &event.body else {
             return None;
         };
-        let later = self.events[at..].iter().rev().find_map(|e| match &e.body {
-            Body::Disposition(d) if d.reading == event.header.event => Some((&d.disposition, e.header.by.as_str())),
+        let later = self.index.dispositions.get(&event.header.event).and_then(|at| match &self.events.get(*at)? {
+            Event { body: Body::Disposition(d), header, .. } => Some((&d.disposition, header.by.as_str())),
             _ => None,
         });
         let own = reading.disposition.as_ref().map(|d| (d, event.header.by.as_str()));
@@ -186,12 +214,11 @@ impl Record {
     /// The release of a step in force: given after its last reading.
     #[must_use]
     pub fn release(&self, step: &str) -> Option<(&Released, &Event)> {
-        self.events.iter().rev().find_map(|e| match &e.body {
-            Body::Release(r) if r.step == step => Some(Some((r, e))),
-            // A reading after the release takes it back: what was released is not what stands now.
-            Body::Reading(r) if r.step == step => Some(None),
+        let event = self.events.get((*self.index.releases.get(step)?)?)?;
+        match &event.body {
+            Body::Release(r) => Some((r, event)),
             _ => None,
-        })?
+        }
     }
 
     /// Ids of the steps in `after` that are not done.
@@ -372,9 +399,7 @@ pub fn code(hash: &str) -> String {
 impl Record {
     /// Adds an event that is on disk.
     pub(super) fn push(&mut self, event: Event) {
-        if let Body::Reading(r) = &event.body {
-            self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(self.events.len());
-        }
+        self.index.add(self.events.len(), &event);
         self.integrity.events += 1;
         self.events.push(event);
     }

@@ -27,7 +27,7 @@ fn check(id: &str, kind: &str, unit: &str, limits: (&str, &str), more: &str) -> 
 
 const NONE: (&str, &str) = ("null", "null");
 
-fn plan() -> Plan {
+pub(super) fn plan() -> Plan {
     let bare = "group: null, stage: null, hold: null, adds: []";
     let rods = |stage: &str| format!("group: rods, stage: {stage}, hold: null, adds: []");
     let stock =
@@ -93,21 +93,25 @@ fn plan() -> Plan {
     serde_yaml::from_value(plan).unwrap()
 }
 
-fn start(home: &Path) -> (Store, Session) {
+pub(super) fn start(home: &Path) -> (Store, Session) {
     let store = Store::locate(Some(home)).unwrap();
-    let start = Start {
+    let session = store.start(small()).unwrap();
+    (store, session)
+}
+
+/// What starts a build of the small plan.
+pub(super) fn small() -> Start {
+    Start {
         plan: plan(),
         spec_text: "x\n".into(),
         spec_name: "small".into(),
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
-    };
-    let session = store.start(start).unwrap();
-    (store, session)
+    }
 }
 
-fn entry(step: &str, check: &str, values: &[&str], by: &str) -> Entry {
+pub(super) fn entry(step: &str, check: &str, values: &[&str], by: &str) -> Entry {
     Entry {
         step: step.into(),
         check: check.into(),
@@ -317,6 +321,7 @@ fn an_instrument_of_another_kind_and_a_shifted_scale_are_met() {
             uncertainty: Some(u.into()),
             due: None,
             retired: false,
+            faulty: None,
         };
         register.add(new).unwrap();
     }

@@ -1,16 +1,19 @@
-//! One build open for writing: the lock, the append, the torn tail.
+//! One build open for writing: the append, the torn tail, and what happens when the disk does not obey.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{Read, Write};
+use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset, Local, SecondsFormat};
+use chrono::{DateTime, FixedOffset, SecondsFormat};
 
 use super::enter::EntryError;
 use super::event::{self, Body, Header, SetAside};
 use super::frame;
+use super::lock::{self, Denied, Lock};
+use super::machine::{Machine, write_new};
 use super::record::Record;
-use super::store::{FILE, StoreError, sync_dir, write_new};
+use super::store::{FILE, StoreError, Trouble};
 
 /// The first lines of every record.
 const FRONT: &str = "\
@@ -26,28 +29,43 @@ pub struct Session {
     record: Record,
     folder: PathBuf,
     file: File,
-    _lock: File,
+    _lock: Lock,
+    machine: Arc<dyn Machine>,
     length: u64,
     last_hash: String,
     /// Set when a write failed in a way that could not be mended.
-    broken: Option<String>,
+    broken: Option<Trouble>,
 }
 
 impl Session {
-    pub(super) fn create(build: &str, folder: &Path, by: &str, body: &Body) -> Result<Self, StoreError> {
-        let lock = lock(build, folder, by)?;
-        let header = Header { event: 1, before: "none".into(), at: now(), by: by.to_owned(), what: body.what().into() };
+    pub(super) fn create(
+        build: &str,
+        folder: &Path,
+        by: &str,
+        body: &Body,
+        machine: &Arc<dyn Machine>,
+    ) -> Result<Self, StoreError> {
+        let lock = locked(build, folder, by)?;
+        let path = folder.join(FILE);
+        if path.exists() {
+            set_start_aside(build, folder, machine.as_ref())?;
+        }
+        let at = stamp(machine.as_ref());
+        let header = Header { event: 1, before: "none".into(), at, by: by.to_owned(), what: body.what().into() };
         let (bytes, _) = bytes_of(FRONT, &header, body)?;
-        write_new(&folder.join(FILE), &bytes)?;
-        Self::with_lock(build, folder, lock)
+        write_new(machine.as_ref(), &path, &bytes).map_err(|e| StoreError::io(&path, e))?;
+        let mut session = Self::with_lock(build, folder, lock, machine)?;
+        session.tell_what_is_set_aside()?;
+        Ok(session)
     }
 
-    pub(super) fn open(build: &str, folder: &Path) -> Result<Self, StoreError> {
-        let lock = lock(build, folder, "")?;
-        let mut session = Self::with_lock(build, folder, lock)?;
+    pub(super) fn open(build: &str, folder: &Path, machine: &Arc<dyn Machine>) -> Result<Self, StoreError> {
+        let lock = locked(build, folder, "")?;
+        let mut session = Self::with_lock(build, folder, lock, machine)?;
         if session.record.integrity.torn_tail > 0 {
             session.set_tail_aside()?;
         }
+        session.tell_what_is_set_aside()?;
         session.compute_missing().map_err(|e| match e {
             EntryError::Store(e) => e,
             EntryError::Refused(why) => StoreError::ReadOnly { build: build.to_owned(), why },
@@ -55,8 +73,9 @@ impl Session {
         Ok(session)
     }
 
-    fn with_lock(build: &str, folder: &Path, lock: File) -> Result<Self, StoreError> {
-        let (file, bytes) = read_for_writing(&folder.join(FILE))?;
+    fn with_lock(build: &str, folder: &Path, lock: Lock, machine: &Arc<dyn Machine>) -> Result<Self, StoreError> {
+        let path = folder.join(FILE);
+        let (file, bytes) = read_for_writing(&path).map_err(|e| cannot_open(build, folder, &path, &e))?;
         let record = Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
         let why = match (&record.integrity.first_bad, &record.integrity.read_only) {
             (Some(_), _) => Some(record.integrity.words()),
@@ -71,6 +90,7 @@ impl Session {
             folder: folder.to_owned(),
             file,
             _lock: lock,
+            machine: Arc::clone(machine),
             length: bytes.len() as u64,
             broken: None,
         })
@@ -88,27 +108,45 @@ impl Session {
         &self.folder
     }
 
-    /// Copies the torn tail away, cuts it off, and says so in an event.
-    fn set_tail_aside(&mut self) -> Result<(), StoreError> {
-        let path = self.folder.join(FILE);
-        let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
-        let tail = frame::cut(&bytes).tail;
-        let aside = self.folder.join("set-aside");
-        fs::create_dir_all(&aside).map_err(|e| StoreError::io(&aside, e))?;
-        let name = format!("after-event-{}-{}.yaml", self.record.events.len(), now().replace(':', ""));
-        write_new(&aside.join(&name), &bytes[tail.clone()])?;
-        sync_dir(&aside)?;
-        self.cut_to(tail.start as u64)?;
-        let body = Body::SetAside(SetAside { file: format!("set-aside/{name}"), bytes: tail.len() as u64 });
-        let by = self.record.events.last().map_or_else(String::new, |e| e.header.by.clone());
-        self.append(&by, body).map(|_| ())
+    /// The time by this machine's clock.
+    pub(super) fn now(&self) -> DateTime<FixedOffset> {
+        self.machine.now()
     }
 
-    fn cut_to(&mut self, length: u64) -> Result<(), StoreError> {
+    /// Copies the torn tail away and cuts it off. What is copied is told in an event afterwards.
+    fn set_tail_aside(&mut self) -> Result<(), StoreError> {
         let path = self.folder.join(FILE);
-        let cut = self.file.set_len(length).and_then(|()| self.file.sync_all());
-        cut.map_err(|e| StoreError::io(&path, e))?;
-        sync_dir(&self.folder)?;
+        let bytes = fs::read(&path).map_err(|e| self.disk_said("the torn end could not be read", &path, &e))?;
+        let tail = frame::cut(&bytes).tail;
+        let aside = self.folder.join(ASIDE);
+        let name =
+            format!("after-event-{}-{}.yaml", self.record.events.len(), stamp(self.machine.as_ref()).replace(':', ""));
+        let copied = self.machine.make_folders(&aside).and_then(|()| {
+            write_new(self.machine.as_ref(), &aside.join(&name), &bytes[tail.clone()])?;
+            self.machine.sync_folder(&aside)?;
+            self.machine.sync_folder(&self.folder)
+        });
+        copied.map_err(|e| self.disk_said("the torn end could not be set aside", &aside, &e))?;
+        self.cut_to(tail.start as u64).map_err(|e| self.disk_said("the torn end could not be cut off", &path, &e))
+    }
+
+    /// Writes an event for every file set aside that no event tells of: also one left by a program that was stopped
+    /// between the copy and the event.
+    fn tell_what_is_set_aside(&mut self) -> Result<(), StoreError> {
+        for (name, bytes) in files_in(&self.folder.join(ASIDE)) {
+            let file = format!("{ASIDE}/{name}");
+            let told = self.record.events.iter().any(|e| matches!(&e.body, Body::SetAside(s) if s.file == file));
+            if !told {
+                let by = self.record.events.last().map_or_else(String::new, |e| e.header.by.clone());
+                self.append(&by, Body::SetAside(SetAside { file, bytes }))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn cut_to(&mut self, length: u64) -> std::io::Result<()> {
+        self.machine.cut(&self.file, length)?;
+        self.machine.sync_folder(&self.folder)?;
         self.length = length;
         self.record.integrity.torn_tail = 0;
         Ok(())
@@ -117,93 +155,130 @@ impl Session {
     /// Appends one event: one write, one sync, then it counts.
     ///
     /// # Errors
-    /// [`StoreError`]: what happened, which entry is the last one kept, what to do.
+    /// [`StoreError::Trouble`]: what happened, which entry is the last one kept, what to do.
     pub(super) fn append(&mut self, by: &str, body: Body) -> Result<u64, StoreError> {
-        if let Some(why) = &self.broken {
-            return Err(self.read_only(why.clone()));
+        if let Some(trouble) = &self.broken {
+            return Err(trouble.clone().into());
         }
-        self.refuse_if_grown()?;
+        self.refuse_if_changed("before the entry was written")?;
         let number = self.record.events.len() as u64 + 1;
         let header = Header {
             event: number,
             before: self.last_hash.clone(),
-            at: now(),
+            at: stamp(self.machine.as_ref()),
             by: by.to_owned(),
             what: body.what().into(),
         };
         let (bytes, hash) = bytes_of("", &header, &body)?;
-        if let Err(error) = self.file.write_all(&bytes).and_then(|()| self.file.sync_data()) {
+        let written = self.machine.write(&mut self.file, &bytes).and_then(|()| self.machine.sync(&self.file));
+        if let Err(error) = written {
             return Err(self.after_failed_write(&error));
         }
         self.length += bytes.len() as u64;
+        // A file put in place of this one would have the old length still: the entry went into the one that is gone.
+        self.refuse_if_changed("while the entry was written")?;
         self.last_hash.clone_from(&hash);
         self.record.push(event::Event { header, body, hash });
         Ok(number)
     }
 
-    fn read_only(&self, why: String) -> StoreError {
-        StoreError::ReadOnly { build: self.record.build.clone(), why }
+    fn trouble(&self, what: String, todo: &str) -> Trouble {
+        Trouble { build: self.record.build.clone(), what, last: self.record.events.len() as u64, todo: todo.to_owned() }
     }
 
-    fn refuse_if_grown(&mut self) -> Result<(), StoreError> {
+    fn disk_said(&self, what: &str, path: &Path, error: &std::io::Error) -> StoreError {
+        let todo = "mend the disk or its permissions, then open the build again; until then it can be read";
+        self.trouble(format!("{what} ({}: {error})", path.display()), todo).into()
+    }
+
+    /// The path is asked, not the handle: the file may have been replaced or removed under it.
+    fn refuse_if_changed(&mut self, when: &str) -> Result<(), StoreError> {
         let path = self.folder.join(FILE);
-        // The path is asked, not the handle: the file may have been replaced under it.
-        let length = fs::metadata(&path).map(|m| m.len()).map_err(|e| StoreError::io(&path, e))?;
-        if length == self.length {
-            return Ok(());
-        }
-        let why = format!(
-            "the file changed under this program ({} bytes, {length} now); entry {} is the last one kept; close the editor or the other program, then \"runtrue verify {}\"",
-            self.length,
-            self.record.events.len(),
-            self.record.build
-        );
-        self.broken = Some(why.clone());
-        Err(self.read_only(why))
-    }
-
-    /// Nothing was acknowledged: what the disk holds decides.
-    fn after_failed_write(&mut self, error: &std::io::Error) -> StoreError {
-        let before = self.record.events.len();
-        let mended = self.read_again();
-        let kept = self.record.events.len();
-        let then = match mended {
-            Ok(()) if kept > before => {
-                "it reached the file, but the disk did not confirm it; look at the last entry before you go on"
-            }
-            Ok(()) => "free some space or mend the disk, then enter it again",
-            Err(_) => "the record takes no more entries; copy its folder to another disk and go on there",
+        let trouble = match fs::metadata(&path) {
+            Ok(m) if m.len() == self.length => return Ok(()),
+            Ok(m) => self.trouble(
+                format!(
+                    "the file changed under this program {when} ({}: {} bytes, {} now)",
+                    path.display(),
+                    self.length,
+                    m.len()
+                ),
+                &format!("close the editor or the other program, then \"runtrue verify {}\"", self.record.build),
+            ),
+            Err(error) => self.trouble(
+                format!("the file of the record is gone ({}: {error})", path.display()),
+                "put the folder or the disk back, then open the build again and enter it once more",
+            ),
         };
-        let why = format!("the entry was not saved: {error}; entry {kept} is the last one kept; {then}");
-        if mended.is_err() {
-            self.broken = Some(why.clone());
-        }
-        self.read_only(why)
+        self.broken = Some(trouble.clone());
+        Err(trouble.into())
     }
 
-    /// Drops the handle, takes the record from the disk again, and cuts off what is not whole.
+    /// Nothing was acknowledged, so nothing of it stays: the file is cut back to the last entry that was. A failed sync
+    /// leaves open what is on the disk, so even an entry that can be read back is cut off and not trusted.
+    fn after_failed_write(&mut self, error: &std::io::Error) -> StoreError {
+        let what = format!("the entry was not saved ({}: {error})", self.folder.join(FILE).display());
+        match self.read_again() {
+            Ok(()) => self.trouble(what, "free some space or mend the disk, then enter it again").into(),
+            Err(_) => {
+                let todo = "the record takes no more entries here; copy its folder to another disk and go on there";
+                let trouble = self.trouble(what, todo);
+                self.broken = Some(trouble.clone());
+                trouble.into()
+            }
+        }
+    }
+
+    /// Drops the handle, opens the file again and cuts it back to the last acknowledged entry.
     fn read_again(&mut self) -> Result<(), StoreError> {
         let path = self.folder.join(FILE);
-        let (file, bytes) = read_for_writing(&path)?;
-        let record = Record::read(&self.record.build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
-        if !record.integrity.whole() || record.events.len() < self.record.events.len() {
-            return Err(self.read_only(record.integrity.words()));
-        }
+        let length = self.length;
+        let (file, bytes) = read_for_writing(&path).map_err(|e| StoreError::io(&path, e))?;
         self.file = file;
-        self.length = bytes.len() as u64;
-        self.last_hash = last_hash(&record);
-        self.record = record;
-        match self.record.integrity.torn_tail as u64 {
-            0 => Ok(()),
-            torn => self.cut_to(self.length - torn),
+        if (bytes.len() as u64) < length {
+            return Err(StoreError::NoRecord("the file is shorter than what was saved".into()));
         }
+        self.cut_to(length).map_err(|e| StoreError::io(&path, e))?;
+        let kept = Record::integrity_of(&bytes[..usize::try_from(length).unwrap_or(usize::MAX).min(bytes.len())]);
+        let same = kept.whole() && kept.events == self.record.events.len() as u64;
+        if same { Ok(()) } else { Err(StoreError::NoRecord(kept.words())) }
     }
 }
 
-fn read_for_writing(path: &Path) -> Result<(File, Vec<u8>), StoreError> {
-    let mut file = OpenOptions::new().read(true).append(true).open(path).map_err(|e| StoreError::io(path, e))?;
+/// Folder of what was set aside, in the build's.
+const ASIDE: &str = "set-aside";
+
+/// Names and lengths of the files in a folder, in order; none where there is no folder.
+fn files_in(folder: &Path) -> Vec<(String, u64)> {
+    let Ok(entries) = fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    let named = entries.filter_map(|e| {
+        let e = e.ok()?;
+        Some((e.file_name().into_string().ok()?, e.metadata().ok()?.len()))
+    });
+    let mut files: Vec<_> = named.collect();
+    files.sort();
+    files
+}
+
+/// A start that was stopped before its first event was whole left nothing that counts; its bytes are kept beside.
+fn set_start_aside(build: &str, folder: &Path, machine: &dyn Machine) -> Result<(), StoreError> {
+    let path = folder.join(FILE);
+    let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
+    if !frame::cut(&bytes).frames.is_empty() {
+        return Err(StoreError::Exists(format!("the build {build} was started by another program just now")));
+    }
+    let aside = folder.join(ASIDE);
+    let to = aside.join(format!("start-{}.yaml", stamp(machine).replace(':', "")));
+    let moved = machine.make_folders(&aside).and_then(|()| machine.rename(&path, &to));
+    moved.map_err(|e| StoreError::io(&to, e))
+}
+
+fn read_for_writing(path: &Path) -> std::io::Result<(File, Vec<u8>)> {
+    let mut file = OpenOptions::new().read(true).append(true).open(path)?;
     let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes).map_err(|e| StoreError::io(path, e))?;
+    file.read_to_end(&mut bytes)?;
     Ok((file, bytes))
 }
 
@@ -217,9 +292,9 @@ fn bytes_of(front: &str, header: &Header, body: &Body) -> Result<(Vec<u8>, Strin
     frame::build(front, &text).map_err(|e| StoreError::NoRecord(e.to_string()))
 }
 
-/// Local time with its offset, to the millisecond.
-pub(super) fn now() -> String {
-    Local::now().to_rfc3339_opts(SecondsFormat::Millis, false)
+/// Local time with its offset, to the millisecond, as events carry it.
+fn stamp(machine: &dyn Machine) -> String {
+    machine.now().to_rfc3339_opts(SecondsFormat::Millis, false)
 }
 
 /// A time of the record.
@@ -228,40 +303,27 @@ pub fn time(text: &str) -> Option<DateTime<FixedOffset>> {
     DateTime::parse_from_rfc3339(text).ok()
 }
 
-/// Name of this machine, for the message only.
-fn host() -> String {
-    let named = fs::read_to_string("/proc/sys/kernel/hostname").ok();
-    named.or_else(|| std::env::var("COMPUTERNAME").ok()).map_or_else(|| "this machine".into(), |h| h.trim().to_owned())
+fn locked(build: &str, folder: &Path, by: &str) -> Result<Lock, StoreError> {
+    let path = folder.join("writer.lock");
+    lock::take(&path, by).map_err(|denied| match denied {
+        Denied::Held(who) => {
+            StoreError::Locked(format!("{build} is open in another program ({who}); close it there first"))
+        }
+        Denied::CannotLock(e) => StoreError::ReadOnly {
+            build: build.to_owned(),
+            why: format!(
+                "the file system of {} cannot lock ({e}), so two programs could write at once; copy the folder to a disk that can",
+                folder.display()
+            ),
+        },
+        Denied::CannotOpen(e) => cannot_open(build, folder, &path, &e),
+    })
 }
 
-/// Takes the lock of a build. The file's existence means nothing, the lock on it does.
-fn lock(build: &str, folder: &Path, by: &str) -> Result<File, StoreError> {
-    let path = folder.join("writer.lock");
-    let mut file = OpenOptions::new()
-        .create(true)
-        .truncate(false)
-        .read(true)
-        .write(true)
-        .open(&path)
-        .map_err(|e| StoreError::io(&path, e))?;
-    match file.try_lock() {
-        Ok(()) => {
-            let who = if by.is_empty() { String::new() } else { format!(", {by}") };
-            let note = format!("process {} on {}{who}\n", std::process::id(), host());
-            // The note is for people; a lock without it still holds.
-            let _ = file.set_len(0).and_then(|()| file.write_all(note.as_bytes()));
-            Ok(file)
-        }
-        Err(fs::TryLockError::WouldBlock) => {
-            let mut who = String::new();
-            let _ = file.read_to_string(&mut who);
-            Err(StoreError::Locked(format!(
-                "{build} is open in another program ({}); close it there first",
-                who.trim()
-            )))
-        }
-        Err(fs::TryLockError::Error(e)) => {
-            Err(StoreError::ReadOnly { build: build.to_owned(), why: format!("this file system cannot lock ({e})") })
-        }
-    }
+/// The build cannot be written at all; how far it goes is read, without writing.
+fn cannot_open(build: &str, folder: &Path, path: &Path, error: &std::io::Error) -> StoreError {
+    let kept = fs::read(folder.join(FILE)).map_or(0, |bytes| Record::integrity_of(&bytes).events);
+    let what = format!("the record cannot be opened for writing ({}: {error})", path.display());
+    let todo = "give this user the right to write there, or copy the folder to another disk; \"runtrue review\" reads it meanwhile";
+    StoreError::Trouble(Trouble { build: build.to_owned(), what, last: kept, todo: todo.to_owned() })
 }

@@ -1,5 +1,7 @@
 //! States in words: of the file, of a step, of a build, of a check.
 
+use serde::{Deserialize, Serialize};
+
 /// How whole the file is.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Integrity {
@@ -58,7 +60,8 @@ impl StepState {
 }
 
 /// State of a build.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum BuildState {
     /// Work goes on.
     Open,

@@ -1,20 +1,25 @@
 //! Where the records are kept: one folder a build, one file in it that counts.
 
-use std::fs::{self, File};
-use std::io::Write;
+use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use directories::ProjectDirs;
 
 use crate::procedure::plan::Plan;
 
 use super::event::{Body, FORMAT, Started};
+use super::frame;
+use super::machine::{Machine, ThisMachine, write_new};
 use super::record::Record;
 use super::session::Session;
-use super::state::{BuildState, Integrity};
+use super::state::Integrity;
 
 /// The file that counts.
 pub const FILE: &str = "traveler.yaml";
+
+/// Builds named where one was asked for that is not there.
+const MOST_NAMED: usize = 20;
 
 /// Why the store refuses.
 #[derive(Debug, thiserror::Error)]
@@ -56,6 +61,23 @@ pub enum StoreError {
         /// Why.
         why: String,
     },
+    /// Writing went wrong.
+    #[error(transparent)]
+    Trouble(#[from] Trouble),
+}
+
+/// What a fitter needs to hear when writing went wrong: what happened and where, what is kept, what to do now.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{build}: {what}; entry {last} is the last one kept; {todo}")]
+pub struct Trouble {
+    /// Build.
+    pub build: String,
+    /// What happened, and at which file.
+    pub what: String,
+    /// Number of the last entry that is on the disk.
+    pub last: u64,
+    /// What to do now.
+    pub todo: String,
 }
 
 impl StoreError {
@@ -65,9 +87,11 @@ impl StoreError {
 }
 
 /// The folder of all records.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Store {
     root: PathBuf,
+    machine: Arc<dyn Machine>,
+    pub(super) cache: Option<PathBuf>,
 }
 
 /// What starts a build.
@@ -87,35 +111,6 @@ pub struct Start {
     pub practice: bool,
 }
 
-/// One line of the list of builds.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Listing {
-    /// Folder name.
-    pub build: String,
-    /// Module id.
-    pub module: String,
-    /// Title.
-    pub title: String,
-    /// Serial number.
-    pub serial: String,
-    /// Setup in words.
-    pub setup: String,
-    /// State; none where the record cannot be read.
-    pub state: Option<BuildState>,
-    /// Time of the last event.
-    pub last_at: String,
-    /// Practice build.
-    pub practice: bool,
-    /// Steps done.
-    pub steps_done: usize,
-    /// Steps in all.
-    pub steps_total: usize,
-    /// Waits that run: step and when they end.
-    pub due: Vec<(String, String)>,
-    /// What is wrong with the record.
-    pub problem: Option<String>,
-}
-
 impl Store {
     /// The folder named, else `$RUNTRUE_HOME`, else the platform's data folder.
     ///
@@ -123,13 +118,24 @@ impl Store {
     /// [`StoreError::NoHome`].
     pub fn locate(home: Option<&Path>) -> Result<Self, StoreError> {
         if let Some(home) = home {
-            return Ok(Self { root: home.to_owned() });
+            return Ok(Self::at(home.to_owned()));
         }
         if let Some(home) = std::env::var_os("RUNTRUE_HOME").filter(|h| !h.is_empty()) {
-            return Ok(Self { root: PathBuf::from(home) });
+            return Ok(Self::at(PathBuf::from(home)));
         }
         let dirs = ProjectDirs::from("", "", "runtrue").ok_or(StoreError::NoHome)?;
-        Ok(Self { root: dirs.data_dir().to_owned() })
+        Ok(Self::at(dirs.data_dir().to_owned()))
+    }
+
+    fn at(root: PathBuf) -> Self {
+        let cache = super::listing::cache_file(&root);
+        Self { root, machine: Arc::new(ThisMachine), cache }
+    }
+
+    /// The same folder, written by another machine; for tests.
+    #[cfg(test)]
+    pub(super) fn on(&self, machine: Arc<dyn Machine>) -> Self {
+        Self { root: self.root.clone(), machine, cache: None }
     }
 
     /// The folder.
@@ -148,55 +154,39 @@ impl Store {
         self.builds().join(build)
     }
 
-    /// Names of the builds, in order.
-    #[must_use]
-    pub fn names(&self) -> Vec<String> {
-        let Ok(entries) = fs::read_dir(self.builds()) else {
-            return Vec::new();
+    /// Names of the builds, in order; none where there is no folder yet.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`] for a folder that is there and cannot be read.
+    pub fn names(&self) -> Result<Vec<String>, StoreError> {
+        let folder = self.builds();
+        let entries = match fs::read_dir(&folder) {
+            Ok(entries) => entries,
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+            Err(e) => return Err(StoreError::io(&folder, e)),
         };
-        let mut names: Vec<String> = entries
-            .filter_map(Result::ok)
-            .filter(|e| e.path().join(FILE).exists())
-            .filter_map(|e| e.file_name().into_string().ok())
-            .collect();
-        names.sort();
-        names
-    }
-
-    /// Every build with its state. Never writes.
-    #[must_use]
-    pub fn list(&self) -> Vec<Listing> {
-        self.names().iter().map(|build| self.listing(build)).collect()
-    }
-
-    fn listing(&self, build: &str) -> Listing {
-        match self.read(build) {
-            Ok(record) => listing(&record),
-            Err(error) => Listing {
-                build: build.to_owned(),
-                module: String::new(),
-                title: String::new(),
-                serial: String::new(),
-                setup: String::new(),
-                state: None,
-                last_at: String::new(),
-                practice: false,
-                steps_done: 0,
-                steps_total: 0,
-                due: Vec::new(),
-                problem: Some(error.to_string()),
-            },
+        let mut names = Vec::new();
+        for entry in entries {
+            let entry = entry.map_err(|e| StoreError::io(&folder, e))?;
+            if may_hold_a_record(&entry.path()) {
+                // A name that is no text is shown as well as it goes; its record is told as one that cannot be read.
+                names.push(entry.file_name().to_string_lossy().into_owned());
+            }
         }
+        names.sort();
+        Ok(names)
     }
 
-    /// Reads a record. Never writes.
+    /// Reads a record. Never writes. A build is one of the folder's, or a path to a folder that holds a record.
     ///
     /// # Errors
     /// [`StoreError`] for a build that is not there or no record.
     pub fn read(&self, build: &str) -> Result<Record, StoreError> {
-        let path = self.folder(&self.known(build)?).join(FILE);
+        let folder = self.folder_of(build)?;
+        let path = folder.join(FILE);
         let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
-        Record::read(build, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
+        let name = folder.file_name().map_or_else(|| build.to_owned(), |n| n.to_string_lossy().into_owned());
+        Record::read(&name, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
     }
 
     /// How whole the file of a build is, said also where [`Store::read`] cannot read it. Never writes.
@@ -204,17 +194,39 @@ impl Store {
     /// # Errors
     /// [`StoreError`] for a build that is not there or a file that cannot be read from disk.
     pub fn integrity(&self, build: &str) -> Result<Integrity, StoreError> {
-        let path = self.folder(&self.known(build)?).join(FILE);
+        let path = self.folder_of(build)?.join(FILE);
         Ok(Record::integrity_of(&fs::read(&path).map_err(|e| StoreError::io(&path, e))?))
+    }
+
+    /// The folder to read a build from: one of the builds, or a path that was written as one and holds a record.
+    ///
+    /// # Errors
+    /// [`StoreError::NoBuild`].
+    pub fn folder_of(&self, build: &str) -> Result<PathBuf, StoreError> {
+        let path = Path::new(build);
+        let folder = if path.file_name().is_some_and(|n| n == FILE) { path.parent() } else { Some(path) };
+        match folder {
+            Some(folder) if build.contains(['/', '\\']) && folder.join(FILE).is_file() => {
+                folder.canonicalize().map_err(|e| StoreError::io(folder, e))
+            }
+            _ => Ok(self.folder(&self.known(build)?)),
+        }
     }
 
     /// A build's name, proved to be one of the folders: nothing leaves the folder of the builds.
     fn known(&self, build: &str) -> Result<String, StoreError> {
-        let names = self.names();
-        if names.iter().any(|n| n == build) {
+        // One folder is asked for, not all: a name that is one plain component stays where the builds are.
+        let plain = Path::new(build).components().eq([std::path::Component::Normal(build.as_ref())]);
+        if plain && self.folder(build).join(FILE).is_file() {
             return Ok(build.to_owned());
         }
-        let list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
+        let mut names = self.names().unwrap_or_default();
+        let more = names.len().saturating_sub(MOST_NAMED);
+        names.truncate(MOST_NAMED);
+        let mut list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
+        if more > 0 {
+            list.push_str(&format!(" and {more} more; \"runtrue builds\" lists them all"));
+        }
         Err(StoreError::NoBuild(build.to_owned(), list))
     }
 
@@ -224,10 +236,11 @@ impl Store {
     /// [`StoreError`]; a record altered anywhere opens read-only, which is an error here.
     pub fn resume(&self, build: &str) -> Result<Session, StoreError> {
         let folder = self.folder(&self.known(build)?);
-        Session::open(build, &folder)
+        Session::open(build, &folder, &self.machine)
     }
 
-    /// Starts a build: folder, first event, lock.
+    /// Starts a build: folder, first event, lock. A start that was stopped before its first event was whole is taken up
+    /// again.
     ///
     /// # Errors
     /// [`StoreError`] for a serial or initials that cannot be, or a folder that exists.
@@ -237,8 +250,6 @@ impl Store {
         let build = format!("{}-{}", start.plan.module, start.serial).to_lowercase();
         let folder = self.folder(&build);
         self.refuse_existing(&build, &folder, &start)?;
-        let builds = self.builds();
-        fs::create_dir_all(&builds).map_err(|e| StoreError::io(&builds, e))?;
         let body = Body::Started(Box::new(Started {
             format: FORMAT,
             program: format!("runtrue {}", env!("CARGO_PKG_VERSION")),
@@ -248,27 +259,35 @@ impl Store {
             spec: start.spec_text,
             plan: start.plan,
         }));
-        fs::create_dir(&folder).map_err(|e| StoreError::io(&folder, e))?;
+        let is_new = !folder.exists();
+        let builds = self.builds();
+        self.machine.make_folders(&builds).map_err(|e| StoreError::io(&builds, e))?;
+        if is_new {
+            self.machine.make_folder(&folder).map_err(|e| StoreError::io(&folder, e))?;
+        }
         let made = self.fill(&build, &folder, &start.by, &body);
-        if made.is_err() {
+        if made.is_err() && is_new {
             // A start that failed leaves nothing that stands in the way of the next; nobody else can have used the
             // folder, it was made just now. The reason why it failed is told, not whether clearing up went well.
-            let _ = fs::remove_dir_all(&folder);
+            let _ = self.machine.remove_folder(&folder);
         }
         made
     }
 
     fn fill(&self, build: &str, folder: &Path, by: &str, body: &Body) -> Result<Session, StoreError> {
-        write_new(&folder.join(".gitattributes"), b"* -text\n")?;
-        let session = Session::create(build, folder, by, body)?;
+        let attributes = folder.join(".gitattributes");
+        if !attributes.exists() {
+            write_new(self.machine.as_ref(), &attributes, b"* -text\n").map_err(|e| StoreError::io(&attributes, e))?;
+        }
+        let session = Session::create(build, folder, by, body, &self.machine)?;
         for dir in [folder, &self.builds(), &self.root] {
-            sync_dir(dir)?;
+            self.machine.sync_folder(dir).map_err(|e| StoreError::io(dir, e))?;
         }
         Ok(session)
     }
 
     fn refuse_existing(&self, build: &str, folder: &Path, start: &Start) -> Result<(), StoreError> {
-        if !folder.exists() {
+        if !folder.exists() || never_started(folder) {
             return Ok(());
         }
         let what = match self.read(build) {
@@ -287,24 +306,25 @@ impl Store {
     }
 }
 
-fn listing(record: &Record) -> Listing {
-    let plan = record.plan();
-    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
-    let problem = (!record.integrity.whole()).then(|| record.integrity.words());
-    Listing {
-        build: record.build.clone(),
-        module: plan.module.clone(),
-        title: plan.title.clone(),
-        serial: record.started().serial.clone(),
-        setup: setup.join(", "),
-        state: Some(record.build_state()),
-        last_at: record.events.last().map_or_else(String::new, |e| e.header.at.clone()),
-        practice: record.started().practice,
-        steps_done: record.steps_done(),
-        steps_total: plan.steps.len(),
-        due: super::waits::running_waits(record),
-        problem,
-    }
+/// False where there certainly is no record; a folder that may not be looked into may hold one, and is told.
+fn may_hold_a_record(folder: &Path) -> bool {
+    use std::io::ErrorKind::{NotADirectory, NotFound};
+    folder.join(FILE).symlink_metadata().map_or_else(|e| !matches!(e.kind(), NotFound | NotADirectory), |_| true)
+}
+
+/// True for a folder that holds only what a start makes before its first event is whole: nothing in it was ever said to
+/// be kept.
+fn never_started(folder: &Path) -> bool {
+    let Ok(mut entries) = fs::read_dir(folder) else {
+        return false;
+    };
+    let ours = |name: &str| [FILE, ".gitattributes", "writer.lock", "set-aside"].contains(&name);
+    let only_ours = entries.all(|e| e.is_ok_and(|e| e.file_name().to_str().is_some_and(ours)));
+    let no_event = match fs::read(folder.join(FILE)) {
+        Ok(bytes) => frame::cut(&bytes).frames.is_empty(),
+        Err(e) => e.kind() == std::io::ErrorKind::NotFound,
+    };
+    only_ours && no_event
 }
 
 /// Letters, digits, hyphens; never cleaned.
@@ -327,19 +347,4 @@ fn word_fits(word: &str, most: usize) -> bool {
     (1..=most).contains(&word.len())
         && word.starts_with(|c: char| c.is_ascii_alphanumeric())
         && word.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
-}
-
-/// Writes a new file and syncs it.
-pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
-    let mut file = File::create_new(path).map_err(|e| StoreError::io(path, e))?;
-    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|e| StoreError::io(path, e))
-}
-
-/// Makes the entries of a folder durable.
-pub(super) fn sync_dir(path: &Path) -> Result<(), StoreError> {
-    // Folders cannot be opened for syncing everywhere; where they can, a failure counts.
-    if cfg!(unix) {
-        File::open(path).and_then(|d| d.sync_all()).map_err(|e| StoreError::io(path, e))?;
-    }
-    Ok(())
 }

@@ -58,6 +58,7 @@ fn a_tail_torn_at_any_byte_is_set_aside_and_nothing_acknowledged_is_lost() {
     let longer = fs::read(file(&store)).unwrap();
     for end in (whole.len()..longer.len()).step_by(7) {
         fs::write(file(&store), &longer[..end]).unwrap();
+        let _ = fs::remove_dir_all(store.folder("flywheel-1").join("set-aside"));
         let read_only = store.read("flywheel-1").unwrap();
         assert_eq!(read_only.integrity.torn_tail, end - whole.len());
         assert_eq!(fs::read(file(&store)).unwrap().len(), end, "reading writes nothing");
@@ -151,6 +152,7 @@ fn an_instrument_guards_the_limits_and_its_date_is_told() {
         uncertainty: Some(u.into()),
         due: Some(due.into()),
         retired: false,
+        faulty: None,
     };
     register.add(gauge("fine", "0.002 mm", "2999-01-01")).unwrap();
     register.add(gauge("coarse", "0.03 mm", "2001-01-01")).unwrap();

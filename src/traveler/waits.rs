@@ -1,6 +1,6 @@
 //! Waiting times: started, judged by the clock, ended early only by a role that may release.
 
-use chrono::{Duration, Local, SecondsFormat};
+use chrono::{DateTime, Duration, FixedOffset, SecondsFormat};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
@@ -61,17 +61,12 @@ impl Session {
     ) -> Result<Judged, EntryError> {
         let ends =
             wait_ends(self.record(), step, check).ok_or_else(|| refused("the start of this wait cannot be read"))?;
-        let left = ends.signed_duration_since(Local::now());
+        let left = ends.signed_duration_since(self.now());
         if left <= Duration::zero() {
             return Ok(answer("done", Verdict::Within, "the time is over".into()));
         }
         let Some(early) = &entry.end_early else {
-            return Err(refused(format!(
-                "{} h {} min are left, until {}; a role that may release can end it early with a reason",
-                left.num_hours(),
-                left.num_minutes() % 60,
-                ends.format("%Y-%m-%d %H:%M")
-            )));
+            return Err(refused(self.not_over(step, check, ends, left)));
         };
         if early.reason.trim().is_empty() {
             return Err(refused("ending a wait early needs its reason"));
@@ -93,5 +88,22 @@ impl Session {
             Verdict::NotJudged,
             format!("ended early by {} ({}): {}", entry.by, early.role, early.reason),
         ))
+    }
+
+    fn not_over(&self, step: &Step, check: &Check, ends: DateTime<FixedOffset>, left: Duration) -> String {
+        let started = self.record().reading(&step.id, &check.id).and_then(|k| time(k.at));
+        if let Some(started) = started.filter(|s| self.now() < *s) {
+            return format!(
+                "the clock stands at {}, before the wait was started at {}; set the clock right, then enter it again",
+                self.now().format("%Y-%m-%d %H:%M"),
+                started.format("%Y-%m-%d %H:%M")
+            );
+        }
+        format!(
+            "{} h {} min are left, until {}; a role that may release can end it early with a reason",
+            left.num_hours(),
+            left.num_minutes() % 60,
+            ends.format("%Y-%m-%d %H:%M")
+        )
     }
 }

@@ -10,8 +10,8 @@ use crate::oracle;
 pub fn cases() -> Vec<Case> {
     let mut c = Cases::new();
     by_program(&mut c);
-    by_definition(&mut c);
-    worked(&mut c);
+    by_handbook(&mut c);
+    by_worked_example(&mut c);
     c.done()
 }
 
@@ -60,28 +60,56 @@ fn by_program(c: &mut Cases) {
     }
 }
 
-/// NIST SP 811 (2008), appendix B.8: factors printed to seven figures, exact ones in bold there.
-fn by_definition(c: &mut Cases) {
-    c.from(Origin::Memory, "NIST SP 811 (2008), appendix B.8");
+/// Factors as handbooks print them, within half of the last figure.
+fn by_handbook(c: &mut Cases) {
+    use Kind::{Force, Length, Mass, Stress, Torque};
+    c.from(Origin::Table, "Civil and Structural Manual, appendix E, conversion tables");
     for (text, kind, to, printed, half) in [
-        ("1 lbf", Kind::Force, "N", 4.448_222, 5e-7),
-        ("1 lbf·ft", Kind::Torque, "N·m", 1.355_818, 5e-7),
-        ("1 lbf·in", Kind::Torque, "N·m", 0.112_984_8, 5e-8),
-        ("1 oz", Kind::Mass, "kg", 0.028_349_52, 5e-9),
-        ("1 kgf", Kind::Force, "N", 9.806_65, 0.0),
+        ("1 in", Length, "mm", 25.400, 5e-4),
+        ("1 ft", Length, "m", 0.304_800, 5e-7),
+        ("1 oz", Mass, "g", 28.349_52, 5e-6),
+        ("1 lb", Mass, "kg", 0.453_592, 5e-7),
+        ("1 lbf", Force, "N", 4.448_222, 5e-7),
+        ("1 N", Force, "lbf", 0.224_809, 5e-7),
+        ("1 lbf·in", Torque, "N·m", 0.112_985, 5e-7),
     ] {
         c.near(text, converted(text, kind, to), printed, half);
     }
+    c.from(Origin::Table, "Residential Structural Design Guide, appendix B, unit conversions");
+    for (text, kind, to, printed, half) in [
+        ("1 in", Length, "µm", 25_400.0, 0.0),
+        ("1 lb", Mass, "kg", 0.453_592_4, 5e-8),
+        ("1 psi", Stress, "MPa", 0.006_894_76, 5e-9),
+        ("1000 psi", Stress, "MPa", 6.894_757, 5e-7),
+    ] {
+        c.near(text, converted(text, kind, to), printed, half);
+    }
+    c.from(Origin::Table, "Maryland Metrics and Facom, torque guide: 1 N·m = 0,102 kgf·m");
+    c.near("0.102 kgf at 1 m", converted("0,102 kgf", Force, "N"), 1.0, 0.005);
 }
 
-/// Conversions printed beside each other in makers' tables.
-fn worked(c: &mut Cases) {
-    // Browning and Sealmaster print lbf·in; a foot-pound chart of a torque wrench maker is not to hand. Shigley's table of
-    // cup-point set screws in SI: 87 lbf·in are 9.83 N·m and 1000 lbf are 4.45 kN (computed in an independent script).
-    c.from(Origin::Table, "seating torques of cup-point set screws, converted by an independent script");
-    c.near("87 lbf·in", converted("87 lbf in", Kind::Torque, "N·m"), 9.83, 0.005);
-    c.near("165 lbf·in", converted("165 lbf in", Kind::Torque, "N·m"), 18.6, 0.05);
-    c.near("620 lbf·in", converted("620 lbf in", Kind::Torque, "N·m"), 70.0, 0.06);
-    c.near("1500 lbf", converted("1500 lbf", Kind::Force, "kN"), 6.67, 0.005);
-    c.near("3000 lbf", converted("3000 lbf", Kind::Force, "kN"), 13.3, 0.05);
+/// A worked conversion of NIST SP 811, appendix B: 1 lb·ft/s = 0.453 592 4 kg × 0.3048 m/s = 0.138 255 0 kg·m/s.
+fn by_worked_example(c: &mut Cases) {
+    let product = converted("1 lb", Kind::Mass, "kg") * converted("1 ft", Kind::Length, "m");
+    c.from(Origin::Example, "NIST SP 811, appendix B, factor for lb·ft/s").near("lb·ft/s", product, 0.138_255_0, 5e-8);
+    // Torques in a machine's manual, both units beside each other, rounded to the whole newton metre.
+    c.from(Origin::Example, "Rosco CSV manual, table 2-12, torque in ft·lb and N·m");
+    for (foot_pounds, newton_metres) in
+        [(31, 42), (49, 66), (109, 148), (267, 362), (474, 643), (644, 873), (1121, 1520), (3162, 4287)]
+    {
+        let found = converted(&format!("{foot_pounds} ft-lb"), Kind::Torque, "N·m");
+        c.near(format!("{foot_pounds} ft·lb"), found, f64::from(newton_metres), 0.5);
+    }
+}
+
+/// Out and back is the number that was written, for every pair of units of a kind.
+#[test]
+fn there_and_back_is_the_same() {
+    for (_, text, kind, to) in PAIRS {
+        let amount = Amount::parse_as(text, *kind).unwrap();
+        let there = amount.in_unit(unit(to).unwrap()).unwrap();
+        let back = Amount::parse_as(&format!("{there} {to}"), *kind).unwrap().in_unit(amount.unit).unwrap();
+        let gap = (back - amount.number).abs().to_f64().unwrap();
+        assert!(gap < 1e-24, "{text}: back as {back}");
+    }
 }

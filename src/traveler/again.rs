@@ -1,0 +1,102 @@
+//! Readings of a record judged once more, for `verify --recompute`. Only differences are told; no verdict is changed.
+
+use crate::procedure::plan::{Check, CheckKind};
+
+use super::derived::computed;
+use super::enter::guard_in;
+use super::event::{Body, Reading};
+use super::judge::{self, Taking};
+use super::record::Record;
+
+/// A reading that comes out differently.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Differs {
+    /// Event of the reading.
+    pub event: u64,
+    /// Step id.
+    pub step: String,
+    /// Check id.
+    pub check: String,
+    /// What differs: `value` or `verdict`.
+    pub field: &'static str,
+    /// As the record has it.
+    pub recorded: String,
+    /// As it comes out now.
+    pub now: String,
+}
+
+impl Record {
+    /// Reads what was typed once more and judges it by the limits that stand with it: by the same rules, the same verdict.
+    /// Waits are left out, they were judged by the clock.
+    #[must_use]
+    pub fn judged_again(&self) -> Vec<Differs> {
+        let mut out = Vec::new();
+        for (at, event) in self.events.iter().enumerate() {
+            if let Body::Reading(reading) = &event.body {
+                let found = self.again(at, reading);
+                let differs = found.into_iter().map(|(field, recorded, now)| Differs {
+                    event: event.header.event,
+                    step: reading.step.clone(),
+                    check: reading.check.clone(),
+                    field,
+                    recorded,
+                    now,
+                });
+                out.extend(differs);
+            }
+        }
+        out
+    }
+
+    fn again(&self, at: usize, reading: &Reading) -> Vec<(&'static str, String, String)> {
+        let Some(check) = self.step(&reading.step).and_then(|s| s.checks.iter().find(|c| c.id == reading.check)) else {
+            return vec![("value", reading.values.join(" "), "the plan asks for no such value".into())];
+        };
+        if check.kind == CheckKind::Wait {
+            return Vec::new();
+        }
+        let judged =
+            if reading.derived { self.derived_again(at, check) } else { self.entered_again(at, check, reading) };
+        match judged {
+            Err(why) => vec![("value", reading.values.join(" "), why)],
+            Ok(judged) => {
+                let pairs = [
+                    ("value", reading.values.join(" "), judged.values.join(" ")),
+                    ("verdict", reading.verdict.word().to_owned(), judged.verdict.word().to_owned()),
+                ];
+                pairs.into_iter().filter(|(_, recorded, now)| recorded != now).collect()
+            }
+        }
+    }
+
+    fn entered_again(&self, at: usize, check: &Check, reading: &Reading) -> Result<judge::Judged, String> {
+        let check = Check {
+            lower: reading.lower.clone(),
+            upper: reading.upper.clone(),
+            unit: reading.unit.clone(),
+            ..check.clone()
+        };
+        let guard = reading.instrument.as_ref().map(|u| guard_in(u, &check)).transpose().map_err(|e| e.to_string())?;
+        let taking = Taking { bare: true, guard: guard.flatten(), rounds: self.rounds_before(at, reading) };
+        judge::judge(&check, &reading.entered, taking).map_err(|e| e.to_string())
+    }
+
+    fn rounds_before(&self, at: usize, reading: &Reading) -> usize {
+        let rounds = self.readings(&reading.step, &reading.check);
+        let number =
+            |k: &super::record::Kept<'_>| k.event < self.events[at].header.event && k.reading.corrects.is_none();
+        let rounds = rounds.iter().filter(|k| number(k)).count();
+        // A correction belongs to the round that it puts right.
+        rounds - usize::from(reading.corrects.is_some() && rounds > 0)
+    }
+
+    /// From the reading that was in force then.
+    fn derived_again(&self, at: usize, check: &Check) -> Result<judge::Judged, String> {
+        let derive = check.derive.as_ref().ok_or("it is not a computed value any more")?;
+        let (step, of) = derive.of.split_once('/').ok_or("what it rests on is not named")?;
+        let event = self.events[at].header.event;
+        let kept = self.readings(step, of).into_iter().rfind(|k| k.event < event);
+        let kept = kept.ok_or("what it rests on has no reading")?;
+        computed(check, &kept).map(|(_, judged)| judged).ok_or_else(|| "it cannot be computed".into())
+    }
+}
