@@ -6,6 +6,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
+use super::parts::PartNoted;
+use super::rounds::Changed;
+
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
 
@@ -48,12 +51,16 @@ pub enum Body {
     Release(Released),
     /// A note.
     Note(Noted),
+    /// Something noted of a part.
+    Part(PartNoted),
     /// A torn last event set aside.
     SetAside(SetAside),
     /// The record closed.
     ClosedOut(ClosedOut),
     /// Opened again.
     Reopened(Reopened),
+    /// A new round of work, with its own plan.
+    Changed(Box<Changed>),
     /// Written by a later program.
     Unknown,
 }
@@ -139,7 +146,7 @@ pub struct Reading {
     /// Role of the person, as stated by the spec.
     pub role: String,
     /// Computed from another reading, not entered.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub derived: bool,
     /// Instrument.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -156,10 +163,6 @@ pub struct Reading {
     /// A wait ended early: role and reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ended_early: Option<EndedEarly>,
-}
-
-fn is_false(b: &bool) -> bool {
-    !*b
 }
 
 /// The instrument a reading was taken with, as the register had it then.
@@ -346,9 +349,11 @@ impl Body {
             Self::Disposition(_) => "disposition",
             Self::Release(_) => "release",
             Self::Note(_) => "note",
+            Self::Part(_) => "part",
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
+            Self::Changed(_) => "changed",
             Self::Unknown => "unknown",
         }
     }
@@ -366,9 +371,11 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::Disposition(b) => serde_yaml::to_string(b)?,
         Body::Release(b) => serde_yaml::to_string(b)?,
         Body::Note(b) => serde_yaml::to_string(b)?,
+        Body::Part(b) => serde_yaml::to_string(b)?,
         Body::SetAside(b) => serde_yaml::to_string(b)?,
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
+        Body::Changed(b) => serde_yaml::to_string(b)?,
         Body::Unknown => String::new(),
     };
     Ok(head + &rest)
@@ -386,9 +393,11 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "disposition" => Body::Disposition(serde_yaml::from_str(text)?),
         "release" => Body::Release(serde_yaml::from_str(text)?),
         "note" => Body::Note(serde_yaml::from_str(text)?),
+        "part" => Body::Part(serde_yaml::from_str(text)?),
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
+        "changed" => Body::Changed(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })

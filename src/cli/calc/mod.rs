@@ -7,6 +7,7 @@ mod bending;
 mod bolting;
 mod collars;
 mod fasteners;
+mod fits;
 mod given;
 mod rotor;
 mod run_down;
@@ -34,7 +35,7 @@ enum Topic {
     Thread(fasteners::Thread),
     /// Preload and torque of a bolt
     #[command(
-        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M8 --class A2-70 --friction 0.20 --friction-up-to 0.30 --share 0.6 --method \"indicating wrench\"\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
+        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M8 --class 8.8 --friction B\n  runtrue calc torque --thread M8 --class A2-70 --friction 0.20 --friction-up-to 0.30 --share 0.6 --method \"indicating wrench\"\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
     )]
     Torque(fasteners::Torque),
     /// Order of tightening and passes
@@ -75,13 +76,30 @@ enum Topic {
     )]
     Collars(collars::Collars),
     /// Limits and clearance of a fit
-    #[command(after_help = "Example: runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6")]
-    Fit(fasteners::Fit),
-    /// Reaming stock and reamer
+    #[command(
+        after_help = "Examples:\n  runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6\n  runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6 --at \"50 °C\" --hole-material aluminium"
+    )]
+    Fit(fits::Fit),
+    /// Size at 20 °C from a reading at another temperature
+    #[command(
+        after_help = "Example: runtrue calc at-twenty --reading \"25.012 mm\" --part aluminium --part-at \"28 °C\" --instrument-at \"22 °C\""
+    )]
+    AtTwenty(fits::AtTwenty),
+    /// Reaming stock, drill and reamer
     #[command(
         after_help = "Example: runtrue calc ream --finished \"25 mm\" --zone H7 --measured \"24.6 mm\" --edge bored --by hand"
     )]
-    Ream(fasteners::Ream),
+    Ream(fits::Ream),
+    /// How loose a bore may be before balance or run-out asks for reaming
+    #[command(
+        after_help = "Example: runtrue calc loose --unbalance \"6380 gmm\" --mass \"31.8 kg\" --bore-least \"25.05 mm\" --bore-most \"25.25 mm\" --shaft-least \"24.987 mm\" --shaft-most \"25 mm\""
+    )]
+    Loose(fits::Loose),
+    /// Which instruments can decide a tolerance
+    #[command(
+        after_help = "Examples:\n  runtrue calc decide --size \"25 mm\" --zone H7\n  runtrue calc decide --lower \"19.9 mm\" --upper \"20.1 mm\" --uncertainty \"0.03 mm\" --value \"20.02 mm\""
+    )]
+    Decide(fits::Decide),
     /// Ribbed belt on two pulleys
     #[command(
         after_help = "Examples:\n  runtrue calc belt --profile PJ --ribs 8 --small \"60 mm\" --large \"200 mm\" --length \"1200 mm\" --tension \"180 N\"\n  runtrue calc belt --profile PK --ribs 4 --small \"80 mm\" --large \"200 mm\" --centre \"380 mm\" --change \"25 N\" --lead \"1.5 mm\""
@@ -182,7 +200,10 @@ impl Calc {
             Topic::SetScrew(t) => t.answer(),
             Topic::Collars(t) => t.answer(),
             Topic::Fit(t) => t.answer(),
+            Topic::AtTwenty(t) => t.answer(),
             Topic::Ream(t) => t.answer(),
+            Topic::Loose(t) => t.answer(),
+            Topic::Decide(t) => t.answer(),
             Topic::Belt(t) => t.answer(),
             Topic::Tension(t) => t.answer(),
             Topic::Slots(t) => t.answer(),

@@ -1,16 +1,17 @@
 //! Findings and figures of one setup.
 
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
-use crate::mechanics::bearing;
 use crate::mechanics::whirl::SERVICE_SHARE;
+use crate::mechanics::{bearing, ream};
 use crate::module::{Module, Setup};
 use crate::procedure::figures::{self, Figures, NoFigure};
-use crate::procedure::shaft_line;
 use crate::quantity::{Length, Speed, rounded};
 use crate::standards::{bearings, belts, bench};
 
+use super::along;
 use super::{Finding, Severity, finding, round};
 
 /// What depends on the setup.
@@ -25,8 +26,8 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
     found.extend(bearing_life(module, f));
     found.extend(bearing_seat(module, f));
     found.extend(critical(module, f, first));
-    found.extend(bending(module, setup));
-    found.extend(room(module, setup));
+    found.extend(along::bending(module, setup));
+    found.extend(along::room(module, setup));
     found.extend(balance_and_bore(module, setup, f));
     found
 }
@@ -248,74 +249,16 @@ fn critical(module: &Module, f: &Figures, first: &Result<f64, NoFigure>) -> Opti
     }
 }
 
-/// The shaft stays as square to its bearings as they bear in service, and half below its yield strength.
-fn bending(module: &Module, setup: &Setup) -> Vec<Finding> {
-    let line = module.shaft.diameter.place.line;
-    let (Ok(bent), Ok(steel)) = (shaft_line::bending(module, setup), bench::steel(&module.shaft.steel)) else {
-        // The critical speed of the same shaft tells why.
-        return Vec::new();
-    };
-    let mut found = Vec::new();
-    let slope = bent.bearing_slopes().map(|s| s.deg()).into_iter().fold(0.0, f64::max);
-    let askew = bearings::askew();
-    if slope > askew.service_deg {
-        let text = format!("weights and belt bend the shaft {} degrees out of square at a bearing", rounded(slope, 2));
-        found.push(
-            finding("shaft-slope", Severity::Error, text, &askew.source, line)
-                .held(slope, askew.service_deg, "°")
-                .mend("Thicken the shaft, or move pulley and bearing together."),
-        );
-    }
-    let (stress, allowed) = (bent.stress(), steel.yield_strength / 2.0);
-    if stress > allowed {
-        let text = "weights and belt bend the shaft too far".into();
-        found.push(
-            finding("shaft-bending", Severity::Error, text, steel.source, line)
-                .held(stress.mpa(), allowed.mpa(), "MPa")
-                .mend("Thicken the shaft, or move pulley and bearing together."),
-        );
-    }
-    found
-}
-
-/// Every part finds its place on the shaft, the stack at its longest, its rods counted.
-fn room(module: &Module, setup: &Setup) -> Vec<Finding> {
-    let (Ok(room), line) = (shaft_line::room(module, setup), module.shaft.length.place.line) else {
-        return Vec::new();
-    };
-    let error = |text: String, value: Length, limit: Length, mend: String| {
-        finding("shaft-room", Severity::Error, text, "places along the shaft, worst case", line)
-            .held(value.mm(), limit.mm(), "mm")
-            .mend(mend)
-    };
-    let zero = Length::from_mm(0.0);
-    let mut found = Vec::new();
-    if room.least_gap < zero {
-        let short = rounded(-room.least_gap.mm(), 1);
-        let text = format!("{} and {} overlap by {short} mm along the shaft", room.between.0, room.between.1);
-        found.push(error(text, room.least_gap, zero, format!("Move them {short} mm apart, or take fewer discs.")));
-    }
-    if room.needed > *module.shaft.length || room.before < zero {
-        let text = format!(
-            "the parts need the shaft from {} to {} mm",
-            rounded(room.before.mm(), 1),
-            rounded(room.needed.mm(), 1)
-        );
-        let mend = "Take a longer shaft, or move the outermost bearings inwards.".to_owned();
-        found.push(error(text, *module.shaft.length, room.needed, mend));
-    }
-    found
-}
-
-/// How far off centre the discs may sit before balance asks for reamed bores.
+/// How loose the discs may sit before balance asks for reamed bores, and whether the bore as it comes needs it.
 fn balance_and_bore(module: &Module, setup: &Setup, f: &Figures) -> Option<Finding> {
     let discs = f.disc_mass * f64::from(setup.discs);
-    let off_mm = f.unbalance.gmm() / discs.g();
+    let loose = ream::largest_clearance(f.unbalance, discs, None).ok()?;
+    let (comes, words) = as_it_comes(module, loose)?;
     let text = format!(
-        "{} g·mm are permitted at {} rpm; all discs off centre by {} mm on one side would use them up: the bore may be that much loose before balance asks for reaming",
+        "{} g·mm are permitted at {} rpm; discs {} mm loose on the shaft, all pushed to one side, would use them up{words}",
         rounded(f.unbalance.gmm(), 0),
         rounded(f.speed.rpm(), 0),
-        rounded(off_mm, 2)
+        rounded(loose.mm(), 2)
     );
     Some(
         finding(
@@ -325,8 +268,22 @@ fn balance_and_bore(module: &Module, setup: &Setup, f: &Figures) -> Option<Findi
             "ISO 21940-11, permissible residual unbalance",
             module.limits.balance_grade.place.line,
         )
-        .held(off_mm * 2.0, 0.0, "mm"),
+        .held(comes.mm(), loose.mm(), "mm"),
     )
+}
+
+/// How loose the bore as it comes may be on the shaft, below zero where it does not go on, and what that says.
+fn as_it_comes(module: &Module, loose: Length) -> Option<(Length, &'static str)> {
+    let length = |d: Option<Decimal>| d.and_then(|d| d.to_f64()).map(Length::from_mm);
+    let bore = (length(module.discs.bore.value.lower)?, length(module.discs.bore.value.upper)?);
+    let (lower, upper, _) = figures::limits(&module.shaft.diameter).ok()?;
+    let shaft = (length(lower)?, length(upper)?);
+    let words = match (bore.0 < shaft.1, ream::finishing_needed(bore, shaft, loose)) {
+        (true, _) => "; as it comes the bore does not go on, so it is reamed",
+        (false, true) => "; as it comes the bore may be looser, so it is reamed",
+        (false, false) => "; as it comes the bore is not looser, so balance does not ask for reaming",
+    };
+    Some((bore.1 - shaft.0, words))
 }
 
 pub(super) fn numbers(module: &Module, f: &Figures, first: Option<f64>) -> Map<String, Value> {
