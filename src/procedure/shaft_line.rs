@@ -125,3 +125,45 @@ pub fn room(module: &Module, setup: &Setup) -> Result<Room, NoFigure> {
     let before = all.first().map_or(Length::from_mm(f64::NAN), |t| t.from);
     Ok(Room { needed: Length::from_mm(needed), least_gap, between, before })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::module::{Source, embedded, read};
+    use crate::procedure::design_check::check;
+
+    fn with(from: &str, to: &str) -> Module {
+        let text = embedded("flywheel").unwrap().text;
+        assert!(text.contains(from), "{from}");
+        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap()
+    }
+
+    #[test]
+    fn the_parts_of_the_demo_stand_in_order_and_fit() {
+        let module = with("flywheel", "flywheel");
+        let setup = Setup::all(&module).into_iter().find(|s| s.discs == 5).unwrap();
+        let names: Vec<String> = along(&module, &setup).unwrap().into_iter().map(|t| t.part).collect();
+        assert_eq!(names, ["bearing-far", "stack with its rods", "pulley", "bearing-drive"]);
+        // By hand: the drive bearing at 510 mm and 34.1 − 14.3 mm of its ring.
+        assert!((room(&module, &setup).unwrap().needed.mm() - 529.8).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_short_shaft_and_a_crowded_one_are_found() {
+        let found = |module: &Module| check(module).findings.iter().any(|f| f.id == "shaft-room");
+        assert!(!found(&with("flywheel", "flywheel")));
+        assert!(found(&with("length: 560 mm", "length: 525 mm")));
+        assert!(found(&with("face at: 210 mm", "face at: 120 mm")));
+    }
+
+    #[test]
+    fn a_hard_pulling_belt_bends_the_shaft_too_far() {
+        let module = with("flywheel", "flywheel");
+        let setup = Setup::all(&module).remove(0);
+        let bent = bending(&module, &setup).unwrap();
+        let heavy = with("new: 55 N per rib", "new: 550 N per rib");
+        let worse = bending(&heavy, &setup).unwrap();
+        assert!(worse.stress().mpa() > 5.0 * bent.stress().mpa());
+        assert!(check(&heavy).findings.iter().any(|f| f.id == "shaft-bending"));
+    }
+}

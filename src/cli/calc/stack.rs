@@ -99,7 +99,7 @@ impl Stack {
                 rows.push(Value::Object(self.row(module, &setup)?));
             }
         }
-        Ok(vec![("shaft_mm", shown(module.shaft.length.mm())), ("setups", Value::from(rows))])
+        Ok(vec![("shaft_mm", thousandth(module.shaft.length.mm())), ("setups", Value::from(rows))])
     }
 
     fn row(&self, module: &Module, setup: &Setup) -> Result<Map<String, Value>, Failure> {
@@ -113,9 +113,9 @@ impl Stack {
         let mut keys = vec![("discs", json!(setup.discs))];
         keys.extend(self.lengths(&links)?);
         keys.extend(rods(rod_needed_between(figures.rod.thread, low, high, second)));
-        keys.push(("rod_given_mm", figures.rod_length.map_or(Value::Null, |l| shown(l.mm()))));
-        keys.push(("shaft_needed_mm", shown(room.needed.mm())));
-        keys.push(("least_gap_mm", shown(room.least_gap.mm())));
+        keys.push(("rod_given_mm", figures.rod_length.map_or(Value::Null, |l| thousandth(l.mm()))));
+        keys.push(("shaft_needed_mm", thousandth(room.needed.mm())));
+        keys.push(("least_gap_mm", thousandth(room.least_gap.mm())));
         keys.push(("gap_between", json!([room.between.0, room.between.1])));
         Ok(keys.into_iter().map(|(k, v)| (k.to_owned(), v)).collect())
     }
@@ -128,16 +128,16 @@ impl Stack {
         let sampled = sample(links, spread, self.samples, self.seed).map_err(fail)?;
         let (low, high) = limits(links);
         let (middle, half) = root_sum_square(links);
-        let pair = |a: Length, b: Length| json!([shown(a.mm()), shown(b.mm())]);
+        let pair = |a: Length, b: Length| json!([thousandth(a.mm()), thousandth(b.mm())]);
         let mut keys = vec![
-            ("middle_mm", shown(middle.mm())),
+            ("middle_mm", thousandth(middle.mm())),
             ("worst_case_mm", pair(low, high)),
             ("root_sum_square_mm", pair(middle - half, middle + half)),
             ("sampled_mm", pair(sampled.low.value, sampled.high.value)),
             ("sampled_low_bounds_mm", pair(sampled.low.from, sampled.low.to)),
             ("sampled_high_bounds_mm", pair(sampled.high.from, sampled.high.to)),
-            ("mean_mm", shown(sampled.mean.mm())),
-            ("deviation_mm", shown(sampled.deviation.mm())),
+            ("mean_mm", thousandth(sampled.mean.mm())),
+            ("deviation_mm", thousandth(sampled.deviation.mm())),
         ];
         if let Some(text) = &self.within {
             keys.push(("outside_share", outside(&sampled, text)?));
@@ -164,7 +164,12 @@ fn rods((least, most): (Length, Length)) -> [(&'static str, Value); 3] {
     } else {
         "no one length serves every stack: measure the stack, then cut"
     };
-    [("rod_least_mm", shown(least.mm())), ("rod_most_mm", shown(most.mm())), ("rods", json!(one))]
+    [("rod_least_mm", thousandth(least.mm())), ("rod_most_mm", thousandth(most.mm())), ("rods", json!(one))]
+}
+
+/// Millimetres to the thousandth, as they are measured.
+fn thousandth(mm: f64) -> Value {
+    json!((mm * 1000.0).round() / 1000.0)
 }
 
 /// "5 x 8 mm ±0.2 alike".
