@@ -14,6 +14,12 @@ fn calc(arguments: &[&str]) -> Value {
     value
 }
 
+/// Exit code and answer, whatever it is.
+fn answered(arguments: &[&str]) -> (i32, Value) {
+    let home = tempfile::tempdir().unwrap();
+    json(home.path(), &[&["calc"], arguments].concat())
+}
+
 fn near(value: &Value, key: &str, wanted: f64, within: f64) {
     let found = value[key].as_f64().unwrap_or_else(|| panic!("{key} in {value}"));
     assert!((found - wanted).abs() <= within, "{key}: {found} against {wanted}");
@@ -55,6 +61,88 @@ fn threads_and_torque() {
     }
     let k = calc(&["torque", "--thread", "M10", "--preload", "25 kN", "--nut-factor", "0.2"]);
     near(&k, "torque_nm", 50.0, 1e-9); // 0.2 × 25 kN × 10 mm
+}
+
+#[test]
+fn joints_nuts_and_wrenches() {
+    let base = ["joint", "--thread", "M12", "--class", "8.8", "--preload", "20 kN", "--friction", "0.14"];
+    // By hand, M12 over 300 mm at 20 kN and 0.14: moment 23.15 N·m, 4.4 degrees, 237 and 300 MPa.
+    let joint = calc(&[&base[..], &["--grip", "300 mm"]].concat());
+    near(&joint, "twist_deg", 4.4, 0.05);
+    near(&joint, "tension_mpa", 237.3, 0.1);
+    near(&joint, "equivalent_mpa", 300.0, 0.5);
+    near(&joint, "engagement_steel_mm", 12.0, 0.0);
+    // Rz 16: two threads of 3, two faces of 3, one interface of 2 µm.
+    near(&joint, "settling_um", 14.0, 1e-9);
+    let stainless =
+        ["joint", "--thread", "M8", "--class", "A2-70", "--share", "0.6", "--friction", "0.2", "--grip", "80 mm"];
+    let short = calc(&[&stainless[..], &["--out", "2.5 mm"]].concat());
+    near(&short, "threads_out", 2.0, 1e-9);
+    assert_eq!(short["protrusion"], "good");
+    assert_eq!(answered(&[&stainless[..], &["--out", "1 mm"]].concat()).0, 1);
+    // TORQBOLT, ISO 898-2: a nut 8 carries 8.8, a nut 6 does not.
+    assert_eq!(calc(&["nut", "--thread", "M8", "--bolt", "8.8", "--nut", "8"])["carries"], true);
+    assert_eq!(answered(&["nut", "--thread", "M8", "--bolt", "8.8", "--nut", "6"]).0, 1);
+    let wrench = calc(&["wrench", "--torque", "17 N·m", "--from", "5.1 N·m", "--largest", "25 N·m"]);
+    near(&wrench, "wrench_most_nm", 25.5, 1e-9); // ISO 6789: from a fifth of the range
+    near(&wrench, "deviation_nm", 0.68, 1e-9); // 4 % above 10 N·m
+    assert_eq!(answered(&["wrench", "--torque", "17 N·m", "--largest", "100 N·m"]).0, 1);
+    let nut = ["securing", "--thread", "M8", "--class", "8.8", "--friction", "0.12", "--with"];
+    let measured = calc(&[&nut[..], &["prevailing", "--measured", "2.5 N·m"]].concat());
+    let plain = measured["torque_plain_nm"].as_f64().unwrap();
+    near(&measured, "set_nm", plain + 2.5, 1e-4);
+    assert_eq!(answered(&[&nut[..], &["locker", "--measured", "2.5 N·m"]].concat()).0, 2);
+    near(
+        &calc(&["torque", "--thread", "M8", "--class", "8.8", "--friction", "0.10", "--friction-up-to", "0.20"]),
+        "scatter",
+        2.0,
+        0.0,
+    );
+}
+
+/// Published calculations of split hubs; the others by hand, as written beside them.
+#[test]
+fn what_carries_the_torque() {
+    let hub = ["slip", "clamp", "--bolts", "4", "--each", "26.2 kN", "--shaft", "50 mm", "--friction", "0.16"];
+    let loaded = calc(&[&hub[..], &["--torque", "500 N·m", "--axial", "1.5 kN", "--length", "50 mm"]].concat());
+    near(&loaded, "pressure_mpa", 41.9, 0.05); // dsoftcon.be, split hub of 50 mm
+    near(&loaded, "safety", 1.67, 0.005);
+    assert_eq!(answered(&[&hub[..], &["--torque", "900 N·m"]].concat()).0, 1);
+    let ring = ["slip", "clamp", "--bolts", "1", "--each", "48.9 kN", "--shaft", "50 mm", "--friction", "0.17"];
+    let ring = calc(&[&ring[..], &["--hinge", "31 mm", "--bolt-lever", "87 mm"]].concat());
+    near(&ring, "across_split_kn", 137.235, 5e-4); // dsoftcon.be, clamp ring
+    // Ring of 120 and 60 mm: worn (60 + 30)/2 = 45 mm; uniform 2/3·(60³ − 30³)/(60² − 30²) = 46.67 mm.
+    let face =
+        calc(&["slip", "faces", "--clamp", "10 kN", "--outer", "120 mm", "--inner", "60 mm", "--friction", "0.1"]);
+    near(&face, "torque_low_nm", 45.0, 1e-9);
+    near(&face, "torque_high_nm", 46.666_67, 1e-4);
+    // DIN 6885-1 at 25 mm: 8 x 7; 60 N·m are 4800 N at the rim, on 3 x 24 mm.
+    let key = calc(&["key", "--shaft", "25 mm", "--length", "32 mm", "--torque", "60 N·m"]);
+    near(&key, "pressure_mpa", 66.667, 1e-3);
+    near(&key, "depth_hub_mm", 3.3, 0.0);
+    let screws = ["set-screw", "--thread", "M8", "--shaft", "25 mm", "--at", "0", "--at", "90"];
+    near(&calc(&screws), "seating_nm", 17.0, 0.0); // Ruland
+    assert_eq!(answered(&[&screws[..], &["--hardness", "600"]].concat()).0, 2);
+    assert_eq!(answered(&[&screws[..], &["--torque", "60 N·m"]].concat()).0, 1);
+}
+
+/// Statics worked by hand for six M8 8.8 at 70 % of proof and two M6: 8 to 33 % of grip lost at 30 %, 27 to 109 % at 100 %.
+#[test]
+fn rods_and_collars_in_both_arrangements() {
+    let stack = ["collars", "--rods", "6", "--rod", "M8", "--pinch", "2", "--pinch-thread", "M6"];
+    let stack = [&stack[..], &["--shaft", "25 mm", "--circle", "100 mm", "--stack", "80 mm"]].concat();
+    let both = |arguments: &[&str], key: &str| {
+        let found = calc(&[&stack[..], arguments].concat());
+        let of = |i: usize| found[key][i].as_f64().unwrap();
+        ((of(0) * 100.0).round(), (of(1) * 100.0).round())
+    };
+    assert_eq!(both(&["--at", "0.3"], "grip_lost"), (8.0, 33.0));
+    assert_eq!(both(&["--at", "1"], "grip_lost"), (27.0, 109.0));
+    assert_eq!(both(&["--at", "0.3"], "clamp_kept"), (97.0, 92.0));
+    near(&calc(&stack), "best_at", 0.3, 0.0);
+    let plates = calc(&[&stack[..], &["--through", "plates"]].concat());
+    near(&plates, "best_at", 1.0, 0.0);
+    assert!(plates["gap_um"][1].as_f64().unwrap() > plates["gap_um"][0].as_f64().unwrap());
 }
 
 #[test]
@@ -129,9 +217,87 @@ fn belts_balls_and_bearings() {
         calc(&["belt", "--profile", "PJ", "--ribs", "8", "--small", "60 mm", "--large", "200 mm", "--centre", &centre]);
     near(&back, "length_mm", 1200.0, 1e-3);
     assert!(back["frequency_hz"].is_null());
+    belt_at_the_bench(&by_length);
     let life = calc(&["bearing", "--dynamic", "14 kN", "--load", "1.4 kN", "--speed", "1000 rpm"]);
     near(&life, "life_mrev", 1000.0, 1e-6); // (C/P)³
     near(&life, "life_h", 16_666.67, 0.01);
+    mounted_bearings();
+}
+
+/// What the reading, the sled and the adjuster are asked about the same belt.
+fn belt_at_the_bench(belt: &Value) {
+    assert_eq!((belt["fit_in_mm"].as_f64(), belt["take_up_mm"].as_f64()), (Some(15.0), Some(18.0)));
+    let span = format!("{} mm", belt["span_mm"]);
+    let by_force = calc(&["tension", "--span", &span, "--force", "10 N", "--ribs", "8"]);
+    near(&by_force, "tension_n", 160.0, 1e-6);
+    near(&by_force, "tension_rib_n", 20.0, 1e-6);
+    let heard = format!("{} Hz", belt["frequency_hz"]);
+    // 8 ribs of 0.009 kg/m on 1.2 m are 86.4 g.
+    let by_ear =
+        calc(&["tension", "--span", &span, "--frequency", &heard, "--weighed", "86.4 g", "--length", "1200 mm"]);
+    near(&by_ear, "tension_n", 160.0, 0.01);
+    near(&by_ear, "uncertainty_percent", 2.296, 0.001); // 1 % meter, 1 of 383 mm, 1 % scales
+    let turned = calc(&[
+        "belt",
+        "--profile",
+        "PK",
+        "--ribs",
+        "4",
+        "--small",
+        "80 mm",
+        "--large",
+        "200 mm",
+        "--centre",
+        "380 mm",
+        "--change",
+        "-44 N",
+        "--lead",
+        "1.5 mm",
+    ]);
+    // A thousandth of the length, over two strands.
+    let moved = turned["length_mm"].as_f64().unwrap() / 1000.0 / 2.0;
+    near(&turned, "centre_change_mm", -moved, 0.02 * moved);
+    near(&turned, "turns", -moved / 1.5, 0.02 * moved);
+    let slots = calc(&[
+        "slots",
+        "--profile",
+        "PJ",
+        "--length",
+        "1600 mm",
+        "--driver",
+        "250 mm",
+        "--step",
+        "140 mm",
+        "--step",
+        "80 mm",
+    ]);
+    // The table's travel: 15 mm inward, 23 mm outward.
+    let (inner, outer) = (slots["inner_mm"].as_f64().unwrap(), slots["outer_mm"].as_f64().unwrap());
+    let centre = |i: usize| slots["centre_mm"][i].as_f64().unwrap();
+    assert!((inner - (centre(0) - 15.0)).abs() < 1e-3 && (outer - (centre(1) + 23.0)).abs() < 1e-3, "{slots}");
+    let measured = calc(&["over-balls", "--profile", "PJ", "--measured", "80.21 mm", "--ribs", "6"]);
+    near(&measured, "effective_mm", 79.98, 1e-6);
+    near(&measured, "face_width_mm", 15.3, 1e-6);
+}
+
+fn mounted_bearings() {
+    // f0·Fa/C0 = 13.9·0.4/7.8 = 0.713: Y 1.699 by interpolation, Fa/Fr above e: 0.56·0.8 + 1.699·0.4 = 1.1276 kN.
+    let both = calc(&["bearing", "--insert", "UC205", "--load", "0.8 kN", "--axial", "0.4 kN", "--speed", "300 rpm"]);
+    near(&both, "equivalent_kn", 1.1276, 2e-4);
+    near(&both, "static_safety", 9.75, 1e-6); // 7.8 kN over the radial 0.8 kN
+    assert_eq!(both["shaft_class"], "h6"); // P/C 0.08
+    let unit = calc(&["unit", "UC205", "--shaft", "h7"]);
+    near(&unit, "seat_most_um", 42.0, 0.0); // bore +21, shaft -21
+    near(&unit, "set_screw_high_nm", 9.6, 1e-9);
+    assert_eq!(unit["set_screw_published"].as_array().unwrap().len(), 4);
+    let grows = calc(&["growth", "--between", "460 mm", "--shaft", "30 °C", "--frame", "20 °C", "--play", "0.1 mm"]);
+    near(&grows, "growth_mm", 0.05382, 1e-6); // 460 · 11.7e-6 · 10
+    let home = tempfile::tempdir().unwrap();
+    let (code, hot) = json(
+        home.path(),
+        &["calc", "growth", "--between", "460 mm", "--shaft", "45 °C", "--frame", "20 °C", "--play", "0.1 mm"],
+    );
+    assert_eq!((code, hot["one_must_float"].as_bool()), (1, Some(true)));
 }
 
 #[test]
@@ -257,6 +423,43 @@ fn what_cannot_be_answered_says_why_and_how() {
         (&["thread", "M7"], "M3, M4"),
         (&["torque", "--thread", "M10", "--class", "8.8", "--friction", "0.9"], "0.04 to 0.40"),
         (&["bearing", "--dynamic", "14 kN", "--load", "9 kN", "--speed", "300 rpm"], "half the dynamic rating"),
+        (
+            &["belt", "--profile", "PJ", "--ribs", "8", "--small", "19 mm", "--large", "200 mm", "--centre", "300 mm"],
+            "20 mm",
+        ),
+        (
+            &["belt", "--profile", "PJ", "--ribs", "8", "--small", "60 mm", "--large", "200 mm", "--centre", "130 mm"],
+            "above",
+        ),
+        (
+            &[
+                "belt",
+                "--profile",
+                "PJ",
+                "--ribs",
+                "8",
+                "--small",
+                "60 mm",
+                "--large",
+                "200 mm",
+                "--centre",
+                "300 mm",
+                "--change",
+                "9 N",
+                "--lead",
+                "1.5 mm",
+            ],
+            "--stretch",
+        ),
+        (&["slots", "--profile", "PK", "--length", "1600 mm", "--driver", "250 mm", "--step", "140 mm"], "PJ, PL"),
+        (&["tension", "--span", "320 mm", "--force", "9 N", "--deflection", "40 mm"], "twentieth"),
+        (&["tension", "--span", "320 mm"], "Example"),
+        (&["over-balls", "--profile", "PK", "--effective", "44 mm"], "at least 45 mm"),
+        (&["bearing", "--load", "1 kN", "--speed", "300 rpm"], "--dynamic"),
+        (&["bearing", "--dynamic", "14 kN", "--load", "1 kN", "--axial", "1 kN", "--speed", "300 rpm"], "--f0"),
+        (&["bearing", "--insert", "UC211", "--load", "1 kN", "--speed", "300 rpm"], "UC204 to UC210"),
+        (&["unit", "UC205", "--shaft", "h20"], "tolerance class"),
+        (&["growth", "--between", "460 mm", "--shaft", "30 °C", "--frame", "20 °C"], "Example"),
         (&["rotor", "--outer", "100 mm", "--bore", "25 mm", "--thickness", "20 mm", "--speed", "300 rpm"], "ten times"),
         (
             &[

@@ -1,7 +1,9 @@
-//! Rating life of ball bearings, and growth between two of them.
+//! Mounted ball bearings: load, rating life, seat on the shaft, and growth between two of them.
 
-use crate::quantity::{Force, Length, Speed, Time};
-use crate::standards::{NotInTable, bearings, bench};
+use rust_decimal::Decimal;
+
+use crate::quantity::{Force, Length, Speed, Temperature, Time};
+use crate::standards::{NotInTable, bearings, bench, iso286};
 
 use super::OutOfRange;
 
@@ -67,15 +69,97 @@ pub fn equivalent_load(radial: Force, axial: Force, static_rating: Force, f0: f6
 }
 
 /// Dynamic rating that a life asks for: `C = P·(L10h·60·n/10⁶)^(1/3)` (ISO 281, ball bearings); the inverse of [`life`].
+///
+/// ```
+/// use runtrue::{mechanics::bearing::rating_needed, quantity::{Force, Speed, Time}};
+/// // 10 000 h at 600 rpm are 360 million turns, and the cube root of 360 is 7.114.
+/// let c = rating_needed(Force::from_kn(1.0), Time::from_h(10_000.0), Speed::from_rpm(600.0));
+/// assert!((c.kn() - 7.114).abs() < 5e-4);
+/// ```
 #[must_use]
 pub fn rating_needed(load: Force, life: Time, speed: Speed) -> Force {
     load * (life.h() * 60.0 * speed.rpm() / 1e6).cbrt()
 }
 
-/// Kelvin of difference between shaft and frame at which two fixed units have used up the play between them.
+/// Static load of a single-row deep groove ball: `P0 = 0.6·Fr + 0.5·Fa`, never below Fr (ISO 76, [`bearings::static_factors`]).
+///
+/// ```
+/// use runtrue::{mechanics::bearing::static_load, quantity::Force};
+/// let kn = Force::from_kn;
+/// assert!((static_load(kn(1.0), kn(2.0)).kn() - 1.6).abs() < 1e-12);
+/// assert_eq!(static_load(kn(1.0), kn(0.5)).kn(), 1.0);
+/// ```
+#[must_use]
+pub fn static_load(radial: Force, axial: Force) -> Force {
+    let factors = bearings::static_factors();
+    let axial = if axial.n() < 0.0 { -axial } else { axial };
+    let both = radial * factors.x + axial * factors.y;
+    if both < radial { radial } else { both }
+}
+
+/// Static safety `C0/P0`, against overloading at rest, in lifting and in transport (ISO 76).
+///
+/// # Errors
+/// [`OutOfRange`] for a load that is not above zero.
+///
+/// ```
+/// use runtrue::{mechanics::bearing::static_safety, quantity::Force};
+/// let kn = Force::from_kn;
+/// assert_eq!(static_safety(kn(7.8), kn(1.5), kn(0.0))?, 5.2);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn static_safety(static_rating: Force, radial: Force, axial: Force) -> Result<f64, OutOfRange> {
+    let load = static_load(radial, axial);
+    if load.n() > 0.0 {
+        return Ok(static_rating / load);
+    }
+    Err(OutOfRange::new("bearing load", format!("{:.2} kN", load.kn()), "it is above 0", "ISO 76"))
+}
+
+/// Share `P/C` of the rating that a load is, from life and speed: `(10⁶/(60·n·L10h))^(1/3)`; the shaft's class goes by it.
+///
+/// ```
+/// use runtrue::{mechanics::bearing::load_share, quantity::{Speed, Time}};
+/// let share = load_share(Time::from_h(16_666.67), Speed::from_rpm(1000.0));
+/// assert!((share - 0.1).abs() < 1e-6); // 1000 million turns
+/// ```
+#[must_use]
+pub fn load_share(life: Time, speed: Speed) -> f64 {
+    (1e6 / (60.0 * speed.rpm() * life.h())).cbrt()
+}
+
+/// Play of an insert on its shaft before the set screws draw it aside, least and most, µm; below zero it has to be pressed.
+///
+/// # Errors
+/// [`NotInTable`] for a bore outside 10 to 50 mm, and for a class that ISO 286's table does not hold.
+///
+/// ```
+/// use runtrue::mechanics::bearing::seat_um;
+/// use rust_decimal::Decimal;
+/// // Bore +21/0, shaft 25 h6 0/-13.
+/// assert_eq!(seat_um("h6", Decimal::from(25))?, (Decimal::from(0), Decimal::from(34)));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn seat_um(shaft_class: &str, bore_mm: Decimal) -> Result<(Decimal, Decimal), NotInTable> {
+    let shaft = iso286::class(shaft_class, bore_mm)?;
+    let bore = Length::from_mm(rust_decimal::prelude::ToPrimitive::to_f64(&bore_mm).unwrap_or(f64::NAN));
+    let high = Decimal::from_f64_retain(bearings::bore_um(bore)?.0).unwrap_or_default();
+    Ok((Decimal::ZERO - shaft.upper_um, high - shaft.lower_um))
+}
+
+/// Kelvin of difference between shaft and frame at which two fixed units have used up the play between them:
+/// `play/(L·α)`.
 ///
 /// # Errors
 /// [`OutOfRange`] for a distance that is not above zero or a negative play.
+///
+/// ```
+/// use runtrue::{mechanics::bearing::kelvin_to_bind, quantity::Length};
+/// let mm = Length::from_mm;
+/// let kelvin = kelvin_to_bind(mm(600.0), mm(0.207))?;
+/// assert!((kelvin - 29.5).abs() < 0.05); // 600 mm of steel, 11.7e-6/K
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
 pub fn kelvin_to_bind(between: Length, play: Length) -> Result<f64, OutOfRange> {
     if !(between.mm() > 0.0 && play.mm() >= 0.0) {
         return Err(OutOfRange::new(
@@ -88,13 +172,54 @@ pub fn kelvin_to_bind(between: Length, play: Length) -> Result<f64, OutOfRange> 
     Ok(play / (between * bench::expansion_per_k().0))
 }
 
-/// Growth of a steel shaft between two bearings for a difference of temperature in kelvin.
+/// Growth of a steel shaft between two bearings for a difference of temperature in kelvin: `L·α·ΔT`.
+///
+/// ```
+/// use runtrue::{mechanics::bearing::growth, quantity::Length};
+/// assert!((growth(Length::from_mm(600.0), 30.0).mm() - 0.211).abs() < 5e-4);
+/// ```
 #[must_use]
 pub fn growth(between: Length, kelvin: f64) -> Length {
     between * (bench::expansion_per_k().0 * kelvin)
 }
 
+/// What warming up does between two units that are both locked on the shaft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Warming {
+    /// The shaft grows that much more than the frame; below zero it shrinks.
+    pub grows: Length,
+    /// Difference of temperature at which the play is used up, kelvin.
+    pub binds_at: f64,
+    /// One of the two must be free to slide, or be locked last and warm.
+    pub one_must_float: bool,
+}
+
+/// Compares the growth of a steel shaft over a steel frame with the axial play of two locked units.
+///
+/// # Errors
+/// [`OutOfRange`] as for [`kelvin_to_bind`].
+///
+/// ```
+/// use runtrue::{mechanics::bearing::warming, quantity::{Length, Temperature}};
+/// let (mm, c) = (Length::from_mm, Temperature::from_c);
+/// let w = warming(mm(460.0), c(45.0), c(20.0), mm(0.1))?;
+/// assert!((w.grows.mm() - 0.135).abs() < 5e-4 && w.one_must_float); // 460 mm × 11.7e-6/K × 25 K
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn warming(between: Length, shaft: Temperature, frame: Temperature, play: Length) -> Result<Warming, OutOfRange> {
+    let binds_at = kelvin_to_bind(between, play)?;
+    let kelvin = (shaft - frame).c();
+    Ok(Warming { grows: growth(between, kelvin), binds_at, one_must_float: kelvin.abs() > binds_at })
+}
+
 /// Reactions of two bearings at `a` and `b` to loads at places along the shaft; signs as the loads'.
+///
+/// ```
+/// use runtrue::{mechanics::bearing::reactions, quantity::{Force, Length}};
+/// let mm = Length::from_mm;
+/// let (a, b) = reactions(mm(0.0), mm(400.0), &[(mm(100.0), Force::from_n(400.0))]);
+/// assert_eq!((a.n(), b.n()), (300.0, 100.0));
+/// ```
 #[must_use]
 pub fn reactions(a: Length, b: Length, loads: &[(Length, Force)]) -> (Force, Force) {
     let span = b - a;
@@ -137,6 +262,34 @@ mod tests {
         let kelvin = kelvin_to_bind(between, play).unwrap();
         assert!((growth(between, kelvin) - play).mm().abs() < 1e-12);
         assert!(kelvin_to_bind(Length::from_mm(0.0), play).is_err());
+    }
+
+    #[test]
+    fn share_and_life_are_inverse_and_the_static_load_never_falls_below_the_radial() {
+        let (c, speed) = (Force::from_kn(14.0), Speed::from_rpm(300.0));
+        for share in [0.01, 0.05, 0.2, 0.5] {
+            let hours = life(c, c * share, speed).unwrap();
+            assert!((load_share(hours, speed) - share).abs() < 1e-12);
+        }
+        let kn = Force::from_kn;
+        for axial in [-3.0, -0.5, 0.0, 0.5, 3.0] {
+            let p0 = static_load(kn(1.0), kn(axial));
+            assert!(p0 >= kn(1.0) && p0 == static_load(kn(1.0), kn(-axial)));
+        }
+        assert!(static_safety(c, kn(0.0), kn(0.0)).is_err());
+    }
+
+    #[test]
+    fn a_looser_shaft_gives_more_play_and_cooling_binds_like_warming() {
+        let most = |class: &str| seat_um(class, Decimal::from(30)).unwrap().1;
+        assert!(most("h6") < most("h7") && most("h7") < most("h9") && most("h9") < most("h11"));
+        assert!(seat_um("h6", Decimal::from(60)).is_err() && seat_um("h20", Decimal::from(30)).is_err());
+        let at = |shaft: f64| {
+            let (shaft, frame) = (Temperature::from_c(shaft), Temperature::from_c(20.0));
+            warming(Length::from_mm(460.0), shaft, frame, Length::from_mm(0.1)).unwrap()
+        };
+        assert_eq!((at(45.0).one_must_float, at(-5.0).one_must_float, at(30.0).one_must_float), (true, true, false));
+        assert!((at(45.0).grows + at(-5.0).grows).mm().abs() < 1e-12);
     }
 
     #[test]

@@ -1,11 +1,17 @@
 //! Rods and split collars: what closing a collar under rod force costs in grip, and what a gripped collar takes from the clamp.
 //!
+//! Two arrangements. Rods through the collars press the collars' faces together, and a half that has to move against that
+//! rubs ([`Topology::ThroughCollars`]). Rods into end plates, the collars outside, leave the collars free of rod force, but
+//! the stack shortens under a collar that was closed before ([`Topology::ThroughEndPlates`]). A torque wrench sees neither.
+//!
 //! Statics of friction, with the friction of steel faces from [`crate::standards::bench::slip`] and the pressure
 //! factor from [`crate::standards::bench::pressure`]. The low case has low friction, line contact and one sliding face;
 //! the high case high friction, uniform pressure and two sliding faces.
 
 use crate::quantity::{Force, Length, Torque};
 use crate::standards::bench;
+
+use super::OutOfRange;
 
 /// One case of friction and contact.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,12 +26,22 @@ pub struct Case {
 
 impl Case {
     /// Low friction, line contact, one sliding face.
+    ///
+    /// ```
+    /// let low = runtrue::mechanics::interplay::Case::low();
+    /// assert_eq!((low.mu, low.k, low.faces), (0.10, 1.0, 1.0));
+    /// ```
     #[must_use]
     pub fn low() -> Self {
         Self { mu: bench::slip().low, k: bench::pressure().low, faces: 1.0 }
     }
 
     /// High friction, uniform pressure, two sliding faces.
+    ///
+    /// ```
+    /// let high = runtrue::mechanics::interplay::Case::high();
+    /// assert_eq!((high.mu, high.faces), (0.20, 2.0));
+    /// ```
     #[must_use]
     pub fn high() -> Self {
         Self { mu: bench::slip().high, k: bench::pressure().high, faces: 2.0 }
@@ -33,12 +49,25 @@ impl Case {
 
     /// Clamp force that friction on the faces keeps from the shaft: `mu · F_half · faces`, F_half the rod force
     /// through the half that has to move.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Case, quantity::{Force, Length}};
+    /// let lost = Case::low().grip_lost(Force::from_kn(44.6)); // half of six M8 8.8 at 70 % of proof
+    /// assert!((lost.kn() - 4.46).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn grip_lost(&self, rods_through_half: Force) -> Force {
         rods_through_half * (self.mu * self.faces)
     }
 
     /// Grip left when the pinch bolts close with the rods already at `rods` in all; never below zero.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Case, quantity::{Force, Length}};
+    /// let left = Case::low().grip_left(Force::from_kn(16.3), Force::from_kn(89.2));
+    /// assert!((left.kn() - 11.84).abs() < 1e-9); // 27 % of 16.3 kN lost
+    /// assert_eq!(Case::high().grip_left(Force::from_kn(16.3), Force::from_kn(89.2)).n(), 0.0);
+    /// ```
     #[must_use]
     pub fn grip_left(&self, pinch: Force, rods: Force) -> Force {
         let left = pinch - self.grip_lost(rods / 2.0);
@@ -46,24 +75,47 @@ impl Case {
     }
 
     /// Torque that the collar carries on the shaft: `k·mu·N·d`.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Case, quantity::{Force, Length}};
+    /// let holds = Case::low().collar_torque(Force::from_kn(16.3), Length::from_mm(25.0));
+    /// assert!((holds.nm() - 40.75).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn collar_torque(&self, grip: Force, shaft: Length) -> Torque {
         grip * (self.k * self.mu) * shaft
     }
 
     /// Axial force that the gripped collar carries: `2·k·mu·N`.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Case, quantity::{Force, Length}};
+    /// assert!((Case::low().axial_grip(Force::from_kn(16.3)).kn() - 3.26).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn axial_grip(&self, grip: Force) -> Force {
         grip * (2.0 * self.k * self.mu)
     }
 
     /// Share of the rod force that still clamps the stack, when the collar was gripped before the rods were full.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Case, quantity::{Force, Length}};
+    /// let kept = Case::low().clamp_kept(Force::from_kn(16.3), Force::from_kn(89.2));
+    /// assert!((kept - (1.0 - 3.26 / 89.2)).abs() < 1e-12);
+    /// ```
     #[must_use]
     pub fn clamp_kept(&self, grip: Force, rods: Force) -> f64 {
         (1.0 - self.axial_grip(grip) / rods).max(0.0)
     }
 
     /// Torque between two discs: `mu·F·r` at the circle of the rods.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Case, quantity::{Force, Length}};
+    /// let holds = Case::high().stack_torque(Force::from_kn(89.2), Length::from_mm(100.0));
+    /// assert!((holds.nm() - 892.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn stack_torque(&self, clamp: Force, circle: Length) -> Torque {
         clamp * self.mu * (circle / 2.0)
@@ -72,16 +124,236 @@ impl Case {
 
 /// Force across the split of a one-cut collar, by the lever about the hinge opposite the cut: `F·l_bolt/l_shaft`.
 ///
-/// With the hinge at the outer edge, the shaft lies half the outer diameter from it.
+/// With the hinge at the outer edge, the shaft lies half the outer diameter from it. Friction on the faces of a half that turns
+/// about the hinge acts about the shaft's middle, on the same lever, so [`Case::grip_left`] holds for one cut too.
+///
+/// ```
+/// use runtrue::{mechanics::interplay::one_cut_pinch, quantity::{Force, Length}};
+/// // A published calculation of a clamp ring: 48.9 kN on a lever of 87 mm, the shaft on one of 31 mm: 137 235 N.
+/// let across = one_cut_pinch(Force::from_kn(48.9), Length::from_mm(62.0), Length::from_mm(56.0));
+/// assert!((across.n() - 137_235.0).abs() < 1.0);
+/// ```
 #[must_use]
 pub fn one_cut_pinch(bolts: Force, outer: Length, bolt_from_axis: Length) -> Force {
     let hinge = outer / 2.0;
     bolts * ((hinge + bolt_from_axis) / hinge)
 }
 
+/// How rods and collars meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Topology {
+    /// The rods run through the collars and clamp them with the discs.
+    ThroughCollars,
+    /// The rods run from end plate to end plate; the collars stand outside and locate the stack.
+    ThroughEndPlates,
+}
+
+/// A stack with its rods at full force and its pinch bolts, as they would be each alone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stack {
+    /// All rods together, full.
+    pub rods: Force,
+    /// Across the split of the sliding collar.
+    pub pinch: Force,
+    /// Diameter of the shaft.
+    pub shaft: Length,
+    /// Circle of the rods.
+    pub circle: Length,
+    /// How much the stack shortens from loose to full rods: the force of one rod times the resilience of its sleeve
+    /// ([`super::joint::sleeve_resilience`]); at most also what its faces settle ([`super::joint::settling`]).
+    pub shortening: Length,
+}
+
+/// What is left of grip and clamp when the sliding collar was closed at some share of the rods' force.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outcome {
+    /// Share of the collar's grip lost to friction on its faces; above 1 no grip at all is left.
+    pub grip_lost: f64,
+    /// Share of the rods' force that clamps the discs.
+    pub clamp_kept: f64,
+    /// Torque of the collar on the shaft.
+    pub collar: Torque,
+    /// Torque of the discs on each other.
+    pub discs: Torque,
+    /// Gap that opens between collar and stack: the stack is free to slide by so much, and the face carries nothing.
+    pub gap: Length,
+}
+
+impl Outcome {
+    /// The joint that slips first.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::Outcome, quantity::{Length, Torque}};
+    /// let (collar, discs) = (Torque::from_nm(41.0), Torque::from_nm(446.0));
+    /// let left = Outcome { grip_lost: 0.0, clamp_kept: 1.0, collar, discs, gap: Length::from_mm(0.0) };
+    /// assert_eq!(left.weakest().nm(), 41.0);
+    /// ```
+    #[must_use]
+    pub fn weakest(&self) -> Torque {
+        if self.collar < self.discs { self.collar } else { self.discs }
+    }
+}
+
+impl Stack {
+    /// What is left when the sliding collar is made final with the rods at `share` of their force, and the rods go full
+    /// afterwards.
+    ///
+    /// Through the collars: the faces keep `mu·F_half·faces` of the grip, and the gripped collar keeps at most its axial
+    /// grip, and no more than the rods still gain, from the discs. Through end plates: neither, but the stack shortens away
+    /// from the collar by what the rods still gain.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] unless the share lies from 0 to 1 and the forces are above 0.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::{Case, Stack, Topology}, quantity::{Force, Length}};
+    /// let (rods, pinch) = (Force::from_kn(89.2), Force::from_kn(16.3));
+    /// let (shaft, circle) = (Length::from_mm(25.0), Length::from_mm(100.0));
+    /// let stack = Stack { rods, pinch, shaft, circle, shortening: Length::from_mm(0.013) };
+    /// let through = stack.outcome(Topology::ThroughCollars, 1.0, Case::low())?;
+    /// assert!((through.grip_lost - 0.274).abs() < 5e-4 && through.clamp_kept == 1.0);
+    /// let plates = stack.outcome(Topology::ThroughEndPlates, 0.3, Case::low())?;
+    /// assert!(plates.grip_lost == 0.0 && (plates.gap.mm() - 0.7 * 0.013).abs() < 1e-12);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
+    pub fn outcome(&self, topology: Topology, share: f64, case: Case) -> Result<Outcome, OutOfRange> {
+        self.checked(share)?;
+        let still = 1.0 - share;
+        let (grip, grip_lost, clamp_kept, gap) = match topology {
+            Topology::ThroughCollars => {
+                let lost = case.grip_lost(self.rods * share / 2.0) / self.pinch;
+                let grip = case.grip_left(self.pinch, self.rods * share);
+                let kept = case.clamp_kept(grip, self.rods).max(1.0 - still);
+                (grip, lost, kept, Length::from_mm(0.0))
+            }
+            Topology::ThroughEndPlates => (self.pinch, 0.0, 1.0, self.shortening * still),
+        };
+        Ok(Outcome {
+            grip_lost,
+            clamp_kept,
+            collar: case.collar_torque(grip, self.shaft),
+            discs: case.stack_torque(self.rods * clamp_kept, self.circle),
+            gap,
+        })
+    }
+
+    fn checked(&self, share: f64) -> Result<(), OutOfRange> {
+        if !(0.0..=1.0).contains(&share) {
+            let value = format!("{:.0} %", share * 100.0);
+            return Err(OutOfRange::new("share of the rods' force", value, "it lies from 0 to 100 %", "statics"));
+        }
+        if self.rods.n() > 0.0 && self.pinch.n() > 0.0 {
+            return Ok(());
+        }
+        let value = format!("{} N and {} N", self.rods.n(), self.pinch.n());
+        Err(OutOfRange::new("force of rods and pinch bolts", value, "both are above 0", "statics"))
+    }
+
+    /// The share of the rods' force, of those offered, at which the sliding collar is best closed: the least gap, then the
+    /// largest torque of the weaker joint in the worse of the low and the high case.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] as for [`Stack::outcome`], and without a share to choose from.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::interplay::{Stack, Topology}, quantity::{Force, Length}};
+    /// let (rods, pinch) = (Force::from_kn(89.2), Force::from_kn(16.3));
+    /// let (shaft, circle) = (Length::from_mm(25.0), Length::from_mm(100.0));
+    /// let stack = Stack { rods, pinch, shaft, circle, shortening: Length::from_mm(0.013) };
+    /// assert_eq!(stack.best(Topology::ThroughCollars, &[0.3, 0.6, 1.0])?, 0.3);
+    /// assert_eq!(stack.best(Topology::ThroughEndPlates, &[0.3, 0.6, 1.0])?, 1.0);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
+    pub fn best(&self, topology: Topology, shares: &[f64]) -> Result<f64, OutOfRange> {
+        let mut best: Option<(f64, f64, f64)> = None;
+        for share in shares {
+            let low = self.outcome(topology, *share, Case::low())?;
+            let high = self.outcome(topology, *share, Case::high())?;
+            let (gap, holds) = (low.gap.mm(), low.weakest().nm().min(high.weakest().nm()));
+            if best.is_none_or(|(_, g, h)| gap < g || (gap == g && holds > h)) {
+                best = Some((*share, gap, holds));
+            }
+        }
+        let none = || OutOfRange::new("shares to choose from", "none", "at least one", "statics");
+        best.map(|(share, ..)| share).ok_or_else(none)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn example() -> Stack {
+        Stack {
+            rods: Force::from_kn(89.2),
+            pinch: Force::from_kn(16.3),
+            shaft: Length::from_mm(25.0),
+            circle: Length::from_mm(100.0),
+            shortening: Length::from_mm(0.013),
+        }
+    }
+
+    /// The whole example of a stack in one table: rods through the collars, closed at 30 % and at 100 %, low and high.
+    /// Forces from the tables: six M8 8.8 at 70 % of proof and two M6 8.8 the same.
+    #[test]
+    fn both_orders_of_the_example_come_from_the_tables() {
+        use crate::mechanics::fastener::preload_by_proof;
+        use crate::standards::threads::{class, thread};
+        let all = |size: &str, count: f64| {
+            let (t, c) = (thread(size).unwrap(), class("8.8", Length::from_mm(8.0)).unwrap());
+            preload_by_proof(t, &c, 0.7).unwrap() * count
+        };
+        let (rods, pinch) = (all("M8", 6.0), all("M6", 2.0));
+        assert_eq!(((rods.kn() * 10.0).round(), (pinch.kn() * 10.0).round()), (892.0, 163.0));
+        let stack = Stack { rods, pinch, ..example() };
+        let at = |share, case| stack.outcome(Topology::ThroughCollars, share, case).unwrap();
+        let percent = |x: f64| (x * 100.0).round();
+        assert_eq!((percent(at(0.3, Case::low()).grip_lost), percent(at(0.3, Case::high()).grip_lost)), (8.0, 33.0));
+        assert_eq!((percent(at(1.0, Case::low()).grip_lost), percent(at(1.0, Case::high()).grip_lost)), (27.0, 109.0));
+        assert_eq!((percent(at(0.3, Case::high()).clamp_kept), percent(at(0.3, Case::low()).clamp_kept)), (92.0, 97.0));
+        // Full rods first: in the high case nothing holds the shaft; the discs hold as they did.
+        assert_eq!(at(1.0, Case::high()).collar.nm(), 0.0);
+        assert_eq!(at(1.0, Case::low()).discs.nm().round(), 446.0);
+        // The collar is the weak link in every case.
+        for case in [Case::low(), Case::high()] {
+            assert!(at(0.3, case).weakest() == at(0.3, case).collar);
+        }
+    }
+
+    /// Through the collars the torque left falls with the rods' share; through end plates the gap does.
+    #[test]
+    fn the_two_arrangements_want_opposite_orders() {
+        let passes = [0.3, 0.6, 1.0];
+        let worst = |topology, share| {
+            let of = |case| example().outcome(topology, share, case).unwrap();
+            (of(Case::low()).weakest().nm().min(of(Case::high()).weakest().nm()), of(Case::low()).gap.mm())
+        };
+        for pair in passes.windows(2) {
+            assert!(worst(Topology::ThroughCollars, pair[0]).0 > worst(Topology::ThroughCollars, pair[1]).0);
+            assert!(worst(Topology::ThroughEndPlates, pair[0]).1 > worst(Topology::ThroughEndPlates, pair[1]).1);
+        }
+        // Rods full first is the worst order through collars, the only one without a gap through end plates.
+        assert_eq!(worst(Topology::ThroughCollars, 1.0).0, 0.0);
+        assert_eq!(worst(Topology::ThroughEndPlates, 1.0), (worst(Topology::ThroughEndPlates, 0.3).0, 0.0));
+    }
+
+    #[test]
+    fn a_collar_takes_no_more_clamp_than_the_rods_still_gain() {
+        let strong = Stack { pinch: Force::from_kn(500.0), ..example() };
+        let at = |share| strong.outcome(Topology::ThroughCollars, share, Case::high()).unwrap().clamp_kept;
+        assert!((at(0.9) - 0.9).abs() < 1e-12 && at(1.0) == 1.0 && at(0.0) == 0.0);
+    }
+
+    #[test]
+    fn shares_and_forces_out_of_range_are_refused() {
+        let stack = example();
+        for share in [-0.1, 1.1, f64::NAN] {
+            assert!(stack.outcome(Topology::ThroughCollars, share, Case::low()).is_err());
+        }
+        let none = Stack { rods: Force::from_n(0.0), ..stack };
+        assert!(none.outcome(Topology::ThroughEndPlates, 0.5, Case::low()).is_err());
+        assert!(stack.best(Topology::ThroughCollars, &[]).is_err());
+    }
 
     /// Six M8 8.8 at 70 % of proof (89.2 kN), two M6 8.8 (16.3 kN), 25 mm shaft, rods on 100 mm.
     /// Statics worked by hand: one half carries 44.6 kN; 0.10·44.6 = 4.46 kN = 27 % of 16.3; 0.20·44.6·2 = 109 %.

@@ -1,7 +1,7 @@
 //! What a tightened joint does afterwards: resilience, settling, stretch, turn of the nut, twist of long rods, engagement.
 //!
-//! Formulas of VDI 2230-1 (resilience and embedding from memory of 5.1 and table 5). Steel throughout: E = 205 GPa, G = 79.3 GPa
-//! (from memory: VDI 2230-1).
+//! Formulas of VDI 2230-1 (resilience and embedding from memory of 5.1 and table 5). Steel unless another modulus is given:
+//! E = 205 GPa, G = 79.3 GPa (from memory: VDI 2230-1); [`crate::standards::bolting::modulus`] has them for stainless too.
 
 use std::f64::consts::PI;
 
@@ -11,8 +11,8 @@ use crate::standards::threads::{Class, Thread};
 
 use super::OutOfRange;
 
-/// Modulus of elasticity of fastener steel, MPa (from memory: VDI 2230-1).
-const ELASTIC_MPA: f64 = 205_000.0;
+/// Modulus of elasticity of fastener steel (from memory: VDI 2230-1).
+pub(super) const STEEL: Stress = Stress::from_gpa(205.0);
 /// Shear modulus of fastener steel, MPa (from memory: VDI 2230-1).
 const SHEAR_MPA: f64 = 79_300.0;
 
@@ -22,6 +22,14 @@ pub struct Resilience(f64);
 
 impl Resilience {
     /// Value in mm/N.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::joint::rod_resilience, quantity::Length, standards::threads::thread};
+    /// // By hand, M8 over 80 mm: (80/32.84 + 2·(4/32.84 + 3.2/50.27))/205000 = 1.369e-5.
+    /// let rod = rod_resilience(thread("M8")?, Length::from_mm(80.0))?;
+    /// assert!((rod.mm_per_n() - 1.369e-5).abs() < 5e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub const fn mm_per_n(self) -> f64 {
         self.0
@@ -40,18 +48,52 @@ fn positive(what: &'static str, length: Length) -> Result<f64, OutOfRange> {
 ///
 /// # Errors
 /// [`OutOfRange`] unless the grip is above zero.
+///
+/// ```
+/// use runtrue::{mechanics::joint::rod_resilience, quantity::Length, standards::threads::thread};
+/// let at = |grip: f64| rod_resilience(thread("M8").unwrap(), Length::from_mm(grip)).unwrap().mm_per_n();
+/// assert!((at(200.0) - at(100.0) - 100.0 / (205_000.0 * 32.84)).abs() < 1e-9); // the ends drop out
+/// ```
 pub fn rod_resilience(thread: &Thread, grip: Length) -> Result<Resilience, OutOfRange> {
-    let length = positive("grip", grip)?;
-    let nominal = PI / 4.0 * thread.d.powi(2);
-    let ends = 2.0 * (0.5 * thread.d / thread.minor_area_mm2() + 0.4 * thread.d / nominal);
-    Ok(Resilience((length / thread.minor_area_mm2() + ends) / ELASTIC_MPA))
+    rod_resilience_of(thread, grip, STEEL)
 }
 
-/// Resilience of the clamped parts as a sleeve: `L/(E·π/4·(Do² − dh²))`. For washers on thick discs the true cone is
-/// stiffer, so the sleeve overstates the stretch and understates the loss by settling: take a modest `outer`.
+/// Resilience of a rod as in [`rod_resilience`], of another modulus, such as stainless.
+///
+/// # Errors
+/// [`OutOfRange`] unless grip and modulus are above zero.
+///
+/// ```
+/// use runtrue::mechanics::joint::{rod_resilience, rod_resilience_of};
+/// use runtrue::{quantity::Length, standards::{bolting::modulus, threads::thread}};
+/// let (m8, grip) = (thread("M8")?, Length::from_mm(80.0));
+/// let softer = rod_resilience_of(m8, grip, modulus("stainless")?.elastic)?;
+/// assert!((softer.mm_per_n() / rod_resilience(m8, grip)?.mm_per_n() - 205.0 / 193.0).abs() < 1e-12);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn rod_resilience_of(thread: &Thread, grip: Length, elastic: Stress) -> Result<Resilience, OutOfRange> {
+    let length = positive("grip", grip)?;
+    if elastic.mpa().is_nan() || elastic.mpa() <= 0.0 {
+        return Err(OutOfRange::new("modulus", format!("{} MPa", elastic.mpa()), "it is above 0", "VDI 2230-1"));
+    }
+    let nominal = PI / 4.0 * thread.d.powi(2);
+    let ends = 2.0 * (0.5 * thread.d / thread.minor_area_mm2() + 0.4 * thread.d / nominal);
+    Ok(Resilience((length / thread.minor_area_mm2() + ends) / elastic.mpa()))
+}
+
+/// Resilience of the clamped parts as a sleeve: `L/(E·π/4·(Do² − dh²))`. The true cone of pressure lies between the washer's
+/// and the parts' own diameter: the washer's gives the largest squeeze, the parts' own the largest loss by settling.
 ///
 /// # Errors
 /// [`OutOfRange`] unless the grip is above zero and the sleeve wider than its hole.
+///
+/// ```
+/// use runtrue::{mechanics::joint::sleeve_resilience, quantity::{Length, Stress}};
+/// let mm = Length::from_mm;
+/// let sleeve = sleeve_resilience(mm(80.0), mm(24.0), mm(9.0), Stress::from_gpa(206.0))?;
+/// assert!((sleeve.mm_per_n() - 9.99e-7).abs() < 5e-10); // 80/(206000·π/4·(24² − 9²))
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
 pub fn sleeve_resilience(grip: Length, outer: Length, hole: Length, elastic: Stress) -> Result<Resilience, OutOfRange> {
     let length = positive("grip", grip)?;
     let area = PI / 4.0 * (outer.mm().powi(2) - hole.mm().powi(2));
@@ -68,6 +110,14 @@ pub fn sleeve_resilience(grip: Length, outer: Length, hole: Length, elastic: Str
 
 /// What the joint settles in all: the thread of each nut, two bearing faces, and every interface between clamped parts
 /// (VDI 2230-1 table 5). A rod has a nut at both ends, so two threads.
+///
+/// ```
+/// use runtrue::{mechanics::joint::settling, quantity::Length, standards::bolting::embedding};
+/// let turned = embedding(Length::from_mm(0.016))?; // Rz 16: 3, 3 and 2 µm
+/// let all = settling(&turned, 2, 6); // 2·3 + 2·3 + 6·2 µm
+/// assert!((all.mm() - 0.024).abs() < 1e-12);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 #[must_use]
 pub fn settling(embedding: &Embedding, nuts: u32, interfaces: u32) -> Length {
     embedding.thread * f64::from(nuts) + embedding.face * 2.0 + embedding.inner * f64::from(interfaces)
@@ -151,12 +201,26 @@ pub fn torsion(thread: &Thread, preload: Force, mu_thread: f64, free: Length) ->
 }
 
 /// Least thread engagement in a tapped hole: 1.0 d in steel, 2.0 d in light metal, the upper end of 1.5 to 2 (common practice).
+///
+/// ```
+/// use runtrue::{mechanics::joint::engagement_needed, standards::threads::thread};
+/// let m8 = thread("M8")?;
+/// assert_eq!((engagement_needed(m8, false).mm(), engagement_needed(m8, true).mm()), (8.0, 16.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 #[must_use]
 pub fn engagement_needed(thread: &Thread, light_metal: bool) -> Length {
     Length::from_mm(thread.d * if light_metal { 2.0 } else { 1.0 })
 }
 
 /// Engagement at which the bolt breaks before its own thread strips: `4·As/(π·d2)` (FED-STD-H28/2B form, two to one).
+///
+/// ```
+/// use runtrue::{mechanics::joint::engagement_full_strength, standards::threads::thread};
+/// let le = engagement_full_strength(thread("M8")?); // by hand: 4·36.61/(π·7.188)
+/// assert!((le.mm() - 6.485).abs() < 5e-3);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 #[must_use]
 pub fn engagement_full_strength(thread: &Thread) -> Length {
     Length::from_mm(4.0 * thread.stress_area_mm2() / (PI * thread.d2()))
@@ -169,6 +233,13 @@ pub const PROTRUSION: std::ops::RangeInclusive<f64> = 1.0..=3.0;
 ///
 /// # Errors
 /// [`OutOfRange`] for a protrusion outside one to three threads, with the count.
+///
+/// ```
+/// use runtrue::{mechanics::joint::protrusion, quantity::Length, standards::threads::thread};
+/// assert_eq!(protrusion(thread("M8")?, Length::from_mm(2.5))?, 2.0);
+/// assert!(protrusion(thread("M8")?, Length::from_mm(1.0)).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn protrusion(thread: &Thread, out: Length) -> Result<f64, OutOfRange> {
     let threads = out.mm() / thread.p;
     // A length measured to a hundredth may fall short of a whole pitch by rounding.
@@ -187,6 +258,15 @@ pub fn protrusion(thread: &Thread, out: Length) -> Result<f64, OutOfRange> {
 ///
 /// # Errors
 /// [`OutOfRange`] unless the preload is at least zero.
+///
+/// ```
+/// use runtrue::{mechanics::joint::yield_use, quantity::{Force, Length}, standards::threads::{class, thread}};
+/// let (m8, strength) = (thread("M8")?, class("8.8", Length::from_mm(8.0))?);
+/// // By hand: 12.74 kN/36.61 = 348 MPa, moment 8.884 N·m, shear 142.2; sqrt(348² + 3·142.2²)/640 = 0.666.
+/// let used = yield_use(m8, &strength, Force::from_kn(12.74), 0.12)?;
+/// assert!((used - 0.666).abs() < 1e-3);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn yield_use(thread: &Thread, class: &Class, preload: Force, mu_thread: f64) -> Result<f64, OutOfRange> {
     if preload.n().is_nan() || preload.n() < 0.0 {
         return Err(OutOfRange::new("preload", format!("{} N", preload.n()), "it is at least 0", "VDI 2230-1"));

@@ -40,6 +40,10 @@ pub struct Draft {
     pub minutes: u32,
     /// Waiting hours.
     pub wait_h: Option<f64>,
+    /// What makes its outcome another one under the same id: a length, a place.
+    pub key: String,
+    /// Entry of words for taking off again what it adds.
+    pub off: &'static str,
     /// Texts for the slots.
     pub slots: Vec<(&'static str, String)>,
     /// Checks; prompts are filled in from the words.
@@ -69,6 +73,8 @@ impl Draft {
             hold: None,
             minutes: 5,
             wait_h: None,
+            key: String::new(),
+            off: "part",
             slots: Vec::new(),
             checks: Vec::new(),
             picture: Picture::Section,
@@ -99,21 +105,55 @@ impl Draft {
     /// Adds a need.
     #[must_use]
     pub fn needs(mut self, what: What, why: &str) -> Self {
-        self.needs.push(Need { what, why: why.to_owned(), line: None });
+        self.needs.push(Need { what, why: why.to_owned(), line: None, lasting: true });
         self
     }
 
     /// Adds a need that a line of the spec gives rise to.
     #[must_use]
     pub fn needs_by(mut self, what: What, why: &str, line: u32) -> Self {
-        self.needs.push(Need { what, why: why.to_owned(), line: Some(line) });
+        self.needs.push(Need { what, why: why.to_owned(), line: Some(line), lasting: true });
         self
     }
 
-    /// Needs a fact.
+    /// Needs a fact, and falls with it.
     #[must_use]
     pub fn after(self, fact: impl Into<String>, why: &str) -> Self {
         self.needs(What::Fact(fact.into()), why)
+    }
+
+    /// Needs something at that time only: what is done stays good when it is over.
+    #[must_use]
+    pub fn once(mut self, what: What, why: &str) -> Self {
+        self.needs.push(Need { what, why: why.to_owned(), line: None, lasting: false });
+        self
+    }
+
+    /// Needs a fact at that time only.
+    #[must_use]
+    pub fn once_after(self, fact: impl Into<String>, why: &str) -> Self {
+        self.once(What::Fact(fact.into()), why)
+    }
+
+    /// Is another outcome under the same id wherever this text differs.
+    #[must_use]
+    pub fn keyed(mut self, key: impl Into<String>) -> Self {
+        self.key = key.into();
+        self
+    }
+
+    /// Entry of words by which what it adds is taken off again.
+    #[must_use]
+    pub fn off(mut self, entry: &'static str) -> Self {
+        self.off = entry;
+        self
+    }
+
+    /// Takes a part off.
+    #[must_use]
+    pub fn removes(mut self, part: impl Into<String>) -> Self {
+        self.removes.push(part.into());
+        self
     }
 
     /// Makes a fact.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::mechanics::belt;
+use crate::mechanics::belt_tension;
 use crate::module::{Module, Setup, Split};
 use crate::quantity::Length;
 use crate::standards::bearings;
@@ -24,7 +24,7 @@ pub fn of(module: &Module, setup: &Setup, figures: &Figures) -> Drawing {
             driver_mm: module.belt.driver_effective.mm(),
             centre_mm: figures.drive.centre.mm(),
             span_mm: figures.drive.span().mm(),
-            deflection_mm: belt::deflection(figures.drive.span()).mm(),
+            deflection_mm: belt_tension::deflection(figures.drive.span()).mm(),
             force_n: figures.belt_forces().0.n(),
         }),
     }

@@ -6,7 +6,9 @@ mod drawing;
 pub mod engine;
 pub mod figures;
 mod joints;
+pub mod meaning;
 pub mod plan;
+mod score;
 mod steps;
 #[cfg(test)]
 mod tests;

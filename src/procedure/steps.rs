@@ -2,17 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use crate::mechanics::interplay::Case;
-use crate::mechanics::tightening::{self, SNUG_SHARE};
 use crate::module::{Module, Setup};
-use crate::quantity::{Force, rounded};
 
 use super::draft::{Draft, Sheet};
 use super::drawing;
-use super::engine::{self, Edge, Id, Path, Refusal, Score, Stage, Work};
-use super::figures::{self, Figures, NoFigure};
+use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Stage, State, Work};
+use super::figures::{Figures, NoFigure};
 use super::joints::{self, Context};
 use super::plan::{Plan, Step};
+use super::score;
 use super::words::{Rendered, Words, WordsError};
 
 /// Why there is no plan.
@@ -29,134 +27,148 @@ pub enum PlanError {
     Words(#[from] WordsError),
 }
 
+/// Operations of one setup, put down and put into words, before they have an order.
+pub struct Prepared<'a> {
+    /// What the kinds of joint look at.
+    pub context: Context<'a>,
+    /// Operations and groups.
+    pub sheet: Sheet,
+    /// Their words.
+    pub rendered: Vec<Rendered>,
+    /// As the engine sees them.
+    pub works: Vec<Work>,
+}
+
+impl<'a> Prepared<'a> {
+    /// Puts down the operations of a setup.
+    ///
+    /// # Errors
+    /// [`PlanError`].
+    pub fn of(context: Context<'a>) -> Result<Self, PlanError> {
+        let sheet = joints::put_down(&context)?;
+        let words = Words::built_in()?;
+        let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
+        let works = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
+        Ok(Self { context, sheet, rendered, works })
+    }
+
+    /// The way from a state to everything in place.
+    ///
+    /// # Errors
+    /// [`Refusal`].
+    pub fn way(&self, state: &State) -> Result<Path, Refusal> {
+        let score = |order: &[(Id, Stage)]| score::of(&self.context, order);
+        let couplings: Vec<engine::Coupled<'_>> =
+            self.sheet.coupled.iter().map(|(a, b)| (a.clone(), b.clone(), &score as engine::Judge<'_>)).collect();
+        engine::path(state, &Goal { works: &self.works, groups: &self.sheet.groups, couplings: &couplings })
+    }
+
+    /// The plan that holds these steps.
+    ///
+    /// # Errors
+    /// [`PlanError::Words`].
+    pub fn plan(&self, steps: Vec<Step>) -> Result<Plan, PlanError> {
+        let Context { module, setup, figures, .. } = self.context;
+        Ok(Plan {
+            module: module.id.clone(),
+            title: module.title.clone(),
+            revision: module.revision.clone(),
+            setup: setup.values.clone(),
+            spec_sha256: module.sha256.clone(),
+            templates: Words::built_in()?.used(),
+            people: module.people.clone(),
+            drawing: drawing::of(module, setup, figures),
+            steps,
+        })
+    }
+}
+
 /// The plan for a first build of the module in one setup.
 ///
 /// # Errors
 /// [`PlanError`].
 pub fn plan(module: &Module, setup: &Setup) -> Result<Plan, PlanError> {
     let figures = Figures::of(module, setup)?;
-    let context = Context { module, setup, figures: &figures };
-    let sheet = joints::put_down(&context)?;
-    let words = Words::built_in()?;
-    let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
-    let works: Vec<Work> = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
-    let path = find_path(&context, &sheet, &works)?;
-    Ok(Plan {
-        module: module.id.clone(),
-        title: module.title.clone(),
-        revision: module.revision.clone(),
-        setup: setup.values.clone(),
-        spec_sha256: module.sha256.clone(),
-        templates: words.used(),
-        people: module.people.clone(),
-        drawing: drawing::of(module, setup, &figures),
-        steps: number(&sheet, &rendered, &path),
-    })
+    let prepared = Prepared::of(Context::new(module, setup, &figures))?;
+    let path = prepared.way(&State::default())?;
+    let lines: Vec<Line<'_>> = path
+        .items
+        .iter()
+        .filter_map(|item| if let Item::Do(at) = item { Some(*at) } else { None })
+        .map(|at| Line { draft: &prepared.sheet.drafts[at], words: &prepared.rendered[at], because: None })
+        .collect();
+    prepared.plan(number(&lines, &path.edges))
 }
 
-fn work(draft: &Draft, words: &Rendered) -> Work {
+/// A draft as the engine sees it.
+pub fn work(draft: &Draft, words: &Rendered) -> Work {
     let first = |list: &[String]| list.first().cloned().unwrap_or_default();
+    let torque = draft.torque_nm.map_or_else(String::new, |t| format!("{t} N·m "));
+    let mut makes = draft.makes.clone();
+    makes.sort_unstable();
+    makes.dedup();
     Work {
         id: draft.id.clone(),
         needs: draft.needs.clone(),
+        parts: draft.parts.clone(),
         adds: draft.adds.clone(),
+        removes: draft.removes.clone(),
         raises: draft.raises.clone(),
-        makes: facts(draft),
+        makes,
+        key: torque + &draft.key,
+        bolts: draft.raises.as_ref().and(draft.sequence.as_ref()).map_or(0, |s| s.len() as u32),
+        readings: draft.checks.len() as u32,
         place: draft.place.to_owned(),
         tool: first(&words.tools),
         instrument: first(&words.instruments),
-        opens_joint: draft.raises.as_ref().is_some_and(|(_, stage)| *stage < Stage::Final),
+        waits: draft.wait_h.is_some(),
     }
 }
 
-/// Facts of a draft, that of its stage included.
-fn facts(draft: &Draft) -> Vec<Id> {
-    let mut facts = draft.makes.clone();
-    facts.sort_unstable();
-    facts.dedup();
-    facts
+/// One step before it has its number.
+pub struct Line<'a> {
+    /// What is done.
+    pub draft: &'a Draft,
+    /// In words.
+    pub words: &'a Rendered,
+    /// Why it has to be at all, for what is undone or done again.
+    pub because: Option<String>,
 }
 
-fn find_path(context: &Context<'_>, sheet: &Sheet, works: &[Work]) -> Result<Path, PlanError> {
-    let rods = &context.module.rods.part;
-    let score = |order: &[(Id, Stage)]| score(context, rods, order);
-    let coupled: Vec<engine::Coupled<'_>> =
-        sheet.coupled.iter().map(|(a, b)| (a.clone(), b.clone(), &score as &dyn Fn(&[(Id, Stage)]) -> Score)).collect();
-    Ok(engine::path(works, &sheet.groups, &coupled)?)
-}
-
-/// What an order of rods and sliding collar is worth: the least slip safety when the pinch is made final with the rods
-/// at the share they have reached by then.
-fn score(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> Score {
-    let share = share_at_pinch(context, rods, order);
-    let f = context.figures;
-    let joints = figures::joints(context.module, &f.rod, &f.pinch, share).unwrap_or_default();
-    let least = joints.iter().take(3).min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
-    let safety = least.map_or(0.0, |j| j.holds / *context.module.limits.torque);
-    // Least lost: low friction against the full preload; most: high friction against the least preload of a click wrench.
-    let lost = |case: Case, one_bolt: Force| {
-        let all = f.rod.preload * f64::from(*context.module.rods.bolts.count);
-        let pinch = one_bolt * f64::from(*context.module.collars.pinch.count);
-        (case.grip_lost(all * share / 2.0) / pinch * 100.0).round()
-    };
-    Score {
-        safety,
-        refused: (safety <= 0.0).then(|| format!("with the rods at {:.0} % no grip may be left", share * 100.0)),
-        words: format!(
-            "with the rods at {:.0} % when the sliding collar closes, {:.0} to {:.0} % of its grip is lost to friction on its faces, and the weakest joint keeps a slip safety of {}",
-            share * 100.0,
-            lost(Case::low(), f.pinch.preload),
-            lost(Case::high(), f.pinch.least),
-            rounded(safety, 1),
-        ),
-    }
-}
-
-fn share_at_pinch(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> f64 {
-    let shares = tightening::passes(*context.module.rods.passes);
-    let pinched = order.iter().position(|(g, s)| g != rods && *s == Stage::Final).unwrap_or(order.len());
-    let reached = order[..pinched].iter().rev().find(|(g, _)| g == rods).map(|(_, s)| *s);
-    match reached {
-        Some(Stage::Snug) => SNUG_SHARE,
-        Some(Stage::Pass(k)) => shares.get(usize::from(k) - 1).copied().unwrap_or(1.0),
-        Some(Stage::Final | Stage::Circular) => 1.0,
-        _ => 0.0,
-    }
-}
-
-fn number(sheet: &Sheet, rendered: &[Rendered], path: &Path) -> Vec<Step> {
+/// Numbers the lines and gives each its predecessors and reasons. The edges are between places in the list.
+pub fn number(lines: &[Line<'_>], edges: &[Edge]) -> Vec<Step> {
     let mut incoming: BTreeMap<usize, Vec<&Edge>> = BTreeMap::new();
     let mut outgoing: BTreeMap<usize, Vec<&Edge>> = BTreeMap::new();
-    for edge in &path.edges {
+    for edge in edges {
         incoming.entry(edge.to).or_default().push(edge);
         outgoing.entry(edge.from).or_default().push(edge);
     }
-    let place: BTreeMap<usize, usize> = path.order.iter().enumerate().map(|(k, &at)| (at, k)).collect();
-    let mut steps = Vec::with_capacity(path.order.len());
-    for (k, &at) in path.order.iter().enumerate() {
-        let edges = incoming.get(&at).map_or(&[][..], Vec::as_slice);
-        let mut before: Vec<usize> = edges.iter().map(|e| e.from).collect();
-        before.sort_by_key(|b| place.get(b));
-        before.dedup();
-        let after = before.iter().map(|&b| sheet.drafts[b].id.clone()).collect();
-        let why = reasons(edges, outgoing.get(&at).map_or(&[][..], Vec::as_slice), sheet, at);
-        steps.push(step(k, &sheet.drafts[at], &rendered[at], after, why));
-    }
-    steps
+    let numbered = lines.iter().enumerate().map(|(at, line)| {
+        let before = incoming.get(&at).map_or(&[][..], Vec::as_slice);
+        let later = outgoing.get(&at).map_or(&[][..], Vec::as_slice);
+        let mut from: Vec<usize> = before.iter().map(|e| e.from).collect();
+        from.sort_unstable();
+        from.dedup();
+        let after = from.iter().map(|&b| lines[b].draft.id.clone()).collect();
+        let mut why = reasons(before, later, lines, at);
+        why.extend(line.because.iter().map(|b| format!("Because {b}.")));
+        step(at, line.draft, line.words, after, why)
+    });
+    numbered.collect()
 }
 
 /// Reasons in words: a score first, then what would block the way, then what must be there; each once.
-fn reasons(before: &[&Edge], later: &[&Edge], sheet: &Sheet, at: usize) -> Vec<String> {
-    let own: Vec<&str> = sheet.drafts[at].needs.iter().map(|n| n.why.as_str()).collect();
+fn reasons(before: &[&Edge], later: &[&Edge], lines: &[Line<'_>], at: usize) -> Vec<String> {
+    let own: Vec<&str> = lines[at].draft.needs.iter().map(|n| n.why.as_str()).collect();
     let mut list: Vec<(u8, String)> = Vec::new();
     for edge in before {
         let rank = if edge.hard { 2 } else { 0 };
-        list.push((rank, format!("After {}: {}.", sheet.drafts[edge.from].id, edge.why)));
+        list.push((rank, format!("After {}: {}.", lines[edge.from].draft.id, edge.why)));
     }
     for edge in later {
         // What this step itself needs open or absent is a reason to do it now.
         if own.contains(&edge.why.as_str()) {
-            list.push((1, format!("Before {}: {}.", sheet.drafts[edge.to].id, edge.why)));
+            list.push((1, format!("Before {}: {}.", lines[edge.to].draft.id, edge.why)));
         }
     }
     list.sort();
@@ -178,6 +190,7 @@ fn merge_same(list: Vec<(u8, String)>) -> Vec<String> {
     merged.into_iter().map(|(word, ids, why)| format!("{word} {}: {why}", ids.join(", "))).collect()
 }
 
+/// One step.
 fn step(k: usize, draft: &Draft, words: &Rendered, after: Vec<Id>, why_now: Vec<String>) -> Step {
     let mut checks = draft.checks.clone();
     for check in &mut checks {

@@ -144,6 +144,25 @@ fn a_laser_edge_leaves_no_stock_that_can_be_reamed_by_hand() {
 }
 
 #[test]
+fn a_loose_seat_and_a_set_screw_beyond_what_is_published_are_told() {
+    // One setup is enough, and the critical speeds of fifteen take a while.
+    let one = |text: &str| text.replacen("[1, 2, 3, 4, 5]", "[5]", 1).replacen("[slow, middle, fast]", "[slow]", 1);
+    let found = |from: &str, to: &str| {
+        let text = one(&embedded("flywheel").unwrap().text);
+        assert!(text.contains(from), "{from}");
+        let module = read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap();
+        let check = crate::procedure::design_check::check(&module);
+        check.findings.into_iter().map(|f| f.id).collect::<Vec<_>>()
+    };
+    let same = found("revision: A", "revision: A");
+    assert!(!same.iter().any(|id| id == "bearing-seat" || id == "ring-screws"), "{same:?}");
+    assert!(found("diameter: 25 mm h6", "diameter: 25 mm h11").contains(&"bearing-seat".into()));
+    for torque in ["3 N·m", "12 N·m"] {
+        assert!(found("torque: 4 N·m", &format!("torque: {torque}")).contains(&"ring-screws".into()), "{torque}");
+    }
+}
+
+#[test]
 fn the_sliding_collar_closes_where_the_score_is_best_and_the_step_says_the_figures() {
     let plan = first(&demo());
     let at = |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("no {id}"));

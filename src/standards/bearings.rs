@@ -4,11 +4,15 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use crate::quantity::{Force, Length, Speed, Torque};
+
+use super::bench::Range;
 use super::{NotInTable, table};
 
 #[derive(Debug, Default, Deserialize)]
 struct Table {
     source: String,
+    f0_source: String,
     rows: Vec<Unit>,
     set_screws: Vec<SetScrewRow>,
     axial_source: String,
@@ -17,6 +21,48 @@ struct Table {
     shaft_source: String,
     shaft: Vec<ShaftRow>,
     askew: Askew,
+    static_load: StaticFactors,
+    bore_source: String,
+    bore: Vec<BoreRow>,
+    clearance_source: String,
+    clearance: Vec<ClearanceRow>,
+    speed_source: String,
+    speed: Vec<SpeedRow>,
+}
+
+#[derive(Debug, Deserialize)]
+struct BoreRow {
+    over: f64,
+    up_to: f64,
+    high: f64,
+}
+
+#[derive(Debug, Deserialize)]
+struct ClearanceRow {
+    over: f64,
+    up_to: f64,
+    low: f64,
+    high: f64,
+}
+
+#[derive(Debug, Deserialize)]
+struct SpeedRow {
+    insert: String,
+    #[serde(flatten)]
+    by_class: std::collections::BTreeMap<String, f64>,
+}
+
+/// Factors of the static load `P0 = x·Fr + y·Fa`, and the least safety `C0/P0`.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+pub struct StaticFactors {
+    /// Radial factor.
+    pub x: f64,
+    /// Axial factor.
+    pub y: f64,
+    /// Least safety.
+    pub safety: f64,
+    /// Source.
+    pub source: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -85,6 +131,8 @@ pub struct Unit {
     pub c: f64,
     /// Static rating.
     pub c0: f64,
+    /// Factor f0 of ISO 281.
+    pub f0: f64,
     /// Height of the axis above the foot.
     pub h: f64,
     /// Distance of the bolts.
@@ -99,12 +147,40 @@ pub struct Unit {
     pub hole: f64,
 }
 
+impl Unit {
+    /// Dynamic rating.
+    ///
+    /// ```
+    /// assert_eq!(runtrue::standards::bearings::insert("UC205").map(|u| u.dynamic().kn()), Ok(14.0));
+    /// ```
+    #[must_use]
+    pub const fn dynamic(&self) -> Force {
+        Force::from_kn(self.c)
+    }
+
+    /// Static rating.
+    ///
+    /// ```
+    /// assert_eq!(runtrue::standards::bearings::insert("UC205").map(|u| u.static_rating().kn()), Ok(7.8));
+    /// ```
+    #[must_use]
+    pub const fn static_rating(&self) -> Force {
+        Force::from_kn(self.c0)
+    }
+}
+
 static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearings.yaml")));
 
 /// The unit of that insert.
 ///
 /// # Errors
 /// [`NotInTable`] for others than UC204 to UC210.
+///
+/// ```
+/// let unit = runtrue::standards::bearings::insert("UC206")?;
+/// assert_eq!((unit.bore, unit.outer, unit.h, unit.bolt.as_str()), (30.0, 62.0, 42.9, "M14"));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
     TABLE
         .rows
@@ -131,6 +207,106 @@ pub fn set_screw_torques(name: &str) -> Result<Vec<&'static SetScrewTorque>, Not
     Ok(TABLE.set_screws.iter().filter(|r| r.bores.contains(&bore)).map(|r| &r.torque).collect())
 }
 
+/// Least and largest published torque of the set screws of a unit.
+///
+/// # Errors
+/// [`NotInTable`] for others than UC204 to UC210.
+///
+/// ```
+/// let (low, high) = runtrue::standards::bearings::set_screw_range("UC208")?;
+/// assert_eq!((low.nm(), high.nm()), (8.36, 18.6)); // M8: sources differ by two
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn set_screw_range(name: &str) -> Result<(Torque, Torque), NotInTable> {
+    let all = set_screw_torques(name)?;
+    let low = all.iter().map(|t| t.low).fold(f64::INFINITY, f64::min);
+    Ok((Torque::from_nm(low), Torque::from_nm(all.iter().map(|t| t.high).fold(0.0, f64::max))))
+}
+
+/// Largest deviation of the bore of an insert over its nominal, µm (the least is nought), and the source.
+///
+/// # Errors
+/// [`NotInTable`] outside 10 to 50 mm.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::bearings::bore_um};
+/// assert_eq!(bore_um(Length::from_mm(25.0))?.0, 21.0);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn bore_um(bore: Length) -> Result<(f64, &'static str), NotInTable> {
+    let row = TABLE.bore.iter().find(|r| bore.mm() > r.over && bore.mm() <= r.up_to);
+    row.map(|r| (r.high, TABLE.bore_source.as_str())).ok_or_else(|| {
+        NotInTable::new(format!("insert of {} mm bore", bore.mm()), "over 10 up to 50 mm", &TABLE.bore_source)
+    })
+}
+
+/// Radial clearance of an insert as it comes, µm, normal group.
+///
+/// # Errors
+/// [`NotInTable`] outside 10 to 50 mm.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::bearings::clearance_um};
+/// let c = clearance_um(Length::from_mm(25.0))?;
+/// assert_eq!((c.low, c.high), (12.0, 28.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn clearance_um(bore: Length) -> Result<Range, NotInTable> {
+    let source = &TABLE.clearance_source;
+    let row = TABLE.clearance.iter().find(|r| bore.mm() > r.over && bore.mm() <= r.up_to);
+    row.map(|r| Range { low: r.low, high: r.high, source: source.clone() })
+        .ok_or_else(|| NotInTable::new(format!("insert of {} mm bore", bore.mm()), "over 10 up to 50 mm", source))
+}
+
+/// Limiting speed of a unit with set screws on a shaft of that class, and the source, which says that it is not confirmed.
+///
+/// # Errors
+/// [`NotInTable`] for another unit, and for other classes than h6, h7, h8, h9, h11.
+///
+/// ```
+/// let (speed, source) = runtrue::standards::bearings::limiting_speed("UC205", "h9")?;
+/// assert!(speed.rpm() == 1000.0 && source.contains("not confirmed"));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn limiting_speed(name: &str, class: &str) -> Result<(Speed, &'static str), NotInTable> {
+    let source = &TABLE.speed_source;
+    let row = TABLE.speed.iter().find(|r| r.insert == name).and_then(|r| r.by_class.get(class));
+    row.map(|rpm| (Speed::from_rpm(*rpm), source.as_str())).ok_or_else(|| {
+        NotInTable::new(format!("speed of {name} on a shaft {class}"), "UC204 to UC210 on h6, h7, h8, h9, h11", source)
+    })
+}
+
+/// Factors of the static load of a deep groove ball bearing.
+///
+/// ```
+/// let factors = runtrue::standards::bearings::static_factors();
+/// assert_eq!((factors.x, factors.y), (0.6, 0.5));
+/// ```
+#[must_use]
+pub fn static_factors() -> &'static StaticFactors {
+    &TABLE.static_load
+}
+
+/// Where f0 comes from.
+///
+/// ```
+/// assert!(runtrue::standards::bearings::f0_source().contains("from memory"));
+/// ```
+#[must_use]
+pub fn f0_source() -> &'static str {
+    &TABLE.f0_source
+}
+
+/// Where the factors for axial load come from.
+///
+/// ```
+/// assert!(runtrue::standards::bearings::axial_source().contains("FYH"));
+/// ```
+#[must_use]
+pub fn axial_source() -> &'static str {
+    &TABLE.axial_source
+}
+
 /// Factors of a deep groove ball bearing under radial and axial load (ISO 281).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AxialFactors {
@@ -145,6 +321,10 @@ pub struct AxialFactors {
 }
 
 /// Least ratio `f0·Fa/C0` of the table.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bearings::axial_least_ratio(), 0.172);
+/// ```
 #[must_use]
 pub fn axial_least_ratio() -> f64 {
     TABLE.axial.first().map_or(f64::NAN, |r| r.ratio)
@@ -154,6 +334,12 @@ pub fn axial_least_ratio() -> f64 {
 ///
 /// # Errors
 /// [`NotInTable`] for a ratio below 0.172 or above 6.89.
+///
+/// ```
+/// let f = runtrue::standards::bearings::axial_factors(1.38)?;
+/// assert_eq!((f.e, f.x, f.y), (0.30, 0.56, 1.45));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn axial_factors(ratio: f64) -> Result<AxialFactors, NotInTable> {
     let outside = || NotInTable::new(format!("f0·Fa/C0 of {ratio:.3}"), "0.172 to 6.89", &TABLE.axial_source);
     let factors = |e: f64, y: f64| AxialFactors { e, x: TABLE.axial_x, y, source: &TABLE.axial_source };
@@ -180,18 +366,30 @@ pub fn shaft_class(load_over_rating: f64) -> Result<(&'static str, &'static str)
 }
 
 /// How far an insert may stand askew.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bearings::askew().service_deg, 2.0);
+/// ```
 #[must_use]
 pub fn askew() -> &'static Askew {
     &TABLE.askew
 }
 
 /// Every row.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bearings::rows().len(), 7);
+/// ```
 #[must_use]
 pub fn rows() -> &'static [Unit] {
     &TABLE.rows
 }
 
-/// Source of the table.
+/// Source of the dimensions and ratings.
+///
+/// ```
+/// assert!(runtrue::standards::bearings::source().contains("Koyo"));
+/// ```
 #[must_use]
 pub fn source() -> &'static str {
     &TABLE.source
@@ -223,6 +421,21 @@ mod tests {
             last = now;
         }
         assert!(axial_factors(6.9).is_err() && axial_factors(0.171).is_err() && axial_factors(f64::NAN).is_err());
+    }
+
+    #[test]
+    fn a_looser_shaft_runs_slower_and_a_larger_unit_too() {
+        let rpm = |name: &str, class: &str| limiting_speed(name, class).unwrap().0.rpm();
+        for unit in rows() {
+            let by_class: Vec<f64> = ["h6", "h7", "h8", "h9", "h11"].iter().map(|c| rpm(&unit.insert, c)).collect();
+            assert!(by_class.windows(2).all(|w| w[0] > w[1]), "{}: {by_class:?}", unit.insert);
+            assert!((12.0..15.0).contains(&unit.f0) && unit.c > unit.c0);
+            let bore = Length::from_mm(unit.bore);
+            assert!(bore_um(bore).is_ok() && clearance_um(bore).unwrap().low > 0.0);
+        }
+        assert!(rpm("UC204", "h6") > rpm("UC210", "h6"));
+        assert!(limiting_speed("UC205", "h10").is_err() && bore_um(Length::from_mm(55.0)).is_err());
+        assert!(static_factors().source.contains("ISO 76"));
     }
 
     #[test]

@@ -7,7 +7,8 @@ use serde::Deserialize;
 
 use crate::quantity::{Angle, Length};
 
-use super::ribs::{ForceRow, Groove, Make, Ratio};
+use super::bench::Range;
+use super::ribs::{ForceRow, Groove, Make, Quality, Ratio};
 use super::{NotInTable, table};
 
 #[derive(Debug, Default, Deserialize)]
@@ -25,6 +26,8 @@ pub(super) struct Table {
     pub(super) force_source: String,
     pub(super) force: Vec<ForceRow>,
     pub(super) ratio: Ratio,
+    pub(super) used: Range,
+    pub(super) quality: Quality,
     stock: BTreeMap<String, Vec<f64>>,
 }
 
@@ -71,6 +74,12 @@ pub struct Profile {
 ///
 /// # Errors
 /// [`NotInTable`] for others than PH, PJ, PK, PL, PM.
+///
+/// ```
+/// let pk = runtrue::standards::belts::profile("PK")?;
+/// assert_eq!((pk.pitch.mm(), pk.ball.mm(), pk.two_x.mm()), (3.56, 2.5, 0.99)); // ISO 9982:2021, table 2
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn profile(name: &str) -> Result<Profile, NotInTable> {
     let row = TABLE.profiles.iter().find(|r| r.profile == name);
     row.map(|r| Profile {
@@ -83,12 +92,41 @@ pub fn profile(name: &str) -> Result<Profile, NotInTable> {
     .ok_or_else(|| NotInTable::new(format!("belt profile \"{name}\""), "PH, PJ, PK, PL, PM", &TABLE.source))
 }
 
+/// The profile, for a pulley of that effective diameter.
+///
+/// # Errors
+/// [`NotInTable`] for an unknown profile, and for a diameter under the least of the profile.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::belts::pulley};
+/// assert!(pulley("PJ", Length::from_mm(20.0)).is_ok());
+/// assert!(pulley("PJ", Length::from_mm(19.0)).is_err_and(|e| e.to_string().contains("at least 20 mm")));
+/// ```
+pub fn pulley(name: &str, effective: Length) -> Result<Profile, NotInTable> {
+    let profile = profile(name)?;
+    if effective >= profile.smallest {
+        return Ok(profile);
+    }
+    Err(NotInTable::new(
+        format!("an effective diameter of {} mm for {name}", effective.mm()),
+        format!("at least {} mm", profile.smallest.mm()),
+        &TABLE.source,
+    ))
+}
+
 /// Least travel of the centre distance: inwards to lay the belt on, outwards to take up stretch.
 ///
 /// # Errors
-/// [`NotInTable`] where the maker's table has no figure for profile and length.
+/// [`NotInTable`] where the maker's table has no figure for profile and length; it has none for PH and PK.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::belts::allowance};
+/// let (inward, outward) = allowance("PJ", Length::from_mm(559.0))?; // the maker's example, 220J8: half an inch each
+/// assert_eq!((inward.mm(), outward.mm()), (13.0, 13.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn allowance(name: &str, length: Length) -> Result<(Length, Length), NotInTable> {
-    let row = TABLE.allowance.iter().find(|r| length.mm() <= r.up_to);
+    let row = TABLE.allowance.iter().find(|r| length.mm() > 0.0 && length.mm() <= r.up_to);
     let inward = row.and_then(|r| match name {
         "PJ" => r.pj,
         "PL" => r.pl,
@@ -105,13 +143,22 @@ pub fn allowance(name: &str, length: Length) -> Result<(Length, Length), NotInTa
     }
 }
 
-/// Largest angle between belt and pulley plane.
+/// Largest angle between belt and pulley plane: a quarter of a degree for V-ribbed belts, half of what V-belts bear. The same
+/// maker's 1/16 inch to the foot is not the same: 0.298 degrees.
+///
+/// ```
+/// assert_eq!(runtrue::standards::belts::alignment().0.deg(), 0.25);
+/// ```
 #[must_use]
 pub fn alignment() -> (Angle, &'static str) {
     (Angle::from_deg(TABLE.alignment_deg), &TABLE.alignment_source)
 }
 
-/// Effective lengths kept in stock by one maker, mm.
+/// Effective lengths kept in stock by one maker, mm; none for PH, PL, PM.
+///
+/// ```
+/// assert!(runtrue::standards::belts::stock("PJ").contains(&1200.0));
+/// ```
 #[must_use]
 pub fn stock(name: &str) -> &'static [f64] {
     TABLE.stock.get(name).map_or(&[], Vec::as_slice)

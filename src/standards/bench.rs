@@ -7,8 +7,10 @@ use serde::Deserialize;
 
 use crate::quantity::{Density, Length, Mass, Stress, Torque};
 
-use super::bolting::{EmbeddingRow, FrictionRow, Scatter, SetScrewRow};
-pub use super::bolting::{scatter, set_screw_holding};
+pub use super::bolting::scatter;
+use super::bolting::{EmbeddingRow, FrictionRow, Scatter};
+use super::set_screws::SetScrewRow;
+pub use super::set_screws::set_screw_holding;
 use super::{NotInTable, table};
 
 #[derive(Debug, Default, Deserialize)]
@@ -280,6 +282,7 @@ pub fn sources() -> Vec<(String, &'static str)> {
     all.push(("drill oversize".into(), &t.drill_oversize_mm.source));
     all.push(("light metal".into(), &t.light_metal_stock.source));
     all.extend(super::bolting::sources());
+    all.extend(super::set_screws::sources());
     all.extend(t.torque_tool.iter().map(|r| (format!("torque tool {}", r.up_to), r.source.as_str())));
     all.extend(t.lift.iter().map(|r| (r.words.clone(), r.source.as_str())));
     all.extend(t.steel.iter().map(|r| (r.name.clone(), r.source.as_str())));

@@ -1,11 +1,51 @@
-//! Bolting values: scatter of the preload, friction classes, embedding, set screws.
+//! Bolting values: scatter of the preload, friction classes, embedding, moduli, prevailing torque, lockers.
+//! Set screws have a file of their own, [`super::set_screws`].
+
+use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Force, Length, Torque};
+use crate::quantity::{Length, Stress, Torque};
 
-use super::NotInTable;
 use super::bench::{Range, TABLE};
+use super::{NotInTable, table};
+
+#[derive(Debug, Default, Deserialize)]
+struct Bolting {
+    modulus: Vec<ModulusRow>,
+    prevailing: PrevailingTable,
+    locker: Locker,
+}
+
+#[derive(Debug, Deserialize)]
+struct ModulusRow {
+    steel: String,
+    elastic: f64,
+    shear: f64,
+    source: String,
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct PrevailingTable {
+    source: String,
+    rows: Vec<PrevailingRow>,
+}
+
+#[derive(Debug, Deserialize)]
+struct PrevailingRow {
+    size: String,
+    on: f64,
+    first_off: f64,
+    fifth_off: f64,
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct Locker {
+    class: String,
+    source: String,
+}
+
+static BOLTING: LazyLock<Bolting> = LazyLock::new(|| table(include_str!("data/bolting.yaml")));
 
 #[derive(Debug, Deserialize)]
 pub(super) struct Scatter {
@@ -34,17 +74,6 @@ pub(super) struct EmbeddingRow {
     source: String,
 }
 
-#[derive(Debug, Deserialize)]
-pub(super) struct SetScrewRow {
-    size: String,
-    torque: f64,
-    stainless: f64,
-    test: f64,
-    holding: Option<f64>,
-    holding_low: Option<f64>,
-    source: String,
-}
-
 fn scatter_row(method: &str) -> Result<&'static Scatter, NotInTable> {
     TABLE.scatter.iter().find(|r| r.method == method).ok_or_else(|| {
         let known: Vec<&str> = TABLE.scatter.iter().map(|r| r.method.as_str()).collect();
@@ -56,6 +85,11 @@ fn scatter_row(method: &str) -> Result<&'static Scatter, NotInTable> {
 ///
 /// # Errors
 /// [`NotInTable`] for an unknown method.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::scatter("click wrench")?.0, 2.0);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn scatter(method: &str) -> Result<(f64, &'static str), NotInTable> {
     scatter_row(method).map(|r| (r.factor, r.source.as_str()))
 }
@@ -109,6 +143,13 @@ pub struct Embedding {
 ///
 /// # Errors
 /// [`NotInTable`] above 160 µm.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::bolting::embedding};
+/// let turned = embedding(Length::from_mm(0.016))?; // Rz 16: thread 3, face 3, inner 2 µm
+/// assert_eq!((turned.thread.mm(), turned.inner.mm()), (0.003, 0.002));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn embedding(roughness: Length) -> Result<Embedding, NotInTable> {
     // A roughness of 0.010 mm is 10.000000000000002 µm in binary; a millionth of a micrometre is nothing.
     let um = roughness.mm() * 1000.0 - 1e-6;
@@ -120,61 +161,83 @@ pub fn embedding(roughness: Length) -> Result<Embedding, NotInTable> {
         })
 }
 
-fn set_screw(size: &str) -> Option<&'static SetScrewRow> {
-    TABLE.set_screw.iter().find(|r| r.size == size)
+/// Elasticity of a fastener's steel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Modulus {
+    /// Modulus of elasticity.
+    pub elastic: Stress,
+    /// Shear modulus.
+    pub shear: Stress,
+    /// Source.
+    pub source: &'static str,
 }
 
-/// Seating torque of a cup-point set screw and its source, alloy steel or stainless. The maker's figure comes first.
+/// Moduli of a fastener: "carbon" for classes 4.6 to 12.9, "stainless" for A2 and A4.
 ///
 /// # Errors
-/// [`NotInTable`] for other sizes than M3 to M10.
+/// [`NotInTable`] for another steel.
 ///
 /// ```
-/// let (torque, _) = runtrue::standards::bolting::set_screw_torque("M8", false)?;
-/// assert_eq!(torque.nm(), 17.0);
+/// use runtrue::standards::bolting::modulus;
+/// assert_eq!(modulus("carbon")?.elastic.mpa(), 205_000.0);
+/// assert!(modulus("stainless")?.elastic < modulus("carbon")?.elastic && modulus("brass").is_err());
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
-pub fn set_screw_torque(size: &str, stainless: bool) -> Result<(Torque, &'static str), NotInTable> {
-    let row = set_screw(size).ok_or_else(|| {
-        NotInTable::new(format!("torque of a set screw \"{size}\""), "M3 to M10", "set screw torque charts")
-    })?;
-    Ok((Torque::from_nm(if stainless { row.stainless } else { row.torque }), &row.source))
+pub fn modulus(steel: &str) -> Result<Modulus, NotInTable> {
+    let row = BOLTING.modulus.iter().find(|r| r.steel == steel);
+    row.map(|r| Modulus { elastic: Stress::from_gpa(r.elastic), shear: Stress::from_gpa(r.shear), source: &r.source })
+        .ok_or_else(|| NotInTable::new(format!("modulus of \"{steel}\""), "carbon, stainless", "VDI 2230-1"))
 }
 
-/// Test torque of a set screw 45H (ISO 898-5 as printed by a screw maker): a limit, never a target.
+/// Torque that a prevailing torque nut takes by itself, before any preload.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prevailing {
+    /// Most on the way on.
+    pub on: Torque,
+    /// Least on the first way off.
+    pub first_off: Torque,
+    /// Least on the fifth way off: below it the nut is worn out.
+    pub fifth_off: Torque,
+    /// Source.
+    pub source: &'static str,
+}
+
+/// Prevailing torque of a nut of class 5 to 8 on a coarse thread (ISO 2320).
 ///
 /// # Errors
-/// [`NotInTable`] for other sizes than M3 to M10.
-pub fn set_screw_test_torque(size: &str) -> Result<Torque, NotInTable> {
-    let row = set_screw(size)
-        .ok_or_else(|| NotInTable::new(format!("test torque of a set screw \"{size}\""), "M3 to M10", "ISO 898-5"))?;
-    Ok(Torque::from_nm(row.test))
+/// [`NotInTable`] for other threads than M3 to M24 coarse.
+///
+/// ```
+/// let m8 = runtrue::standards::bolting::prevailing("M8")?;
+/// assert_eq!((m8.on.nm(), m8.first_off.nm(), m8.fifth_off.nm()), (6.0, 0.85, 0.6));
+/// assert!(runtrue::standards::bolting::prevailing("M8x1").is_err());
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn prevailing(size: &str) -> Result<Prevailing, NotInTable> {
+    let nuts = &BOLTING.prevailing;
+    let row = nuts.rows.iter().find(|r| r.size == size);
+    row.map(|r| Prevailing {
+        on: Torque::from_nm(r.on),
+        first_off: Torque::from_nm(r.first_off),
+        fifth_off: Torque::from_nm(r.fifth_off),
+        source: &nuts.source,
+    })
+    .ok_or_else(|| NotInTable::new(format!("prevailing torque nut \"{size}\""), "M3 to M24 coarse", &nuts.source))
 }
 
-fn no_holding(size: &str) -> NotInTable {
-    NotInTable::new(format!("holding force of a set screw \"{size}\""), "M6, M8, M10", "SPS cup-point tests")
-}
-
-/// Axial holding force of one cup-point set screw on a soft shaft, by the highest published series.
+/// Friction of a thread wetted with an anaerobic locker that has not set yet (VDI 2230-1 class C).
 ///
 /// # Errors
-/// [`NotInTable`] where no test figure is known.
-pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable> {
-    let row = set_screw(size).ok_or_else(|| no_holding(size))?;
-    Ok((Force::from_n(row.holding.ok_or_else(|| no_holding(size))?), &row.source))
-}
-
-/// Axial holding force of one cup-point set screw on a soft shaft, N: published series differ by two and more. The low
-/// end is the one for a limit.
+/// [`NotInTable`] if the friction class is missing from its own table.
 ///
-/// # Errors
-/// [`NotInTable`] where no test figure is known.
-pub fn set_screw_holding_range(size: &str) -> Result<Range, NotInTable> {
-    let row = set_screw(size).ok_or_else(|| no_holding(size))?;
-    match (row.holding_low, row.holding) {
-        (Some(low), Some(high)) => Ok(Range { low, high, source: row.source.clone() }),
-        _ => Err(no_holding(size)),
-    }
+/// ```
+/// let wet = runtrue::standards::bolting::locker_friction()?;
+/// assert_eq!((wet.low, wet.high), (0.14, 0.24));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn locker_friction() -> Result<Range, NotInTable> {
+    let (range, _) = friction_class(&BOLTING.locker.class)?;
+    Ok(Range { source: BOLTING.locker.source.clone(), ..range })
 }
 
 /// Every row's name and source.
@@ -183,7 +246,10 @@ pub(super) fn sources() -> Vec<(String, &'static str)> {
     let mut all: Vec<(String, &str)> = t.scatter.iter().map(|r| (r.method.clone(), r.source.as_str())).collect();
     all.extend(t.friction_class.iter().map(|r| (format!("friction {}", r.class), r.source.as_str())));
     all.extend(t.embedding.iter().map(|r| (format!("embedding over {}", r.over), r.source.as_str())));
-    all.extend(t.set_screw.iter().map(|r| (format!("{} {}", r.size, r.torque), r.source.as_str())));
+    let b = &*BOLTING;
+    all.extend(b.modulus.iter().map(|r| (r.steel.clone(), r.source.as_str())));
+    all.push(("prevailing torque".into(), &b.prevailing.source));
+    all.push(("locker".into(), &b.locker.source));
     all
 }
 
@@ -196,14 +262,6 @@ mod tests {
         for row in &TABLE.scatter {
             assert!(1.0 < row.low && row.low <= row.factor, "{}", row.method);
         }
-        for size in ["M6", "M8", "M10"] {
-            let range = set_screw_holding_range(size).unwrap();
-            assert!(range.low < range.high && range.high == set_screw_holding(size).unwrap().0.n(), "{size}");
-        }
-        for size in ["M4", "M5", "M6", "M8", "M10"] {
-            // Seating lies under the test torque, or the screw would break in the hand.
-            assert!(set_screw_torque(size, false).unwrap().0 < set_screw_test_torque(size).unwrap(), "{size}");
-        }
     }
 
     #[test]
@@ -214,9 +272,19 @@ mod tests {
     }
 
     #[test]
+    fn every_coarse_thread_has_its_prevailing_torque_and_it_wears() {
+        for row in &BOLTING.prevailing.rows {
+            let nut = prevailing(&row.size).unwrap();
+            assert!(nut.fifth_off < nut.first_off && nut.first_off < nut.on, "{}", row.size);
+        }
+        let coarse = super::super::threads::sizes().filter(|s| !s.contains('x'));
+        assert!(coarse.into_iter().all(|size| prevailing(size).is_ok()));
+        assert!(BOLTING.prevailing.rows.windows(2).all(|w| w[0].on < w[1].on && w[0].first_off < w[1].first_off));
+    }
+
+    #[test]
     fn what_is_unknown_is_refused_with_what_is_known() {
         assert!(scatter("by feel").unwrap_err().to_string().contains("click wrench"));
-        assert!(friction_class("E").is_err() && set_screw_torque("M12", false).is_err());
-        assert!(set_screw_holding("M4").is_err());
+        assert!(friction_class("E").is_err());
     }
 }

@@ -7,7 +7,9 @@ pub mod belts;
 pub mod bench;
 pub mod bolting;
 pub mod iso286;
+pub mod keys;
 pub mod ribs;
+pub mod set_screws;
 pub mod threads;
 
 /// A value that no table holds.
@@ -42,6 +44,8 @@ mod tests {
         assert!(threads::sizes().count() >= 24 && !threads::source().is_empty() && !threads::fine_source().is_empty());
         assert!(threads::class_sources().iter().all(|s| s.contains("ISO")));
         assert!(bearings::rows().len() >= 7 && !bearings::source().is_empty());
+        assert!(keys::source().len() > 10 && keys::sharing(2).is_ok_and(|s| s.1.len() > 10));
+        assert!(keys::permitted_share().1.len() > 10);
         assert!(iso286::source().contains("ISO 286"));
         assert!(!belts::source().is_empty() && belts::stock("PJ").len() > 60);
         for (what, source) in bench::sources() {

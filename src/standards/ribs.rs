@@ -21,7 +21,7 @@ pub struct Groove {
     pub rt_tol: f64,
     /// Root radius, largest.
     pub rb_max: f64,
-    /// Effective less outside diameter, largest.
+    /// Size over balls less outside diameter (2N), largest.
     pub two_n: f64,
     /// From the middle of the last groove to the edge of the pulley, least.
     pub f_min: f64,
@@ -59,10 +59,33 @@ pub(super) struct Ratio {
     source: String,
 }
 
+/// Quality of a grooved pulley, mm.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+pub struct Quality {
+    /// Profile it is printed for.
+    pub profile: String,
+    /// Difference of effective diameter between the grooves of one pulley, largest.
+    pub between_grooves: f64,
+    /// Run-out of the rim, radially and axially, each, full indicator movement.
+    pub run_out: f64,
+    /// Tolerance of the size over balls, plus and minus.
+    pub over_balls: f64,
+    /// Deviations of the pitch summed from first to last groove, plus and minus; this one for all profiles.
+    pub pitch_sum: f64,
+    /// Source.
+    pub source: String,
+}
+
 /// The groove of a profile and its flank angle.
 ///
 /// # Errors
 /// [`NotInTable`] for others than PH, PJ, PK, PL, PM.
+///
+/// ```
+/// let (pj, angle) = runtrue::standards::ribs::groove("PJ")?;
+/// assert_eq!((pj.rt, pj.f_min, angle.deg()), (0.30, 1.80, 40.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn groove(profile: &str) -> Result<(&'static Groove, Angle), NotInTable> {
     let found = TABLE.grooves.iter().find(|g| g.profile == profile);
     found
@@ -71,6 +94,11 @@ pub fn groove(profile: &str) -> Result<(&'static Groove, Angle), NotInTable> {
 }
 
 /// The belts of a profile as their makers print them; empty for an unknown profile.
+///
+/// ```
+/// let gates = runtrue::standards::ribs::makes("PK").find(|m| m.ea.is_some());
+/// assert_eq!(gates.and_then(|m| m.ea), Some(11_000.0)); // the only spring rate known
+/// ```
 pub fn makes(profile: &str) -> impl Iterator<Item = &'static Make> {
     TABLE.makes.iter().filter(move |m| m.profile == profile)
 }
@@ -107,6 +135,12 @@ pub fn line_difference(profile: &str) -> Result<Range, NotInTable> {
 ///
 /// # Errors
 /// [`NotInTable`] for an unknown profile.
+///
+/// ```
+/// let pk = runtrue::standards::ribs::rib_mass("PK")?;
+/// assert_eq!((pk.low, pk.high), (0.0144, 0.021));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn rib_mass(profile: &str) -> Result<Range, NotInTable> {
     range(profile, "mass of a rib", |m| m.mass)
 }
@@ -133,9 +167,35 @@ pub fn deflection_force(profile: &str, small: Length) -> Result<(Force, &'static
 }
 
 /// Ratio of the strand tensions at 180 degrees of wrap before the belt slips, and its source.
+///
+/// ```
+/// assert_eq!(runtrue::standards::ribs::tension_ratio().0, 4.0);
+/// ```
 #[must_use]
 pub fn tension_ratio() -> (f64, &'static str) {
     (TABLE.ratio.value, &TABLE.ratio.source)
+}
+
+/// Tension of a run-in belt as a share of the new one's, where no sheet gives both.
+///
+/// ```
+/// let used = runtrue::standards::ribs::used_share();
+/// assert_eq!((used.low, used.high), (0.77, 0.88));
+/// ```
+#[must_use]
+pub fn used_share() -> &'static Range {
+    &TABLE.used
+}
+
+/// Quality of a pulley as ISO 9981 asks for PK; the figures of the other profiles depend on the diameter and were not to hand.
+///
+/// ```
+/// let pk = runtrue::standards::ribs::quality();
+/// assert_eq!((pk.between_grooves, pk.run_out), (0.15, 0.25));
+/// ```
+#[must_use]
+pub fn quality() -> &'static Quality {
+    &TABLE.quality
 }
 
 #[cfg(test)]
@@ -151,6 +211,7 @@ mod tests {
         }
         assert!(groove("PX").is_err() && line_difference("PX").is_err() && rib_mass("").is_err());
         assert!(tension_ratio().0 > 1.0 && !tension_ratio().1.is_empty());
+        assert!(used_share().low < used_share().high && quality().source.contains("ISO 9981"));
     }
 
     #[test]

@@ -68,36 +68,72 @@ pub struct Thread {
 
 impl Thread {
     /// Pitch diameter, `d − 0.649519 P` (ISO 724), mm.
+    ///
+    /// ```
+    /// let m10 = runtrue::standards::threads::thread("M10")?;
+    /// assert!((m10.d2() - 9.026).abs() < 5e-4);
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
     #[must_use]
     pub fn d2(&self) -> f64 {
         self.d - 0.75 * self.height()
     }
 
     /// Minor diameter of the nut, `d − 1.082532 P` (ISO 724), mm.
+    ///
+    /// ```
+    /// let m10 = runtrue::standards::threads::thread("M10")?;
+    /// assert!((m10.d1() - 8.376).abs() < 5e-4);
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
     #[must_use]
     pub fn d1(&self) -> f64 {
         self.d - 1.25 * self.height()
     }
 
     /// Minor diameter of the bolt, `d − 1.226869 P` (ISO 898-1), mm.
+    ///
+    /// ```
+    /// let m10 = runtrue::standards::threads::thread("M10")?;
+    /// assert!((m10.d3() - 8.160).abs() < 5e-4);
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
     #[must_use]
     pub fn d3(&self) -> f64 {
         self.d1() - self.height() / 6.0
     }
 
     /// Diameter of the stress area, the mean of [`Thread::d2`] and [`Thread::d3`] (ISO 898-1), mm.
+    ///
+    /// ```
+    /// let m10 = runtrue::standards::threads::thread("M10")?;
+    /// assert!((m10.ds() - (9.026 + 8.160) / 2.0).abs() < 5e-4);
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
     #[must_use]
     pub fn ds(&self) -> f64 {
         f64::midpoint(self.d2(), self.d3())
     }
 
     /// Area at the minor diameter d3 (VDI 2230-1), mm²: what a long rod is mostly made of.
+    ///
+    /// ```
+    /// let m10 = runtrue::standards::threads::thread("M10")?;
+    /// assert!((m10.minor_area_mm2() - 52.29).abs() < 0.005); // π/4·8.160²
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
     #[must_use]
     pub fn minor_area_mm2(&self) -> f64 {
         PI / 4.0 * self.d3().powi(2)
     }
 
     /// Lead angle at the pitch diameter, `atan(P/(π·d2))`, degrees.
+    ///
+    /// ```
+    /// let m10 = runtrue::standards::threads::thread("M10")?;
+    /// assert!((m10.lead_deg() - 3.03).abs() < 0.01); // atan(1.5/(π·9.026))
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
     #[must_use]
     pub fn lead_deg(&self) -> f64 {
         (self.p / (PI * self.d2())).atan().to_degrees()
@@ -146,6 +182,11 @@ pub fn thread(size: &str) -> Result<&'static Thread, NotInTable> {
 ///
 /// # Errors
 /// [`NotInTable`] where the standard has no such size.
+///
+/// ```
+/// assert_eq!(runtrue::standards::threads::set_screw_key("M8")?, 4.0);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn set_screw_key(size: &str) -> Result<f64, NotInTable> {
     key(size, thread(size)?.hex, "set screw", "M3 to M16, M20, M24", "ISO 4026")
 }
@@ -154,6 +195,11 @@ pub fn set_screw_key(size: &str) -> Result<f64, NotInTable> {
 ///
 /// # Errors
 /// [`NotInTable`] where the standard has no such size.
+///
+/// ```
+/// assert_eq!(runtrue::standards::threads::cap_screw_key("M8")?, 6.0);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn cap_screw_key(size: &str) -> Result<f64, NotInTable> {
     key(size, thread(size)?.cap_key, "cap screw", "M3 to M16, M20, M24", "ISO 4762")
 }
@@ -166,17 +212,29 @@ fn key(size: &str, key_mm: f64, screw: &str, range: &str, standard: &str) -> Res
 }
 
 /// Every size of the table.
+///
+/// ```
+/// assert!(runtrue::standards::threads::sizes().any(|s| s == "M10x1.25"));
+/// ```
 pub fn sizes() -> impl Iterator<Item = &'static str> {
     THREADS.rows.iter().map(|t| t.size.as_str())
 }
 
 /// Source of the thread table.
+///
+/// ```
+/// assert!(runtrue::standards::threads::source().contains("ISO 4032"));
+/// ```
 #[must_use]
 pub fn source() -> &'static str {
     &THREADS.source
 }
 
 /// Source of the fine pitches.
+///
+/// ```
+/// assert!(runtrue::standards::threads::fine_source().contains("ISO 261"));
+/// ```
 #[must_use]
 pub fn fine_source() -> &'static str {
     &THREADS.fine_source
@@ -245,7 +303,11 @@ pub fn class(name: &str, d: Length) -> Result<Class, NotInTable> {
         if stainless.is_some() {
             return NotInTable::new(what, "A2 and A4 with 50, 70, 80 up to 24 mm", &CLASSES.stainless_source);
         }
-        NotInTable::new(what, "4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 10.9 and 12.9 up to 39 mm", &CLASSES.source)
+        NotInTable::new(
+            what,
+            "4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 10.9 and 12.9 up to 39 mm, 9.8 up to 16 mm",
+            &CLASSES.source,
+        )
     })
 }
 
@@ -274,6 +336,10 @@ pub fn nut_carries(bolt: &Class, nut: &str) -> Result<bool, NotInTable> {
 }
 
 /// Source of the classes: steel, then stainless.
+///
+/// ```
+/// assert!(runtrue::standards::threads::class_sources()[0].contains("ISO 898-1"));
+/// ```
 #[must_use]
 pub fn class_sources() -> [&'static str; 2] {
     [&CLASSES.source, &CLASSES.stainless_source]

@@ -19,10 +19,14 @@ mod lock;
 mod machine;
 mod offers;
 mod parts;
+mod place;
+pub mod plausible;
 mod record;
 pub mod report;
 #[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod sample_tests;
 mod session;
 mod signature;
 mod state;
@@ -37,10 +41,11 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{is_round, summary};
+pub use judge::{is_round, summary, value};
 pub use listing::Listing;
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};
+pub use place::{OpenJoint, fits, side};
 pub use record::{Kept, NoRecord, Record, code};
 pub use session::{Session, time};
 pub use signature::{NAMESPACE, SignError, Signature};

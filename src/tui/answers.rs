@@ -119,6 +119,7 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
     let done = match &ask.purpose {
         Purpose::Person => person(app, &ask.answer(0)),
         Purpose::Start(name) => start(app, ask, name),
+        Purpose::Find => app.find(&ask.answer(0)),
         Purpose::Note => note(app, &ask.answer(0)),
         Purpose::Correct => corrected(app, ask),
         Purpose::Dispose => disposed(app, ask),

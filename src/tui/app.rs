@@ -23,6 +23,8 @@ pub enum Shown {
     Steps,
     /// The record.
     Record,
+    /// For the next shift.
+    Handover,
 }
 
 /// A line of the bench that can be chosen.
@@ -64,6 +66,10 @@ pub struct App<'m> {
     pub seen: usize,
     /// The picture alone.
     pub picture: bool,
+    /// To be read from two metres.
+    pub far: bool,
+    /// The step's own words, while a reading outside waits for its answer.
+    pub own_words: bool,
     /// The open entry.
     pub entry: OpenEntry,
     /// Keys go into a text entry.
@@ -76,6 +82,8 @@ pub struct App<'m> {
     pub open_only: bool,
     /// Steps to look at again after an absence.
     pub look_again: Vec<String>,
+    /// Words that a listed step or entry of the record has to hold.
+    pub filter: String,
     /// Questions.
     pub ask: Option<Ask>,
     /// Key page.
@@ -109,12 +117,15 @@ impl<'m> App<'m> {
             page: 0,
             seen: 0,
             picture: false,
+            far: false,
+            own_words: false,
             entry: OpenEntry::default(),
             typing: true,
             instrument: None,
             line: 0,
             open_only: false,
             look_again: Vec::new(),
+            filter: String::new(),
             ask: None,
             help: false,
             message,
@@ -182,17 +193,6 @@ impl<'m> App<'m> {
         }
     }
 
-    fn paste(&mut self, text: &str) {
-        let clean = text.chars().filter(|c| !c.is_control());
-        if let Some(ask) = &mut self.ask {
-            clean.for_each(|c| ask.push(c));
-        } else if self.shown == Shown::Step && self.takes_text() && self.at_work() {
-            clean.for_each(|c| self.entry.push(c));
-        } else {
-            self.message = "Pasted text was not used: no entry is open.".into();
-        }
-    }
-
     fn key(&mut self, key: &KeyEvent) {
         // Ctrl-C leaves as q does at the bench: the record is safe at any moment.
         if key.code == KeyCode::Char('c') && key.modifiers.contains(crossterm::event::KeyModifiers::CONTROL) {
@@ -211,8 +211,9 @@ impl<'m> App<'m> {
             return;
         }
         if !self.look_again.is_empty() {
-            if matches!(key.code, KeyCode::Char('w') | KeyCode::Tab | KeyCode::Esc) {
-                self.look_again.clear();
+            // One at a time: each is looked at on the machine before the next.
+            if key.code == KeyCode::Char('w') {
+                self.look_again.remove(0);
             }
             return;
         }
@@ -224,6 +225,7 @@ impl<'m> App<'m> {
             Shown::Step => On::Step,
             Shown::Steps => On::Steps,
             Shown::Record => On::Record,
+            Shown::Handover => On::Handover,
         };
         match keys::act(on, key) {
             Some(act) => self.act(act),
@@ -237,69 +239,6 @@ impl<'m> App<'m> {
         self.size.0 < 80 || self.size.1 < 24
     }
 
-    /// A caliper may type at any time; what finds no entry is said, not guessed.
-    fn stray(&mut self, key: &KeyEvent) {
-        if let KeyCode::Char(c) = key.code
-            && (c.is_ascii_digit() || matches!(c, ',' | '.' | '-'))
-        {
-            self.message = format!("Not used: {c}. No entry for a value is open here.");
-        }
-    }
-
-    /// Kinds of check that take typed characters.
-    #[must_use]
-    pub fn takes_text(&self) -> bool {
-        self.open_check().is_some_and(|c| {
-            matches!(
-                c.kind,
-                CheckKind::Measure | CheckKind::Series | CheckKind::Count | CheckKind::Text | CheckKind::Torque
-            )
-        }) && self.text_seen()
-    }
-
-    /// The entry opens once every page of cautions and actions was seen.
-    #[must_use]
-    pub fn text_seen(&self) -> bool {
-        self.seen + 1 >= super::screens::step::page_count(self)
-    }
-
-    /// Keys that belong to the open entry. True if the key was one.
-    fn entry_key(&mut self, key: &KeyEvent) -> bool {
-        if !self.at_work() || !self.takes_text() {
-            return false;
-        }
-        let Some(check) = self.open_check().cloned() else {
-            return false;
-        };
-        let words = check.kind == CheckKind::Text && self.typing;
-        match key.code {
-            KeyCode::Enter => self.enter(&check),
-            KeyCode::Backspace => self.entry.backspace(),
-            KeyCode::Esc if words => {
-                self.typing = false;
-                self.message = "Keys are commands now; v types words again.".into();
-            }
-            KeyCode::Esc => self.entry.input.clear(),
-            KeyCode::Char(c) if words => self.entry.push(c),
-            KeyCode::Char(c) if self.belongs(c, &check) => self.entry.push(c),
-            _ => return false,
-        }
-        true
-    }
-
-    /// Characters of a value: digits and signs always; letters, spaces and fractions once a number has begun.
-    fn belongs(&self, c: char, check: &Check) -> bool {
-        if check.kind == CheckKind::Text {
-            return false;
-        }
-        let begun = !self.entry.input.is_empty();
-        c.is_ascii_digit()
-            || matches!(c, ',' | '.' | '-')
-            || (begun
-                && check.unit.is_some()
-                && (c.is_alphabetic() || matches!(c, ' ' | '/' | '·' | '°' | 'µ' | '%' | '"')))
-    }
-
     fn act(&mut self, act: Act) {
         self.message.clear();
         match self.shown {
@@ -307,6 +246,7 @@ impl<'m> App<'m> {
             Shown::Step => self.step_act(act),
             Shown::Steps => self.steps_act(act),
             Shown::Record => self.record_act(act),
+            Shown::Handover => self.handover_act(act),
         }
     }
 
@@ -323,6 +263,7 @@ impl<'m> App<'m> {
         if self.step != step {
             self.entry = OpenEntry::default();
             self.typing = true;
+            self.own_words = false;
             self.step = step;
             self.seen = 0;
         }

@@ -68,6 +68,8 @@ pub enum Purpose {
     EndEarly,
     /// The instrument of the next readings.
     Instrument,
+    /// Words to find.
+    Find,
 }
 
 /// The window.

@@ -2,7 +2,7 @@
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::quantity::{Amount, unit};
-use crate::traveler::is_round;
+use crate::traveler::{is_round, plausible};
 
 /// What is being typed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -13,6 +13,31 @@ pub struct OpenEntry {
     pub given: Vec<String>,
     /// Input shown back in the unit of the check; the next Enter takes it.
     pub shown_back: Option<String>,
+    /// What y has to say yes to before it counts.
+    pub doubt: Option<Doubt>,
+    /// Values of a critical check typed the first time; not shown again.
+    pub first: Option<Vec<String>>,
+    /// Kept with the step once the values are saved: an order that was not kept.
+    pub note: Option<String>,
+}
+
+/// A question before something counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Doubt {
+    /// The value typed can hardly be.
+    Value(String),
+    /// The bolts were not done in the order given.
+    Order(String),
+}
+
+impl Doubt {
+    /// The question.
+    #[must_use]
+    pub fn words(&self) -> &str {
+        match self {
+            Self::Value(words) | Self::Order(words) => words,
+        }
+    }
 }
 
 /// What an Enter or a key came to.
@@ -22,6 +47,12 @@ pub enum Taken {
     Ready(Vec<String>),
     /// One more is needed; or nothing was typed.
     More,
+    /// A bolt was done before its turn.
+    OutOfTurn(String),
+    /// A critical check: once more, blind.
+    Again,
+    /// Asked first; the question stands in the entry.
+    Doubted,
     /// Not taken, with the reason.
     Not(String),
     /// Converted: shown back, to be confirmed by another Enter.
@@ -29,9 +60,12 @@ pub enum Taken {
 }
 
 impl OpenEntry {
-    /// A character was typed.
+    /// A character was typed. Over a doubted value it begins a new one: the instrument was read again.
     pub fn push(&mut self, c: char) {
         self.shown_back = None;
+        if self.doubt.take().is_some() {
+            self.input.clear();
+        }
         if self.input.chars().count() < 200 {
             self.input.push(c);
         }
@@ -40,57 +74,126 @@ impl OpenEntry {
     /// A character is taken back.
     pub fn backspace(&mut self) {
         self.shown_back = None;
+        self.doubt = None;
         self.input.pop();
     }
 
     /// The last value is taken back.
     pub fn undo(&mut self) {
-        if self.input.is_empty() {
-            self.given.pop();
+        if self.input.is_empty() && self.given.pop().is_none() {
+            self.first = None;
         }
+        self.input.clear();
+        self.shown_back = None;
+        self.doubt = None;
+    }
+
+    /// What is typed and not yet taken is dropped.
+    pub fn clear_input(&mut self) {
         self.input.clear();
         self.shown_back = None;
     }
 
-    /// Bolt that comes next in the sequence.
+    /// True while something is typed that is not recorded yet.
     #[must_use]
-    pub fn next_bolt(&self, sequence: &[u32]) -> Option<u32> {
-        sequence.get(self.given.len()).copied()
+    pub const fn begun(&self) -> bool {
+        !self.input.is_empty() || !self.given.is_empty() || self.first.is_some()
     }
 
-    /// The next bolt has clicked.
+    /// Bolts done in this pass, in the order in which they were done.
+    #[must_use]
+    pub fn bolts_done(&self) -> Vec<u32> {
+        self.given.iter().filter_map(|g| g.split('=').next()?.parse().ok()).collect()
+    }
+
+    /// Bolt that comes next: the first of the sequence that is not done.
+    #[must_use]
+    pub fn next_bolt(&self, sequence: &[u32]) -> Option<u32> {
+        let done = self.bolts_done();
+        sequence.iter().find(|n| !done.contains(n)).copied()
+    }
+
+    /// Bolts that were passed over: before one that is done, and not done themselves.
+    #[must_use]
+    pub fn skipped(&self, sequence: &[u32]) -> Vec<u32> {
+        let done = self.bolts_done();
+        let last = sequence.iter().rposition(|n| done.contains(n)).unwrap_or(0);
+        sequence[..last].iter().filter(|n| !done.contains(n)).copied().collect()
+    }
+
+    /// A bolt has clicked: the next one, or the one whose number is typed.
     pub fn click(&mut self, sequence: &[u32]) -> Taken {
         if self.given.iter().any(|g| g.contains('=')) {
             return Taken::Not(
                 "This pass was begun with measured torques; type the torque, or take them back with u.".into(),
             );
         }
-        let Some(bolt) = self.next_bolt(sequence) else {
-            return Taken::More;
+        let bolt = match self.named_bolt(sequence) {
+            Ok(bolt) => bolt,
+            Err(why) => return Taken::Not(why),
         };
-        self.given.push(bolt.to_string());
-        self.complete_bolts(sequence)
+        let Some(bolt) = bolt else { return Taken::More };
+        self.done(bolt, bolt.to_string(), sequence)
     }
 
-    fn complete_bolts(&self, sequence: &[u32]) -> Taken {
+    /// The bolt whose number stands in the input; without one the next.
+    fn named_bolt(&self, sequence: &[u32]) -> Result<Option<u32>, String> {
+        let typed = self.input.trim();
+        if typed.is_empty() {
+            return Ok(self.next_bolt(sequence));
+        }
+        match typed.parse::<u32>().ok().filter(|n| sequence.contains(n)) {
+            None => Err(format!("There is no bolt {typed} here; Space alone takes the next, Enter takes a torque.")),
+            Some(n) if self.bolts_done().contains(&n) => {
+                Err(format!("Bolt {n} is done already in this pass; u takes the last one back."))
+            }
+            Some(n) => Ok(Some(n)),
+        }
+    }
+
+    /// A bolt is done; out of turn it is said at once.
+    fn done(&mut self, bolt: u32, given: String, sequence: &[u32]) -> Taken {
+        let turn = self.next_bolt(sequence);
+        self.input.clear();
+        self.given.push(given);
         if self.given.len() < sequence.len() {
-            return Taken::More;
+            return match turn {
+                Some(next) if next != bolt => Taken::OutOfTurn(format!(
+                    "Bolt {bolt} before {next}: not the order given. {next} is still to do; u takes {bolt} back."
+                )),
+                _ => Taken::More,
+            };
         }
-        let n = sequence.len();
-        if self.given.iter().all(|g| g.contains('=')) {
-            Taken::Ready(self.given.clone())
-        } else {
-            Taken::Ready(vec![format!("clicked={n}/{n}")])
+        let done = self.bolts_done();
+        if done == sequence {
+            return Taken::Ready(self.bolt_values());
         }
+        let list = |bolts: &[u32]| bolts.iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
+        let words = format!("done in the order {}, given was {}", list(&done), list(sequence));
+        self.doubt = Some(Doubt::Order(format!(
+            "All {} are done, but {words}. Going round again in order evens it out. y: keep it, with a note. u: take back.",
+            sequence.len()
+        )));
+        self.note = Some(format!("Pass {words}."));
+        Taken::Doubted
+    }
+
+    fn bolt_values(&self) -> Vec<String> {
+        let n = self.given.len();
+        if self.given.iter().all(|g| g.contains('=')) { self.given.clone() } else { vec![format!("clicked={n}/{n}")] }
     }
 
     /// Enter was pressed.
     pub fn enter(&mut self, check: &Check, sequence: &[u32]) -> Taken {
+        if self.doubt.is_some() {
+            return Taken::Doubted;
+        }
         let typed = self.input.trim().to_owned();
         if typed.is_empty() {
             return Taken::More;
         }
-        if let Some(back) = self.converted(check, &typed) {
+        let value = typed.rsplit('=').next().unwrap_or(&typed);
+        if let Some(back) = converted(check, value) {
             match back {
                 Ok(text) if self.shown_back.as_deref() != Some(&typed) => {
                     self.shown_back = Some(typed);
@@ -101,18 +204,59 @@ impl OpenEntry {
             }
         }
         self.shown_back = None;
+        if let Some(found) = plausible::doubt(check, value).filter(|_| !is_round(check)) {
+            let words = format!("{}? Hardly: {}. y: it is so, keep it. Or type it anew.", found.value, found.cause);
+            self.doubt = Some(Doubt::Value(words));
+            return Taken::Doubted;
+        }
+        self.take(check, sequence, typed)
+    }
+
+    /// y: what was asked about is so.
+    pub fn keep_doubted(&mut self, check: &Check, sequence: &[u32]) -> Taken {
+        match self.doubt.take() {
+            Some(Doubt::Value(_)) => self.take(check, sequence, self.input.trim().to_owned()),
+            Some(Doubt::Order(_)) => Taken::Ready(self.bolt_values()),
+            None => Taken::More,
+        }
+    }
+
+    fn take(&mut self, check: &Check, sequence: &[u32], typed: String) -> Taken {
         match check.kind {
-            CheckKind::Series => self.one_more(typed, check.count.unwrap_or(1) as usize),
+            CheckKind::Series => self.one_more(check, typed),
             CheckKind::Torque if is_round(check) => Taken::Ready(vec![format!("moved={typed}")]),
             CheckKind::Torque => self.bolt(&typed, sequence),
+            CheckKind::Measure | CheckKind::Count => self.twice_if_critical(check, vec![typed]),
             _ => Taken::Ready(vec![typed]),
         }
     }
 
-    fn one_more(&mut self, typed: String, wanted: usize) -> Taken {
+    fn one_more(&mut self, check: &Check, typed: String) -> Taken {
         self.given.push(typed);
         self.input.clear();
-        if self.given.len() < wanted { Taken::More } else { Taken::Ready(self.given.clone()) }
+        if self.given.len() < check.count.unwrap_or(1) as usize {
+            return Taken::More;
+        }
+        self.twice_if_critical(check, self.given.clone())
+    }
+
+    /// A critical value counts when it was typed twice, the second time without sight of the first, and both agree.
+    fn twice_if_critical(&mut self, check: &Check, values: Vec<String>) -> Taken {
+        if !check.critical {
+            return Taken::Ready(values);
+        }
+        let first = self.first.take();
+        match first {
+            Some(first) if plausible::same(check, &first, &values) => Taken::Ready(values),
+            Some(_) => {
+                *self = Self::default();
+                Taken::Not("The two do not agree; both are dropped. Measure again and type it twice.".into())
+            }
+            None => {
+                *self = Self { first: Some(values), ..Self::default() };
+                Taken::Again
+            }
+        }
     }
 
     fn bolt(&mut self, typed: &str, sequence: &[u32]) -> Taken {
@@ -121,30 +265,35 @@ impl OpenEntry {
                 "This pass was begun with clicks; press Space for each bolt, or take them back with u.".into(),
             );
         }
-        let Some(bolt) = self.next_bolt(sequence) else {
-            return Taken::More;
+        let (bolt, torque) = match typed.split_once('=') {
+            None => (self.next_bolt(sequence), typed),
+            Some((bolt, torque)) => {
+                let named = Self { input: bolt.to_owned(), given: self.given.clone(), ..Self::default() };
+                match named.named_bolt(sequence) {
+                    Ok(bolt) => (bolt, torque),
+                    Err(why) => return Taken::Not(why),
+                }
+            }
         };
-        self.given.push(format!("{bolt}={typed}"));
-        self.input.clear();
-        self.complete_bolts(sequence)
+        bolt.map_or(Taken::More, |n| self.done(n, format!("{n}={}", torque.trim()), sequence))
     }
+}
 
-    /// For checks with a unit: the value in the unit of the check, if another unit was typed.
-    fn converted(&self, check: &Check, typed: &str) -> Option<Result<String, String>> {
-        let numeric = matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque);
-        let to = check.unit.as_deref().and_then(unit).filter(|_| numeric)?;
-        let amount = match Amount::parse_in(typed, to.kind, Some(to)) {
-            Ok(amount) => amount,
-            Err(e) => return Some(Err(e.to_string())),
-        };
-        if amount.unit == to {
-            return None;
-        }
-        Some(match amount.in_unit(to) {
-            Ok(value) => Ok(format!("{typed} is {value} {}. Enter again to take it.", to.symbol)),
-            Err(e) => Err(e.to_string()),
-        })
+/// For checks with a unit: the value in the unit of the check, if another unit was typed.
+fn converted(check: &Check, typed: &str) -> Option<Result<String, String>> {
+    let numeric = matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque);
+    let to = check.unit.as_deref().and_then(unit).filter(|_| numeric)?;
+    let amount = match Amount::parse_in(typed, to.kind, Some(to)) {
+        Ok(amount) => amount,
+        Err(e) => return Some(Err(e.to_string())),
+    };
+    if amount.unit == to {
+        return None;
     }
+    Some(match amount.in_unit(to) {
+        Ok(value) => Ok(format!("{typed} is {value} {}. Enter again to take it.", to.symbol)),
+        Err(e) => Err(e.to_string()),
+    })
 }
 
 #[cfg(test)]
@@ -212,5 +361,71 @@ mod tests {
         assert_eq!(entry.click(&order), Taken::Ready(vec!["clicked=3/3".into()]));
         entry.undo();
         assert_eq!(entry.given.len(), 2);
+    }
+
+    #[test]
+    fn a_bolt_skipped_or_out_of_turn_is_noticed() {
+        let check = check(CheckKind::Torque, Some("N·m"), 4);
+        let order = [1, 3, 2, 4];
+        let mut entry = OpenEntry::default();
+        entry.click(&order);
+        typed(&mut entry, "2");
+        assert!(matches!(entry.click(&order), Taken::OutOfTurn(w) if w.contains("Bolt 2 before 3")));
+        assert_eq!(entry.skipped(&order), [3]);
+        typed(&mut entry, "1");
+        assert!(matches!(entry.click(&order), Taken::Not(w) if w.contains("done already")));
+        entry.undo();
+        assert_eq!(entry.click(&order), Taken::More, "the next is the one that was skipped");
+        assert_eq!(entry.bolts_done(), [1, 2, 3]);
+        assert_eq!(entry.click(&order), Taken::Doubted);
+        assert!(entry.note.as_ref().unwrap().contains("order 1 2 3 4, given was 1 3 2 4"));
+        assert_eq!(entry.enter(&check, &order), Taken::Doubted, "Enter answers no question");
+        assert_eq!(entry.keep_doubted(&check, &order), Taken::Ready(vec!["clicked=4/4".into()]));
+        let mut entry = OpenEntry::default();
+        typed(&mut entry, "3=24.1");
+        assert!(matches!(entry.enter(&check, &order), Taken::OutOfTurn(_)));
+        typed(&mut entry, "24.0");
+        entry.enter(&check, &order);
+        assert_eq!(entry.given, ["3=24.1", "1=24.0"]);
+    }
+
+    #[test]
+    fn what_can_hardly_be_counts_after_a_yes_only() {
+        let bore = Check {
+            lower: Some("25.000".into()),
+            upper: Some("25.021".into()),
+            nominal: Some("25".into()),
+            ..check(CheckKind::Measure, Some("mm"), 1)
+        };
+        let mut entry = OpenEntry::default();
+        typed(&mut entry, "250.10");
+        assert_eq!(entry.enter(&bore, &[]), Taken::Doubted);
+        assert_eq!(entry.enter(&bore, &[]), Taken::Doubted, "a second Enter, by reflex or by a caliper");
+        typed(&mut entry, "25.010");
+        assert_eq!(entry.input, "25.010", "a new reading stands in its place");
+        assert_eq!(entry.enter(&bore, &[]), Taken::Ready(vec!["25.010".into()]));
+        typed(&mut entry, "");
+        entry.input = "0.9843".into();
+        assert_eq!(entry.enter(&bore, &[]), Taken::Doubted);
+        assert!(entry.doubt.as_ref().unwrap().words().contains("set to inch"));
+        assert_eq!(entry.keep_doubted(&bore, &[]), Taken::Ready(vec!["0.9843".into()]));
+    }
+
+    #[test]
+    fn a_critical_value_is_typed_twice_and_a_mismatch_drops_both() {
+        let series = Check { critical: true, ..check(CheckKind::Series, Some("mm"), 2) };
+        let mut entry = OpenEntry::default();
+        let round = |entry: &mut OpenEntry, values: [&str; 2]| {
+            typed(entry, values[0]);
+            assert_eq!(entry.enter(&series, &[]), Taken::More);
+            typed(entry, values[1]);
+            entry.enter(&series, &[])
+        };
+        assert_eq!(round(&mut entry, ["25.001", "25.002"]), Taken::Again);
+        assert!(entry.given.is_empty() && entry.input.is_empty(), "the first is out of sight");
+        assert!(matches!(round(&mut entry, ["25.001", "25.003"]), Taken::Not(w) if w.contains("do not agree")));
+        assert_eq!(entry, OpenEntry::default());
+        assert_eq!(round(&mut entry, ["25.001", "25.002"]), Taken::Again);
+        assert!(matches!(round(&mut entry, ["25,001", "25.0020"]), Taken::Ready(_)));
     }
 }

@@ -13,6 +13,8 @@ pub enum On {
     Steps,
     /// The record.
     Record,
+    /// The hand-over page.
+    Handover,
     /// Everywhere.
     All,
 }
@@ -56,10 +58,18 @@ pub enum Act {
     Work,
     /// Picture alone.
     Picture,
+    /// To be read from two metres.
+    Far,
+    /// The step's own words, or what a reading outside means.
+    OwnWords,
     /// List of steps.
     Steps,
     /// Record.
     Record,
+    /// Hand-over page.
+    Handover,
+    /// Find words, or jump to a number.
+    Find,
     /// Note.
     Note,
     /// Correct a reading.
@@ -126,9 +136,12 @@ pub const TABLE: &[Row] = &[
     row(On::Step, PageDown, "PgDn", "", "next page of the text", Act::PageDown),
     row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
     row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
+    row(On::Step, Char('z'), "z", "2 m", "large, for two metres; and back", Act::Far),
+    row(On::Step, Char('o'), "o", "", "outside: advice, or the step", Act::OwnWords),
     row(On::Step, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
     row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
     row(On::Step, Char('r'), "r", "record", "the record", Act::Record),
+    row(On::Step, Char('h'), "h", "hand over", "page for the next shift", Act::Handover),
     row(On::Step, Char('a'), "a", "note", "add a note to this step", Act::Note),
     row(On::Step, Char('c'), "c", "correct", "correct a reading, with reason", Act::Correct),
     row(On::Step, Char('d'), "d", "decide", "decide on a reading outside", Act::Dispose),
@@ -145,14 +158,21 @@ pub const TABLE: &[Row] = &[
     row(On::Steps, PageDown, "PgDn", "", "a page down", Act::PageDown),
     row(On::Steps, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Steps, Char('o'), "o", "open now", "only steps open now, or all", Act::OpenOnly),
+    row(On::Steps, Char('/'), "/", "find", "find words, or go to a number", Act::Find),
     row(On::Steps, Enter, "Enter", "go there", "open the step", Act::Open),
     row(On::Steps, Esc, "Esc", "back", "back to the step", Act::Back),
     row(On::Record, Up, "Up", "", "a line up", Act::Up),
     row(On::Record, Down, "Down", "", "a line down", Act::Down),
     row(On::Record, PageDown, "PgDn", "page", "a page down", Act::PageDown),
     row(On::Record, PageUp, "PgUp", "", "a page up", Act::PageUp),
+    row(On::Record, Char('/'), "/", "find", "find words in the record", Act::Find),
     row(On::Record, Esc, "Esc", "back", "back", Act::Back),
     row(On::Record, BackTab, "Shift-Tab", "", "back", Act::Back),
+    row(On::Handover, Up, "Up", "", "a line up", Act::Up),
+    row(On::Handover, Down, "Down", "", "a line down", Act::Down),
+    row(On::Handover, PageDown, "PgDn", "page", "a page down", Act::PageDown),
+    row(On::Handover, PageUp, "PgUp", "", "a page up", Act::PageUp),
+    row(On::Handover, Esc, "Esc", "back", "back to the step", Act::Back),
 ];
 
 /// What a key does on a screen.
@@ -174,6 +194,7 @@ pub fn markdown() -> String {
             On::Step => "step",
             On::Steps => "steps",
             On::Record => "record",
+            On::Handover => "hand-over",
             On::All => "everywhere",
         };
         out.push_str(&format!("| {screen} | `{}` | {} |\n", row.name, row.help));
@@ -187,7 +208,7 @@ mod tests {
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        for on in [On::Bench, On::Step, On::Steps, On::Record] {
+        for on in [On::Bench, On::Step, On::Steps, On::Record, On::Handover] {
             let mut seen = std::collections::HashSet::new();
             for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);

@@ -121,10 +121,53 @@ impl App<'_> {
                     self.shown = Shown::Step;
                 }
             }
+            Act::Find => self.ask_find(),
             Act::Back => self.shown = Shown::Step,
             Act::Help => self.help = true,
             _ => {}
         }
+    }
+
+    pub(super) fn handover_act(&mut self, act: Act) {
+        let last = super::screens::handover::length(self).saturating_sub(usize::from(self.size.1).saturating_sub(2));
+        match act {
+            Act::Up => self.line = self.line.saturating_sub(1),
+            Act::Down => self.line = (self.line + 1).min(last),
+            Act::PageUp => self.line = self.line.saturating_sub(15),
+            Act::PageDown => self.line = (self.line + 15).min(last),
+            Act::Back => self.shown = Shown::Step,
+            Act::Help => self.help = true,
+            _ => {}
+        }
+    }
+
+    fn ask_find(&mut self) {
+        let words = "Only lines that hold these words are shown; empty shows all. On the list of steps a number goes to that step.";
+        let field = Field::with("Words or a number", &self.filter).optional();
+        self.ask = Some(Ask::new(Purpose::Find, "Find", words, vec![field]));
+    }
+
+    /// Shows what holds the words; on the list of steps a number goes to its step.
+    pub(super) fn find(&mut self, words: &str) -> Result<String, String> {
+        if self.shown == Shown::Steps
+            && let Ok(number) = words.parse::<u32>()
+        {
+            self.filter.clear();
+            self.open_only = false;
+            let at = self.listed().iter().position(|s| s.number == number);
+            self.line = at.ok_or_else(|| format!("There is no step {number}."))?;
+            return Ok(String::new());
+        }
+        self.filter = words.to_owned();
+        self.line = 0;
+        Ok(String::new())
+    }
+
+    /// True where every word asked for is in the text, whatever its case.
+    #[must_use]
+    pub fn found(&self, text: &str) -> bool {
+        let text = text.to_lowercase();
+        self.filter.to_lowercase().split_whitespace().all(|word| text.contains(word))
     }
 
     /// Steps on the list of steps.
@@ -133,7 +176,11 @@ impl App<'_> {
         let Some(record) = self.record() else {
             return Vec::new();
         };
-        if self.open_only { record.open_steps() } else { record.plan().steps.iter().collect() }
+        let steps = if self.open_only { record.open_steps() } else { record.plan().steps.iter().collect() };
+        let words = |s: &Step| {
+            format!("{} {} {} {} {}", s.title, s.id, s.place, s.parts.join(" "), record.step_state(&s.id).word())
+        };
+        steps.into_iter().filter(|s| self.found(&words(s))).collect()
     }
 
     pub(super) fn record_act(&mut self, act: Act) {
@@ -144,6 +191,7 @@ impl App<'_> {
             Act::Down => self.line = (self.line + 1).min(last),
             Act::PageUp => self.line = self.line.saturating_sub(15),
             Act::PageDown => self.line = (self.line + 15).min(last),
+            Act::Find => self.ask_find(),
             Act::Back if self.session.is_some() => self.shown = Shown::Step,
             Act::Back => self.leave_for_bench(),
             Act::Help => self.help = true,

@@ -11,6 +11,7 @@ mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod typing;
 mod widgets;
 mod work;
 

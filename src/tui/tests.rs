@@ -67,10 +67,11 @@ fn no_screen_panics_at_any_size() {
     let mut app = app(home.path(), (80, 24));
     for size in [(0, 0), (1, 1), (79, 24), (80, 24), (110, 24), (120, 36), (200, 60)] {
         app.size = size;
-        for shown in [app::Shown::Bench, app::Shown::Step, app::Shown::Steps, app::Shown::Record] {
+        for shown in [app::Shown::Bench, app::Shown::Step, app::Shown::Steps, app::Shown::Record, app::Shown::Handover]
+        {
             app.shown = shown;
-            for picture in [false, true] {
-                app.picture = picture;
+            for (picture, far) in [(false, false), (true, false), (false, true)] {
+                (app.picture, app.far) = (picture, far);
                 let _ = screen(&app);
             }
         }
@@ -118,7 +119,16 @@ fn the_entry_shows_limits_and_the_verdict_at_once_in_words_and_style() {
     keys(&mut app, "-4\n");
     let shown = text(&app);
     assert!(shown.contains("OUTSIDE: -4 °C, 14 °C below the lower limit"), "{shown}");
-    assert!(shown.contains("measure again"), "{shown}");
+    for advice in [
+        "It means: Cold steel",
+        "Usually:",
+        "Measure again and type the new value",
+        "Only mistyped",
+        "not ak who took it",
+    ] {
+        let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(advice), "{advice}: {shown}");
+    }
     let terminal = screen(&app);
     let buffer = terminal.backend().buffer();
     let cell = buffer.content().iter().position(|c| c.symbol() == "O" && c.modifier.contains(Modifier::BOLD));
@@ -136,7 +146,7 @@ fn fifty_caliper_values_change_nothing_but_an_open_entry() {
     keys(&mut app, "y21\n");
     let events = app.record().unwrap().events.len();
     assert_eq!(app.record().unwrap().step_state("inspect-instruments"), StepState::Done);
-    for shown in [app::Shown::Step, app::Shown::Steps, app::Shown::Record] {
+    for shown in [app::Shown::Step, app::Shown::Steps, app::Shown::Record, app::Shown::Handover] {
         app.shown = shown;
         let step = app.step.clone();
         for n in 0..50 {
@@ -196,4 +206,180 @@ fn without_colour_every_state_keeps_its_word() {
     assert!(coloured.contains("OUTSIDE") && coloured.contains("zero ✗"), "{coloured}");
     let terminal = screen(&app);
     assert!(terminal.backend().buffer().content().iter().all(|c| c.fg == ratatui::style::Color::Reset));
+}
+
+/// From two metres: few words, large digits, for every step.
+#[test]
+fn the_two_metre_view_has_few_words_and_large_digits() {
+    let home = tempfile::tempdir().unwrap();
+    for (size, rows) in [((80, 24), 5), ((120, 36), 7)] {
+        let mut app = app(home.path(), size);
+        app.far = true;
+        for step in app.record().unwrap().plan().steps.clone() {
+            app.show(step.id.clone());
+            app.seen = 9;
+            let shown = text(&app);
+            let words = shown.split_whitespace().filter(|w| w.chars().any(char::is_alphabetic)).count();
+            assert!(words <= 12, "{}: {words} words\n{shown}", step.id);
+            if step.torque_nm.is_some()
+                && app.open_check().is_some_and(|c| c.kind == crate::procedure::plan::CheckKind::Torque)
+            {
+                let high = shown.lines().filter(|l| l.contains('█')).count();
+                assert!(high >= 2 * rows, "{}: bolt and torque are {high} rows\n{shown}", step.id);
+            }
+        }
+        app.session = None;
+        std::fs::remove_dir_all(home.path().join("builds")).unwrap();
+    }
+}
+
+#[test]
+fn no_screen_names_a_step_by_its_id_in_why_now() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (120, 36));
+    let steps = app.record().unwrap().plan().steps.clone();
+    for step in steps.iter().filter(|s| !s.after.is_empty()) {
+        app.show(step.id.clone());
+        app.page = screens::step::page_count(&app) - 1;
+        let shown = text(&app);
+        for id in &step.after {
+            assert!(!shown.contains(&format!("After {id}")), "{}: {id}\n{shown}", step.id);
+        }
+    }
+}
+
+#[test]
+fn a_value_that_can_hardly_be_is_asked_about_and_enter_keeps_nothing() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y2150\n\n\n");
+    let shown = text(&app);
+    assert!(shown.contains("2150 °C? Hardly"), "{shown}");
+    assert_eq!(app.record().unwrap().events.len(), 2, "only the zero is kept");
+    keys(&mut app, "21.5\n");
+    assert_eq!(app.record().unwrap().events.len(), 3);
+}
+
+#[test]
+fn a_narrow_length_opens_after_the_soak_was_answered_and_kept_as_a_note() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    assert!(text(&app).contains("lie side by side"), "{}", text(&app));
+    keys(&mut app, "25.004\n");
+    assert!(app.entry.input.is_empty() && app.message.contains("Not used"), "{}", app.message);
+    keys(&mut app, "n");
+    assert!(app.message.contains("about an hour"), "{}", app.message);
+    keys(&mut app, "y25.004\n25.0");
+    let shown = text(&app);
+    assert!(shown.contains("mean 25.004 range 0"), "{shown}");
+    assert!(
+        matches!(&app.record().unwrap().events.last().unwrap().body, crate::traveler::event::Body::Note(n) if n.step == "inspect-collar-far")
+    );
+}
+
+/// Enters good values until a step is reached, without the screen.
+fn build_up_to(app: &mut App<'_>, id: &str) {
+    use crate::procedure::plan::{CheckKind, SeriesRule};
+    use crate::traveler::{EndedEarly, Entry, Release, is_round};
+    let session = app.session.as_mut().unwrap();
+    while let Some(step) = session.record().current_step().filter(|s| s.id != id).cloned() {
+        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+            let number = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<f64>().ok());
+            let middle = match (number(&check.lower), number(&check.upper)) {
+                (Some(a), Some(b)) => f64::midpoint(a, b),
+                (Some(a), None) => a * 1.1,
+                (None, b) => b.map_or_else(|| number(&check.nominal).unwrap_or(1.0), |b| b / 2.0),
+            };
+            let n = check.count.unwrap_or(1);
+            let values = match check.kind {
+                CheckKind::Series if check.rule == Some(SeriesRule::Range) => vec!["80".into(); n as usize],
+                CheckKind::Series => vec![format!("{middle:.4}"); n as usize],
+                CheckKind::Gauge => vec!["go=yes".into(), "no-go=no".into()],
+                CheckKind::Torque if is_round(check) => vec!["moved=0".into()],
+                CheckKind::Torque => vec![format!("clicked={n}/{n}")],
+                CheckKind::Confirm => vec!["yes".into()],
+                CheckKind::Count => vec![check.lower.clone().unwrap_or_else(|| "1".into())],
+                CheckKind::Text => vec!["lot".into()],
+                CheckKind::Wait => vec!["started".into()],
+                CheckKind::Measure | CheckKind::Derived => vec![format!("{middle:.4}")],
+            };
+            let entry = Entry {
+                step: step.id.clone(),
+                check: check.id.clone(),
+                values,
+                by: "ak".into(),
+                bare: true,
+                ..Entry::default()
+            };
+            session.enter(&entry).unwrap();
+            if check.kind == CheckKind::Wait {
+                let end_early = Some(EndedEarly { role: "design".into(), reason: "test".into() });
+                session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
+            }
+        }
+        if session.record().step_state(&step.id) == StepState::Held {
+            let role = step.hold.clone().unwrap();
+            session.release(&Release { step: step.id.clone(), by: "mh".into(), role, remote: None }).unwrap();
+        }
+    }
+    app.show_work();
+}
+
+#[test]
+fn on_return_the_last_three_are_looked_at_one_by_one_and_half_done_joints_are_loud() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "tighten-rods-pass-2");
+    keys(&mut app, "q");
+    app.open_build("flywheel-1");
+    for left in (1..=3).rev() {
+        let shown = text(&app);
+        assert!(shown.contains(&format!("{left} to go")), "{shown}");
+        assert!(shown.contains("NOT FINAL  rods: pass 1"), "{shown}");
+        keys(&mut app, "yy\nw");
+    }
+    assert!(app.look_again.is_empty());
+    keys(&mut app, "h");
+    let page = text(&app);
+    for part in ["NOT FINAL  rods: pass 1", "Done last", "Next", "Tools out, to be counted", "Torque wrench"] {
+        assert!(page.contains(part), "{part}: {page}");
+    }
+    key(&mut app, KeyCode::Esc);
+    assert_eq!(app.step, "tighten-rods-pass-2");
+}
+
+#[test]
+fn leaving_a_step_says_what_stays_open_and_another_comes_up() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    key(&mut app, KeyCode::Tab);
+    assert_ne!(app.step, "inspect-collar-far");
+    assert!(
+        app.message.contains("stays open, not answered: Bore of the collar; Width of the collar; and 1 more"),
+        "{}",
+        app.message
+    );
+}
+
+#[test]
+fn the_list_of_steps_and_the_record_are_searched_and_a_number_goes_to_its_step() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    keys(&mut app, "l/pinch final\n");
+    assert!(app.listed().len() > 1 && app.listed().iter().all(|s| s.title.contains("pinch")), "{}", text(&app));
+    keys(&mut app, "/");
+    (0..12).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "47\n");
+    assert_eq!(app.listed()[app.line].number, 47);
+    keys(&mut app, "/no such word\n");
+    assert!(text(&app).contains("No step holds these words"), "{}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "r/room within\n");
+    let shown = text(&app);
+    assert!(shown.contains("inspect-instruments room: 21") && !shown.contains("zero: yes"), "{shown}");
 }

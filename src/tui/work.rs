@@ -15,7 +15,10 @@ impl App<'_> {
         match act {
             Act::Yes | Act::No => self.answer(act == Act::Yes),
             Act::Click => self.click(),
-            Act::Undo => self.entry.undo(),
+            Act::Undo => {
+                self.entry.undo();
+                self.entry.note = None;
+            }
             Act::Next => self.next(),
             Act::Earlier => self.look(-1),
             Act::Later => self.look(1),
@@ -23,6 +26,12 @@ impl App<'_> {
             Act::PageDown => self.turn_page(),
             Act::PageUp => self.page = self.page.saturating_sub(1),
             Act::Picture => self.picture = !self.picture,
+            Act::Handover => {
+                self.shown = Shown::Handover;
+                self.line = 0;
+            }
+            Act::Far => self.far = !self.far,
+            Act::OwnWords => self.own_words = !self.own_words,
             Act::Marks => {
                 self.marker = if self.marker == Marker::Braille {
                     super::widgets::section::plain_marker()
@@ -35,6 +44,7 @@ impl App<'_> {
             Act::Steps => self.list_steps(),
             Act::Record => {
                 self.shown = Shown::Record;
+                self.filter.clear();
                 self.line = usize::MAX;
             }
             Act::Back => self.leave_for_bench(),
@@ -47,6 +57,7 @@ impl App<'_> {
 
     fn list_steps(&mut self) {
         self.shown = Shown::Steps;
+        self.filter.clear();
         self.line = self.listed().iter().position(|s| s.id == self.step).unwrap_or(0);
     }
 
@@ -73,6 +84,10 @@ impl App<'_> {
         }
         if !self.text_seen() {
             self.message = "Read to the end first: PgDn.".into();
+            return;
+        }
+        if self.soak_asked().is_some() {
+            self.soak_answer(yes);
             return;
         }
         match self.open_check().map(|c| c.kind) {
@@ -111,8 +126,8 @@ impl App<'_> {
     /// Leaves for the next step that can be worked on; an unanswered entry stays behind, said so.
     fn next(&mut self) {
         let Some(record) = self.record() else { return };
-        if !self.entry.given.is_empty() || !self.entry.input.is_empty() {
-            self.message = "An entry is begun: Enter records it, u takes it back.".into();
+        if self.entry.begun() {
+            self.message = "An entry is begun here: go on with it, or take it back with u.".into();
             return;
         }
         let done = self.shown_step().is_some_and(|s| record.step_state(&s.id) == StepState::Done);
@@ -123,12 +138,30 @@ impl App<'_> {
         if done {
             self.show_work();
         } else if let Some(step) = after {
-            self.message = "The step before is not finished; it stays open.".into();
+            let left = self.stays_open();
             self.show(step);
+            self.message = left;
         }
         if all_done {
             self.message = "Every step is done. x closes the record.".into();
         }
+    }
+
+    /// What is still to be answered at the step shown, so that nobody leaves it by mistake.
+    fn stays_open(&self) -> String {
+        let (Some(record), Some(step)) = (self.record(), self.shown_step()) else {
+            return String::new();
+        };
+        if record.step_state(&step.id) == StepState::Held {
+            let role = step.hold.as_deref().unwrap_or("a decision");
+            return format!("Step {} waits for its release by {role}; other work goes on meanwhile.", step.number);
+        }
+        let open = step.checks.iter().filter(|c| record.check_state(step, c) != CheckState::Answered);
+        let open: Vec<&str> = open.map(|c| c.prompt.trim_end_matches('?')).collect();
+        let first = open.iter().take(2).copied().collect::<Vec<_>>().join("; ");
+        let more = open.len().saturating_sub(2);
+        let more = if more == 0 { String::new() } else { format!("; and {more} more") };
+        format!("Step {} stays open, not answered: {first}{more}. w leads back to it.", step.number)
     }
 
     fn look(&mut self, by: isize) {
@@ -176,15 +209,19 @@ impl App<'_> {
         self.taken(taken);
     }
 
-    fn sequence(&self) -> Vec<u32> {
+    pub(super) fn sequence(&self) -> Vec<u32> {
         self.shown_step().and_then(|s| s.sequence.clone()).unwrap_or_default()
     }
 
-    fn taken(&mut self, taken: Taken) {
+    pub(super) fn taken(&mut self, taken: Taken) {
         match taken {
             Taken::Ready(values) => self.record_values(values),
             Taken::More => {}
-            Taken::Not(why) | Taken::ShowBack(why) => self.message = why,
+            Taken::Doubted => self.message.clear(),
+            Taken::Again => {
+                self.message = "A critical value: type it a second time, from the instrument, not from memory.".into();
+            }
+            Taken::Not(why) | Taken::ShowBack(why) | Taken::OutOfTurn(why) => self.message = why,
         }
     }
 
@@ -212,8 +249,12 @@ impl App<'_> {
                 } else {
                     format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message)
                 };
+                let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
                 self.typing = true;
+                if let Some(note) = note {
+                    self.keep_note(&entry, &note);
+                }
             }
             Err(error) => {
                 self.message = error.to_string();
@@ -222,6 +263,14 @@ impl App<'_> {
                     self.entry.given.pop();
                 }
             }
+        }
+    }
+    /// A note that goes with values just saved.
+    fn keep_note(&mut self, entry: &Entry, note: &str) {
+        if let Some(session) = &mut self.session
+            && let Err(error) = session.note(&entry.step, note, &entry.by)
+        {
+            self.message = format!("{} But the note on the order was not saved: {error}", self.message);
         }
     }
 }

@@ -3,24 +3,26 @@
 use clap::Args;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
-use serde_json::json;
+use serde_json::{Value, json};
 
-use crate::mechanics::{fastener, ream, tightening};
+use crate::mechanics::{fastener, joint, ream, tightening};
 use crate::quantity::{Force, Kind, Length};
 use crate::standards::{bench, iso286, threads};
 
+use super::bolting::modulus_of;
 use super::given::{exact_mm, fail, number, positive, shown};
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
 pub struct Thread {
-    /// Size, like M10
+    /// Size, like M10 or M12x1.25
     size: String,
 }
 
 impl Thread {
     pub fn answer(self) -> Result<Answered, Failure> {
         let t = threads::thread(&self.size).map_err(fail)?;
+        let key = |found: Result<f64, crate::standards::NotInTable>| found.map_or(Value::Null, |mm| json!(mm));
         Ok(Answered::new(
             vec![
                 ("pitch_mm", json!(t.p)),
@@ -29,8 +31,17 @@ impl Thread {
                 ("stress_area_mm2", shown(t.stress_area_mm2())),
                 ("nut_height_mm", json!(t.m)),
                 ("across_flats_mm", json!(t.s)),
+                ("minor_diameter_nut_mm", shown(t.d1())),
+                ("lead_deg", shown(t.lead_deg())),
+                ("thin_nut_height_mm", json!(t.thin)),
+                ("washer_thickness_mm", json!(t.washer)),
+                ("washer_outer_mm", json!(t.washer_outer)),
+                ("clearance_hole_mm", json!(t.hole)),
+                ("bearing_diameter_mm", json!(t.dw)),
+                ("set_screw_key_mm", key(threads::set_screw_key(&t.size))),
+                ("cap_screw_key_mm", key(threads::cap_screw_key(&t.size))),
             ],
-            &[threads::source(), "ISO 724 and ISO 898-1 for diameters and stress area"],
+            &[threads::source(), threads::fine_source(), "ISO 724 and ISO 898-1 for diameters and stress area"],
         ))
     }
 }
@@ -49,6 +60,12 @@ pub struct Torque {
     /// Friction under the head, if another
     #[arg(long)]
     friction_head: Option<String>,
+    /// Highest friction to be expected, for the least preload
+    #[arg(long)]
+    friction_up_to: Option<String>,
+    /// How the bolt is tightened
+    #[arg(long, default_value = "click wrench")]
+    method: String,
     /// By the proof load, or by the equivalent stress at yield
     #[arg(long, value_parser = ["proof", "equivalent"], default_value = "proof")]
     preload_by: String,
@@ -86,22 +103,35 @@ impl Torque {
         }
         .map_err(fail)?;
         let torque = fastener::torque(thread, preload, mu, head).map_err(fail)?;
-        let (scatter, source) = bench::scatter("click wrench").map_err(fail)?;
+        let (scatter, source) = bench::scatter(&self.method).map_err(fail)?;
+        let split = fastener::split(thread, mu, head).map_err(fail)?;
         let mut pairs = vec![
             ("preload_kn", shown(preload.kn())),
             ("torque_nm", shown(torque.nm())),
             ("nut_factor", shown(fastener::nut_factor(thread, preload, torque))),
             ("preload_low_kn", shown(fastener::least_preload(preload, scatter).kn())),
             ("preload_high_kn", shown(preload.kn())),
+            ("scatter", shown(scatter)),
+            ("scatter_band", shown(fastener::scatter_band(scatter).map_err(fail)?)),
+            ("share_into_preload", shown(split.preload)),
+            ("share_into_thread", shown(split.thread)),
+            ("share_into_head", shown(split.head)),
+            ("yield_use", shown(joint::yield_use(thread, &class, preload, mu).map_err(fail)?)),
         ];
+        if let Some(text) = &self.friction_up_to {
+            let most = number("friction-up-to", text)?;
+            let left = fastener::preload_from_torque(thread, torque, most, most).map_err(fail)?;
+            let factor = fastener::friction_change(thread, (mu, head), (most, most)).map_err(fail)?;
+            pairs.push(("preload_high_friction_kn", shown(left.kn())));
+            pairs.push(("torque_factor_high_friction", shown(factor)));
+        }
         if let Some(grip) = &self.grip {
             let grip = Length::from_mm(positive("grip", grip, Kind::Length)?);
-            pairs.push(("elongation_mm", shown(fastener::elongation(thread, preload, grip).mm())));
+            let elastic = modulus_of(self.class.as_deref().unwrap_or_default())?.elastic;
+            pairs.push(("elongation_mm", shown(fastener::elongation_of(thread, preload, grip, elastic).mm())));
         }
-        Ok(Answered::new(
-            pairs,
-            &["ISO 898-1", "VDI 2230-1:2001 and later, friction form and equivalent stress", source],
-        ))
+        let strength = threads::class_sources()[usize::from(self.class.is_some_and(|c| c.starts_with('A')))];
+        Ok(Answered::new(pairs, &[strength, "VDI 2230-1:2001 and later, friction form and equivalent stress", source]))
     }
 }
 
@@ -113,16 +143,32 @@ pub struct Pattern {
     /// Number of passes
     #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u32).range(1..=6))]
     passes: u32,
+    /// Full torque, for the torque of each pass
+    #[arg(long)]
+    torque: Option<String>,
 }
 
 impl Pattern {
     pub fn answer(self) -> Result<Answered, Failure> {
+        let order = tightening::sequence(self.count);
+        let mut pairs = vec![
+            ("order", json!(order)),
+            ("passes", json!(tightening::passes(self.passes))),
+            ("labels", json!(tightening::labels(&order).map_err(fail)?)),
+            ("circular", json!(tightening::circular(self.count))),
+        ];
+        if let Some(text) = &self.torque {
+            let full = crate::quantity::Torque::from_nm(positive("torque", text, Kind::Torque)?);
+            let each = tightening::pass_torques(full, self.passes);
+            pairs.push(("pass_torques_nm", each.iter().map(|t| shown(t.nm())).collect()));
+        }
         Ok(Answered::new(
-            vec![
-                ("order", json!(tightening::sequence(self.count))),
-                ("passes", json!(tightening::passes(self.passes))),
+            pairs,
+            &[
+                "ASME PCC-1, legacy cross pattern for multiples of four; a circular round at full torque last",
+                "common practice for other counts",
+                "labels: the number in the order that a diagram prints at each position",
             ],
-            &["ASME PCC-1, legacy cross pattern for multiples of four", "common practice for other counts"],
         ))
     }
 }

@@ -3,10 +3,11 @@
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
+use crate::mechanics::bearing;
 use crate::module::{Module, Setup};
 use crate::procedure::figures::{self, Figures, NoFigure};
 use crate::quantity::{Length, Speed, rounded};
-use crate::standards::{belts, bench};
+use crate::standards::{bearings, belts, bench};
 
 use super::{Finding, Severity, finding, round};
 
@@ -20,6 +21,7 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
     found.extend(pulleys(module, setup));
     found.extend(stress(module, f));
     found.extend(bearing_life(module, f));
+    found.extend(bearing_seat(module, f));
     found.extend(critical(module, f, first));
     found.extend(balance_and_bore(module, setup, f));
     found
@@ -207,6 +209,19 @@ fn bearing_life(module: &Module, f: &Figures) -> Option<Finding> {
             .mend("Take a larger unit, or less belt tension.")
         }),
     }
+}
+
+/// A shaft looser than the load asks for lets the ring walk and hammer.
+fn bearing_seat(module: &Module, f: &Figures) -> Option<Finding> {
+    let life = f.life.as_ref().ok()?;
+    let (wanted, source) = bearings::shaft_class(bearing::load_share(*life, f.speed)).ok()?;
+    let given = module.shaft.diameter.value.class.as_deref()?;
+    let grade = |class: &str| class.strip_prefix('h').and_then(|g| g.parse::<u32>().ok());
+    (grade(given)? > grade(wanted)?).then(|| {
+        let text = format!("the shaft is {given}; bearings with set screws under this load ask for {wanted}");
+        finding("bearing-seat", Severity::Warning, text, source, module.shaft.diameter.place.line)
+            .mend(format!("Draw the shaft {wanted}."))
+    })
 }
 
 /// The cautious first critical speed, rpm: at standstill.

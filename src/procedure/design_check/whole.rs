@@ -3,8 +3,8 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::{bearing, ream};
-use crate::module::{Edge, Module, Securing};
+use crate::mechanics::{bearing, joint, ream};
+use crate::module::{Bolts, Edge, Module, Securing};
 use crate::procedure::figures;
 use crate::quantity::rounded;
 use crate::standards::{bearings, belts, bench, threads};
@@ -20,6 +20,8 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     found.extend(housing_bolts(module));
     found.extend(rod_holes(module));
     found.extend(securing(module));
+    found.extend(yields(module));
+    found.extend(ring_screws(module));
     found.extend(growth(module));
     found.extend(stock_length(module));
     found
@@ -177,6 +179,62 @@ fn securing(module: &Module) -> Vec<Finding> {
         .collect()
 }
 
+/// Bolts that tightening would stretch for good: tension and torsion together above the yield strength.
+fn yields(module: &Module) -> Vec<Finding> {
+    let groups = [("rods", &module.rods.bolts), ("pinch bolts", &module.collars.pinch)];
+    let over = |bolts: &Bolts| {
+        let tight = figures::tight(bolts).ok()?;
+        let mu = bolts.friction.value.lower?.to_f64()?;
+        joint::yield_use(tight.thread, &tight.class, tight.preload, mu).ok().filter(|used| *used > 1.0)
+    };
+    let found = groups.into_iter().filter_map(|(name, bolts)| over(bolts).map(|used| (name, bolts, used)));
+    found
+        .map(|(name, bolts, used)| {
+            finding(
+                "bolt-yield",
+                Severity::Error,
+                format!(
+                    "tightening takes the {name} to {} % of their yield strength, with the torsion of the wrench",
+                    rounded(used * 100.0, 0)
+                ),
+                "VDI 2230-1, equivalent stress while tightening",
+                bolts.share.place.line,
+            )
+            .held(used * 100.0, 100.0, "%")
+            .mend("Take a smaller share of proof, a higher class, or a better lubricant.")
+        })
+        .collect()
+}
+
+/// The set screws of the inner rings against what is published for the unit: too low walks, too high splits the ring.
+fn ring_screws(module: &Module) -> Option<Finding> {
+    let (low, high) = bearings::set_screw_range(&module.bearings.insert).ok()?;
+    let (torque, line) = (*module.bearings.set_screws.torque, module.bearings.set_screws.torque.place.line);
+    let limit = match (torque < low, torque > high) {
+        (true, _) => low,
+        (_, true) => high,
+        _ => return None,
+    };
+    let text = format!(
+        "{} N·m on the set screws of {}, where {} to {} N·m are published",
+        torque.nm(),
+        *module.bearings.insert,
+        low.nm(),
+        high.nm()
+    );
+    Some(
+        finding(
+            "ring-screws",
+            Severity::Warning,
+            text,
+            "bearing makers' mounting instructions, all published figures",
+            line,
+        )
+        .held(torque.nm(), limit.nm(), "N·m")
+        .mend("Read the bearing maker's own sheet again."),
+    )
+}
+
 /// Growth between two bearings that are both locked, against the bearings' axial play.
 fn growth(module: &Module) -> Option<Finding> {
     let [a, b] = [0, 1].map(|i| module.bearings.each.get(i).map(|id| figures::place(module, &id.value)));
@@ -214,4 +272,31 @@ fn stock_length(module: &Module) -> Option<Finding> {
         )
         .mend(format!("{near} mm is the nearest; or order to length.")),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::module::{Source, embedded, read};
+
+    fn with(from: &str, to: &str) -> Module {
+        let text = embedded("flywheel").unwrap().text;
+        assert!(text.contains(from), "{from}");
+        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) })
+            .unwrap_or_else(|p| panic!("{}", p.report()))
+    }
+
+    /// M8 8.8 at 90 % of proof, friction 0.20: 522 MPa tension; by the elastic section 16·M/(π·ds³) with an arm of
+    /// 0.199 + 0.831 = 1.030 mm, ds 6.827 mm, so shear 0.603 of the tension and 522·sqrt(1 + 3·0.603²) = 754 MPa, 118 % of 640.
+    #[test]
+    fn tightening_past_yield_is_an_error_at_the_bolts_line() {
+        assert!(yields(&read(&embedded("flywheel").unwrap()).unwrap()).is_empty());
+        let pinch = "pinch: { count: 2, size: M8 x 35, class: 8.8, friction: 0.12 to 0.16, use: 70 % of proof";
+        let rough = pinch.replace("0.12 to 0.16", "0.20 to 0.24").replace("70 %", "90 %");
+        let found = yields(&with(pinch, &rough));
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].severity, Severity::Error);
+        assert!((found[0].value.unwrap() - 118.0).abs() < 1.0, "{:?}", found[0].value);
+        assert!(found[0].text.contains("pinch bolts") && found[0].line == Some(50), "{found:?}");
+    }
 }

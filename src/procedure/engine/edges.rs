@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::model::{Edge, Group, Id, Need, Refusal, Stage, What, Work};
 
-/// Turns every need into edges, and chains the stages of each group.
+/// Turns every need into edges, and chains the stages of each group. Choices must have been made before.
 ///
 /// # Errors
 /// [`Refusal::NothingBrings`] where a part, fact or held freedom is needed that no operation provides.
@@ -13,17 +13,32 @@ pub fn derive(works: &[Work], groups: &[Group]) -> Result<Vec<Edge>, Refusal> {
     let mut edges = index.stage_chains();
     for (at, work) in works.iter().enumerate() {
         for need in &work.needs {
-            index.edges_of(at, work, need, &mut edges)?;
+            edges.extend(index.edges_of(at, work, need)?);
         }
     }
+    Ok(tidy(edges))
+}
+
+/// As [`derive`], for operations that are done: what they needed is there or has been overtaken.
+pub fn derive_done(works: &[Work], groups: &[Group]) -> Vec<Edge> {
+    let index = Index::new(works, groups);
+    let mut edges = index.stage_chains();
+    for (at, work) in works.iter().enumerate() {
+        edges.extend(work.needs.iter().filter_map(|need| index.edges_of(at, work, need).ok()).flatten());
+    }
+    tidy(edges)
+}
+
+fn tidy(mut edges: Vec<Edge>) -> Vec<Edge> {
     edges.retain(|e| e.from != e.to);
-    edges.sort_by(|a, b| (a.to, a.from, &a.why).cmp(&(b.to, b.from, &b.why)));
+    let key = |e: &Edge| (e.to, e.from, e.why.clone(), !e.lasting);
+    edges.sort_by_cached_key(key);
     edges.dedup_by(|a, b| (a.to, a.from, &a.why) == (b.to, b.from, &b.why));
-    Ok(edges)
+    edges
 }
 
 struct Index<'a> {
-    groups: &'a [Group],
+    groups: HashMap<&'a str, Vec<&'a Group>>,
     adders: HashMap<&'a str, Vec<usize>>,
     makers: HashMap<&'a str, Vec<usize>>,
     /// Raises of each group, lowest stage first.
@@ -32,7 +47,13 @@ struct Index<'a> {
 
 impl<'a> Index<'a> {
     fn new(works: &'a [Work], groups: &'a [Group]) -> Self {
-        let mut index = Self { groups, adders: HashMap::new(), makers: HashMap::new(), raises: HashMap::new() };
+        let mut index =
+            Self { groups: HashMap::new(), adders: HashMap::new(), makers: HashMap::new(), raises: HashMap::new() };
+        for group in groups {
+            for (freedom, _) in &group.holds {
+                index.groups.entry(freedom).or_default().push(group);
+            }
+        }
         for (at, work) in works.iter().enumerate() {
             for part in &work.adds {
                 index.adders.entry(part).or_default().push(at);
@@ -60,44 +81,43 @@ impl<'a> Index<'a> {
                     why: format!("the stages of {group} rise, {} before {}", pair[0].0, pair[1].0),
                     line: None,
                     hard: true,
+                    lasting: true,
+                    physical: true,
                 });
             }
         }
         edges
     }
 
-    fn edges_of(&self, at: usize, work: &Work, need: &Need, out: &mut Vec<Edge>) -> Result<(), Refusal> {
-        let before = |from: usize| Edge { from, to: at, why: need.why.clone(), line: need.line, hard: true };
-        let after = |to: usize| Edge { to, ..Edge { from: at, ..before(at) } };
+    fn edges_of(&self, at: usize, work: &Work, need: &Need) -> Result<Vec<Edge>, Refusal> {
+        let physical = !matches!(need.what, What::Fact(_));
+        let (why, line) = (&need.why, need.line);
+        let edge = |from, to, lasting| Edge { from, to, why: why.clone(), line, hard: true, lasting, physical };
+        let before = |list: &[usize]| list.iter().map(|&from| edge(from, at, need.lasting)).collect();
+        // What must still be open or absent is opened again, whatever closed it: that always lasts.
+        let after = |list: &[usize]| list.iter().map(|&to| edge(at, to, true)).collect();
         match &need.what {
-            What::Present(part) => out.extend(found(&self.adders, part, work, need)?.iter().copied().map(before)),
-            What::Fact(fact) => out.extend(found(&self.makers, fact, work, need)?.iter().copied().map(before)),
-            What::Absent(part) => {
-                out.extend(self.adders.get(part.as_str()).into_iter().flatten().copied().map(after));
-            }
-            What::Open(freedom) => out.extend(self.closers(freedom).into_iter().map(after)),
-            What::Closed(freedom) => {
-                let closers = self.closers(freedom);
-                if closers.is_empty() {
-                    return Err(nothing(freedom, work, need));
-                }
-                out.extend(closers.into_iter().map(before));
-            }
+            What::Present(part) => found(&self.adders, part, work, need).map(before),
+            What::Fact(fact) => found(&self.makers, fact, work, need).map(before),
+            What::Absent(part) => Ok(self.adders.get(part.as_str()).map_or_else(Vec::new, |list| after(list))),
+            What::Open(freedom) => Ok(after(&self.closers(freedom))),
+            What::Closed(freedom) => match self.closers(freedom) {
+                closers if closers.is_empty() => Err(nothing(freedom, work, need)),
+                closers => Ok(before(&closers)),
+            },
+            What::AtLeast(..) => Ok(Vec::new()),
         }
-        Ok(())
     }
 
     /// For each group that holds the freedom, the first raise that closes it.
     fn closers(&self, freedom: &str) -> Vec<usize> {
-        self.groups
-            .iter()
-            .flat_map(|g| g.holds.iter().map(move |h| (g, h)))
-            .filter(|(_, (held, _))| held == freedom)
-            .filter_map(|(g, (_, from))| {
-                let list = self.raises.get(g.id.as_str())?;
-                list.iter().find(|(stage, _)| stage >= from).map(|(_, at)| *at)
-            })
-            .collect()
+        let holding = self.groups.get(freedom).into_iter().flatten();
+        let closes = |group: &&&Group| {
+            let (_, from) = group.holds.iter().find(|(held, _)| held == freedom)?;
+            let list = self.raises.get(group.id.as_str())?;
+            list.iter().find(|(stage, _)| stage >= from).map(|(_, at)| *at)
+        };
+        holding.filter_map(|group| closes(&group)).collect()
     }
 }
 

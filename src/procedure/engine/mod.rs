@@ -1,59 +1,126 @@
-//! One engine for the order of work. It knows parts, freedoms, stages and needs, and no kind of part or operation.
+//! One engine for every order of work: from nothing, from one setup to another, after a replaced part, out of the middle of a
+//! build. It knows parts, freedoms, stages and needs, and no kind of part or operation.
 
+mod choice;
 mod circle;
 mod edges;
+mod join;
 mod merge;
 mod model;
 mod order;
 #[cfg(test)]
+#[path = "random_tests.rs"]
+mod random;
+mod reach;
+#[cfg(test)]
 mod tests;
+mod undo;
 
-pub use merge::{Coupling, Score};
+pub use merge::{Coupled, Judge, Score};
 pub use model::{CircleLink, Edge, Group, Id, Need, Refusal, Stage, What, Work};
+pub use order::Walk;
+pub use undo::{Cause, State, Undoing};
 
-/// An order of work and the reasons for it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Path {
-    /// Indices of the operations, in order.
-    pub order: Vec<usize>,
-    /// Every edge, with its reason.
-    pub edges: Vec<Edge>,
+use undo::Fallen;
+
+/// What is to be reached: every operation of a build from nothing, and what holds what.
+#[derive(Clone, Copy)]
+pub struct Goal<'a> {
+    /// Operations.
+    pub works: &'a [Work],
+    /// Groups of fasteners.
+    pub groups: &'a [Group],
+    /// Groups that share a contact.
+    pub couplings: &'a [Coupled<'a>],
 }
 
-/// Two groups that share a contact, and what an order of their stages is worth.
-pub type Coupled<'a> = (Id, Id, &'a dyn Fn(&[(Id, Stage)]) -> Score);
+/// One line of the way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Item {
+    /// Something is undone; because, as a clause.
+    Undo(Undoing, String),
+    /// An operation of the goal is done, by its index.
+    Do(usize),
+}
 
-/// Finds the order of work from nothing to everything in place.
+/// The way from a state to a goal, and the reasons for it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Path {
+    /// What is done, in order.
+    pub items: Vec<Item>,
+    /// Every edge between items, by their place in the list, with its reason.
+    pub edges: Vec<Edge>,
+    /// Operations done that do not stand any more, by their index in the state, with the reason as a clause.
+    pub undone: Vec<(usize, String)>,
+    /// The goal's operations with every choice made.
+    pub works: Vec<Work>,
+    /// What the walk costs.
+    pub walk: Walk,
+}
+
+/// One combination of choices, looked at.
+struct Candidate {
+    works: Vec<Work>,
+    edges: Vec<Edge>,
+    fallen: Fallen,
+    undoing: Vec<(Undoing, usize)>,
+    cost: [u32; 4],
+    safety: f64,
+}
+
+/// Finds the way from a state to a goal: the least undoing, then the order that leaves the most slip safety, then the
+/// options as they are written; then the walk with the fewest changes.
 ///
 /// # Errors
 /// [`Refusal`] with the smallest set of reasons where no order exists.
-pub fn path(works: &[Work], groups: &[Group], couplings: &[Coupled<'_>]) -> Result<Path, Refusal> {
-    let mut edges = edges::derive(works, groups)?;
-    circle::refuse_circles(works, &edges)?;
-    for (first, second, score) in couplings {
-        let coupling = Coupling {
-            first: chain(works, first),
-            second: chain(works, second),
-            score: Box::new(move |order: &[usize]| score(&stages(works, order))),
-        };
-        let fixed = merge::choose(works, &edges, &coupling)?;
-        edges.extend(fixed);
+pub fn path(state: &State, goal: &Goal<'_>) -> Result<Path, Refusal> {
+    let choices = choice::Choices::of(goal.works)?;
+    let done = edges::derive_done(&state.done, &state.groups);
+    let mut best: Option<Candidate> = None;
+    let (mut refusals, mut refused) = (Vec::new(), Vec::new());
+    for n in 0..choices.count {
+        let works = choices.works(n);
+        match edges::derive(&works, goal.groups).map(|edges| candidate(state, &done, goal, works, edges)) {
+            Ok((_, Ok(new))) if best.as_ref().is_none_or(|old| better(&new, old)) => best = Some(new),
+            Ok((_, Ok(_))) => {}
+            Ok((edges, Err(refusal))) => {
+                refused.push(edges);
+                refusals.push(refusal);
+            }
+            Err(refusal) => refusals.push(refusal),
+        }
     }
-    circle::refuse_circles(works, &edges)?;
-    let order = order::sort(works, &edges);
-    Ok(Path { order, edges })
+    match best {
+        Some(best) => Ok(join::path(state, &done, best)),
+        None => Err(circle::core(goal.works, &refused, refusals)),
+    }
 }
 
-fn chain(works: &[Work], group: &str) -> Vec<usize> {
-    let mut list: Vec<(Stage, usize)> = works
-        .iter()
-        .enumerate()
-        .filter_map(|(at, w)| w.raises.as_ref().filter(|(g, _)| g == group).map(|(_, s)| (*s, at)))
-        .collect();
-    list.sort_unstable();
-    list.into_iter().map(|(_, at)| at).collect()
+fn better(new: &Candidate, old: &Candidate) -> bool {
+    new.cost.cmp(&old.cost).then_with(|| old.safety.total_cmp(&new.safety)).is_lt()
 }
 
-fn stages(works: &[Work], order: &[usize]) -> Vec<(Id, Stage)> {
-    order.iter().filter_map(|&at| works[at].raises.clone()).collect()
+fn candidate(
+    state: &State,
+    done: &[Edge],
+    goal: &Goal<'_>,
+    works: Vec<Work>,
+    mut edges: Vec<Edge>,
+) -> (Vec<Edge>, Result<Candidate, Refusal>) {
+    let plain = edges.clone();
+    let merged = circle::refuse_circles(&works, &edges).and_then(|()| merge::choose(&works, &edges, goal.couplings));
+    let safety = match merged {
+        Ok((fixed, safety)) => {
+            edges.extend(fixed);
+            safety
+        }
+        Err(refusal) => return (plain, Err(refusal)),
+    };
+    if let Err(refusal) = circle::refuse_circles(&works, &edges) {
+        return (plain, Err(refusal));
+    }
+    let fallen = undo::fall(state, done, &works, goal.groups, &edges);
+    let undoing = undo::order(state, done, &fallen.causes);
+    let cost = undo::cost(state, &fallen.causes, &undoing);
+    (plain, Ok(Candidate { works, edges, fallen, undoing, cost, safety }))
 }

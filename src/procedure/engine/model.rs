@@ -57,6 +57,8 @@ pub enum What {
     Absent(Id),
     /// The fact is made.
     Fact(Id),
+    /// At least so many of the options; everything in an option holds together.
+    AtLeast(u8, Vec<Vec<What>>),
 }
 
 /// A need, why it is one, and the line of the spec it comes from.
@@ -68,6 +70,8 @@ pub struct Need {
     pub why: String,
     /// Line of the spec, if one says so.
     pub line: Option<u32>,
+    /// What needed it falls with it. False where only the order counts: a face cleaned before it was covered.
+    pub lasting: bool,
 }
 
 /// One piece of work as the engine sees it.
@@ -77,20 +81,30 @@ pub struct Work {
     pub id: Id,
     /// What it needs.
     pub needs: Vec<Need>,
+    /// Parts worked on.
+    pub parts: Vec<Id>,
     /// Parts in place afterwards.
     pub adds: Vec<Id>,
+    /// Parts off afterwards.
+    pub removes: Vec<Id>,
     /// Group and the stage it reaches.
     pub raises: Option<(Id, Stage)>,
     /// Facts it makes.
     pub makes: Vec<Id>,
+    /// What makes its outcome another one under the same id: a torque, a length, a place.
+    pub key: String,
+    /// Fasteners it turns.
+    pub bolts: u32,
+    /// Readings it asks for.
+    pub readings: u32,
     /// Where it is done; work at one place stays together.
     pub place: String,
     /// Its main tool.
     pub tool: String,
     /// Its main instrument.
     pub instrument: String,
-    /// Joints it leaves half done: fewer first.
-    pub opens_joint: bool,
+    /// Starts a clock: begun as soon as it may, other work goes on meanwhile.
+    pub waits: bool,
 }
 
 /// One edge of the graph: `from` comes before `to`, because.
@@ -106,6 +120,10 @@ pub struct Edge {
     pub line: Option<u32>,
     /// True where physics demands it, false where a score decided.
     pub hard: bool,
+    /// The later one falls with the earlier one.
+    pub lasting: bool,
+    /// A part in the way, a freedom open or held; not a fact alone.
+    pub physical: bool,
 }
 
 /// Why no order exists.
@@ -126,16 +144,32 @@ pub enum Refusal {
     /// A shortest circle of needs; leaving out any one of them opens it.
     #[error("no order can be found; these needs go round in a circle:\n{}", circle(.0))]
     Circle(Vec<CircleLink>),
+    /// Every choice is blocked; none of these needs can be left out.
+    #[error("no order can be found in any of the choices; these needs block them all:\n{}", circle(.0))]
+    EveryChoice(Vec<CircleLink>),
+    /// More choices than are compared.
+    #[error("{count} combinations of choices are more than 64: {}; decide some of them in the spec", .names.join(", "))]
+    TooManyChoices {
+        /// Operations that leave a choice.
+        names: Vec<Id>,
+        /// Combinations.
+        count: u64,
+    },
     /// Every order of two coupled groups is refused.
-    #[error("no order of {0} and {1} leaves the joint whole: {2}")]
-    NoMergeHolds(Id, Id, String),
+    #[error("no order of {} leaves the joint whole: {why}", .groups.join(" and "))]
+    NoMergeHolds {
+        /// Groups.
+        groups: Vec<Id>,
+        /// Why.
+        why: String,
+    },
     /// Too many orders to compare.
-    #[error("{0} and {1} have more than 5000 orders to compare; split the groups")]
-    TooManyMerges(Id, Id),
+    #[error("{} have more than 5000 orders to compare; split the groups", .0.join(" and "))]
+    TooManyMerges(Vec<Id>),
 }
 
 /// One need of a circle, in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct CircleLink {
     /// Earlier operation.
     pub first: Id,

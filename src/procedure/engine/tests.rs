@@ -1,7 +1,11 @@
 use super::*;
 
 fn need(what: What, why: &str) -> Need {
-    Need { what, why: why.into(), line: Some(7) }
+    Need { what, why: why.into(), line: Some(7), lasting: true }
+}
+
+fn first(works: &[Work], groups: &[Group], couplings: &[Coupled<'_>]) -> Result<Path, Refusal> {
+    path(&State::default(), &Goal { works, groups, couplings })
 }
 
 fn work(id: &str, needs: Vec<Need>) -> Work {
@@ -9,7 +13,7 @@ fn work(id: &str, needs: Vec<Need>) -> Work {
 }
 
 fn names(works: &[Work], path: &Path) -> Vec<String> {
-    path.order.iter().map(|&at| works[at].id.clone()).collect()
+    path.items.iter().map(|i| if let Item::Do(at) = i { works[*at].id.clone() } else { "undo".into() }).collect()
 }
 
 #[test]
@@ -22,7 +26,7 @@ fn an_absent_part_comes_later_and_a_present_one_earlier() {
         },
         work("b-tension", vec![need(What::Present("belt".into()), "there must be one")]),
     ];
-    let path = path(&works, &[], &[]).unwrap();
+    let path = first(&works, &[], &[]).unwrap();
     assert_eq!(names(&works, &path), ["z-hang-belt", "a-bearing-on", "b-tension"]);
 }
 
@@ -37,7 +41,7 @@ fn an_open_freedom_is_used_before_the_stage_that_closes_it() {
         work("d", vec![need(What::Open("slide".into()), "it must move")]),
         work("e", vec![need(What::Closed("slide".into()), "it must hold")]),
     ];
-    let path = path(&works, &groups, &[]).unwrap();
+    let path = first(&works, &groups, &[]).unwrap();
     let order = names(&works, &path);
     let at = |id: &str| order.iter().position(|o| o == id).unwrap();
     assert!(at("c") < at("b") && at("b") < at("a"), "{order:?}");
@@ -54,7 +58,7 @@ fn the_shortest_circle_is_told_with_its_lines() {
         make("c", "C", vec![fact("D")]),
         make("d", "D", vec![fact("A")]),
     ];
-    let Err(Refusal::Circle(links)) = path(&works, &[], &[]) else { panic!("a circle is there") };
+    let Err(Refusal::Circle(links)) = first(&works, &[], &[]) else { panic!("a circle is there") };
     assert_eq!(links.len(), 2);
     assert!(links.iter().all(|l| l.line == Some(7)));
 }
@@ -62,7 +66,7 @@ fn the_shortest_circle_is_told_with_its_lines() {
 #[test]
 fn what_nothing_brings_is_named() {
     let works = vec![work("a", vec![need(What::Present("shaft".into()), "it carries all")])];
-    let refusal = path(&works, &[], &[]).unwrap_err().to_string();
+    let refusal = first(&works, &[], &[]).unwrap_err().to_string();
     assert!(refusal.contains("shaft") && refusal.contains("line 7"), "{refusal}");
 }
 
@@ -78,9 +82,9 @@ fn the_best_scored_merge_becomes_an_edge_with_its_figures() {
     ];
     let score = |order: &[(Id, Stage)]| {
         let at = order.iter().position(|(g, _)| g == "pinch").unwrap();
-        Score { safety: [0.5, 1.0, 3.0, 2.0][at], refused: None, words: format!("place {at}") }
+        Score { safety: [0.5, 1.0, 3.0, 2.0][at], by_friction: [1.0, 1.0], refused: None, words: format!("place {at}") }
     };
-    let path = path(&works, &[], &[("rods".into(), "pinch".into(), &score)]).unwrap();
+    let path = first(&works, &[], &[("rods".into(), "pinch".into(), &score)]).unwrap();
     assert_eq!(names(&works, &path), ["rods-snug", "rods-pass 1", "pinch-final", "rods-final"]);
     assert!(path.edges.iter().any(|e| !e.hard && e.why.contains("place 2") && e.why.contains("place 0")));
 }
@@ -89,7 +93,12 @@ fn the_best_scored_merge_becomes_an_edge_with_its_figures() {
 fn when_every_merge_is_refused_the_plan_is_refused() {
     let raise = |group: &str| Work { raises: Some((group.into(), Stage::Final)), ..work(group, vec![]) };
     let works = vec![raise("rods"), raise("pinch")];
-    let score = |_: &[(Id, Stage)]| Score { safety: 0.0, refused: Some("no grip left".into()), words: String::new() };
-    let refusal = path(&works, &[], &[("rods".into(), "pinch".into(), &score)]).unwrap_err();
+    let score = |_: &[(Id, Stage)]| Score {
+        safety: 0.0,
+        by_friction: [0.0; 2],
+        refused: Some("no grip left".into()),
+        words: String::new(),
+    };
+    let refusal = first(&works, &[], &[("rods".into(), "pinch".into(), &score)]).unwrap_err();
     assert!(refusal.to_string().contains("no grip left"));
 }

@@ -30,8 +30,8 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
             "Shift the module on the frame until the gap is small enough, then snug the hold-downs again.",
         )
         .needs(What::Open(MOVES.into()), "a module held down cannot be shifted into line")
-        .after("belt seated", "the belt's pull moves the module a little, so it is aligned under pull")
-        .after("lock snug", "a sled that tilts spoils the line")
+        .once_after("belt seated", "the belt's pull moves the module a little, so it is aligned under pull")
+        .once_after("lock snug", "a sled that tilts spoils the line")
         .makes("belt line aligned"),
     );
     sheet.add(tension(context));
@@ -70,7 +70,7 @@ fn hang(context: &Context<'_>, sheet: &mut Sheet) {
             .slot("part", &m.belt.part)
             .slot("inner", &m.pulley.part)
             .slot("bearing", &outer.part.value)
-            .after(format!("{} inspected", m.belt.part), "a wrong belt on the shaft costs the bearing side again")
+            .once_after(format!("{} inspected", m.belt.part), "a wrong belt on the shaft costs the bearing side again")
             .needs(What::Present(m.pulley.part.clone()), "it hangs beside the pulley")
             .needs_by(
                 What::Absent(outer.part.value.clone()),
@@ -79,6 +79,7 @@ fn hang(context: &Context<'_>, sheet: &mut Sheet) {
             )
             .check(draft::confirm("hangs"))
             .adds(m.belt.part.clone())
+            .off("belt")
             .minutes(2),
     );
 }
@@ -89,12 +90,15 @@ fn lay(context: &Context<'_>) -> Draft {
         .parts([m.belt.part.clone()])
         .slot("part", &m.belt.part)
         .slot("step", &context.setup.step)
+        .slot("adjuster", &m.sled.adjuster.value)
         .needs(What::Present("module-on-frame".into()), "the belt joins module and driver")
         .needs(What::Present(m.belt.driver.clone()), "the belt joins module and driver")
-        .needs(What::Closed(hub::SLIDES.into()), "the pulley must be locked before the belt pulls on it")
+        .after(format!("{} final", hub::GROUP), "the pulley must be locked before the belt pulls on it")
         .needs(What::Open(SLIDES.into()), "the sled has to stand at its inner end, or the belt would be levered on")
         .check(draft::count("ribs", *m.belt.ribs, *m.belt.ribs, "every rib in a groove"))
         .adds("belt-in-grooves")
+        .off("belt from the grooves")
+        .keyed(&context.setup.step)
         .picture(Picture::Belt)
         .minutes(5);
     if m.belt.endless {
@@ -223,6 +227,7 @@ fn ratio(context: &Context<'_>) -> Draft {
         ))
         .check(draft::confirm("direction"))
         .makes("ratio counted")
+        .keyed(rounded(turns, 1))
         .picture(Picture::Belt)
         .minutes(4)
 }

@@ -13,7 +13,7 @@ use crate::standards::bench;
 
 use super::fasten::{Tightening, basis};
 use super::receiving::is_clean;
-use super::split_collar::slides;
+use super::split_collar::{bare_or_locked, slides};
 use super::{Context, at_most, decimal};
 
 const BENCH: &str = "bench";
@@ -52,14 +52,15 @@ fn discs(context: &Context<'_>, sheet: &mut Sheet) {
             .slot("lift", bench::lift(mass))
             .needs(What::Present(behind.clone()), "each disc is pushed against its neighbour")
             .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
-            .needs(is_clean("discs"), "oil or chips between the faces halve the grip")
+            .once(is_clean("discs"), "oil or chips between the faces halve the grip")
             .check(draft::count("number", 1, *m.discs.count, "numbers written on the discs"))
             .check(draft::confirm("seated"))
             .adds(disc.clone())
+            .off("disc")
             .minutes(3);
         if k == 0 {
             draft = draft
-                .needs(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
+                .once(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
         }
         for part in context.in_the_way(&context.discs_word()) {
             draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
@@ -95,9 +96,11 @@ fn fit_rods(context: &Context<'_>) -> Draft {
     let mut draft = Draft::new("fit", "rods", &rods.part, BENCH)
         .parts([rods.part.clone()])
         .slot("count", n.to_string())
-        .after(format!("{} received", rods.part), "the class of rods and nuts decides the torque")
+        .once_after(format!("{} received", rods.part), "the class of rods and nuts decides the torque")
         .check(draft::count("entered", n, n, &spec_line(rods.bolts.count.place)))
         .adds(rods.part.clone())
+        .off("rods")
+        .keyed(context.module.rods.lengths.get(&context.setup.discs).map_or_else(String::new, |l| l.written.clone()))
         .picture(Picture::Circle(rods.part.clone()))
         .minutes(6);
     for part in context.discs().into_iter().chain(m.collars.each.iter().map(|c| c.value.clone())) {
@@ -131,7 +134,11 @@ fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Resul
             .after(format!("pinch-{sliding} rechecked"), "the pinch bolts are checked before the rods, they moved most")
             .makes(format!("{rods} rechecked")),
     );
-    sheet.add(t.witness_lines().after("slip proved", "the line is drawn over what has been proved"));
+    sheet.add(
+        t.witness_lines()
+            .once_after("slip proved", "the line is drawn over what has been proved")
+            .after(format!("{rods} circular"), "the line is drawn over the final torque"),
+    );
     Ok(())
 }
 
@@ -220,10 +227,10 @@ fn run_out(context: &Context<'_>) -> Draft {
     for collar in &m.collars.each {
         draft = draft.after(format!("pinch-{} final", collar.value), "closing a collar can tilt the stack");
     }
-    for bearing in &m.bearings.each {
-        draft = draft.needs(What::Absent(bearing.value.clone()), "the V-blocks stand where the bearings will sit");
-    }
-    draft
+    draft.needs(
+        bare_or_locked(context),
+        "the V-blocks stand where the bearings will sit; with these on, the shaft turns in them, rings locked",
+    )
 }
 
 /// After settling: recheck the rods and, last of all, secure them.
@@ -249,10 +256,11 @@ pub fn after_settling(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), No
         secure
             .picture(Picture::Circle(rods.to_owned()))
             .slot("group", &t.name)
-            .after(
+            .once_after(
                 format!("{rods} rechecked settled"),
                 "what secures the nuts is the last act, they are not turned after it",
             )
+            .after(format!("{rods} circular"), "only a full torque is secured")
             .makes(format!("{rods} secured")),
     );
     Ok(())

@@ -28,7 +28,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         .slot("place", mm(figures::place(m, &pulley.part)))
         .slot("set screw", &pulley.set_screws.thread.value)
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
-        .needs(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
+        .once(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
         .needs(What::Open(SLIDES.into()), "with set screws in the bore it scores the shaft")
         .check(draft::confirm("loose"))
         .adds(pulley.part.clone())
@@ -43,8 +43,8 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
             .slot("step", &context.setup.step)
             .needs(What::Open(SLIDES.into()), "a locked hub cannot be moved into the plane")
             .needs(What::Present(m.belt.driver.clone()), "the driver gives the plane")
-            .needs(What::Present("module-on-frame".into()), "the plane is found where the module will run")
-            .after("hold-downs snug", "the module must stand before the plane is found")
+            .once(What::Present("module-on-frame".into()), "the plane is found where the module will run")
+            .once_after("hold-downs snug", "the module must stand before the plane is found")
             .check(draft::measure(
                 "gap",
                 "mm",
@@ -52,6 +52,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
             ))
             .picture(Picture::Belt)
             .makes("pulley in plane")
+            .keyed(&context.setup.step)
             .minutes(6),
     );
     let mut t = of_screws(GROUP, "the pulley hub", &pulley.set_screws, "frame");

@@ -23,11 +23,13 @@ pub fn set_group(bearing: &str) -> String {
     format!("set-{bearing}")
 }
 
-fn moves(bearing: &str) -> String {
+/// Freedom of a housing to move on the base.
+pub fn moves(bearing: &str) -> String {
     format!("move:{bearing}/base")
 }
 
-fn slides(bearing: &str) -> String {
+/// Freedom of the shaft to slide in a bearing.
+pub fn slides(bearing: &str) -> String {
     format!("slide:shaft/{bearing}")
 }
 
@@ -55,10 +57,11 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", &m.bearings.set_screws.thread.value)
         .needs(What::Open(slides(bearing)), "with set screws in the bore it does not slide on")
-        .after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
-        .after("run-out known", "the rotor is opened cheaply only while the bearings are off")
+        .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
+        .once_after("run-out known", "the rotor is opened cheaply only while the bearings are off")
         .check(draft::confirm("hand"))
         .adds(bearing)
+        .off("bearing")
         .minutes(4);
     for part in inner_parts(context, bearing) {
         draft = draft.needs(What::Present(part), "what stands further in goes on first");
@@ -87,10 +90,11 @@ fn on_base(context: &Context<'_>) -> Draft {
         .slot("part", &m.base.part)
         .slot("mass", mass)
         .slot("lift", lift)
-        .after(format!("{} inspected", m.base.part), "a hollow pad bends the housings")
-        .after("bolts received", "the bolts go in now")
+        .once_after(format!("{} inspected", m.base.part), "a hollow pad bends the housings")
+        .once_after("bolts received", "the bolts go in now")
         .check(draft::confirm("seated"))
         .adds(ON_BASE)
+        .off("rotor")
         .minutes(10);
     for bearing in &m.bearings.each {
         draft = draft.needs(What::Present(bearing.value.clone()), "the rotor stands on its bearings");
@@ -115,7 +119,8 @@ fn housings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: 
             .after("soft foot under the bearings", "pulling down a gap bends the housing")
             .makes(format!("{bearing} housed"));
         if bearing == floating {
-            last = last.after(format!("{locating} housed"), "the locating bearing gives the line, the other follows");
+            last =
+                last.once_after(format!("{locating} housed"), "the locating bearing gives the line, the other follows");
         }
         t.plain(
             sheet,
@@ -169,7 +174,8 @@ fn rings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: &st
             )
             .after("axial place set", "a locked ring fixes the shaft along its axis");
         if bearing == floating {
-            snug = snug.after("turns with the first ring locked", "locking both at once traps thrust between them");
+            snug =
+                snug.once_after("turns with the first ring locked", "locking both at once traps thrust between them");
         }
         sheet.add(snug);
         sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));
@@ -209,6 +215,7 @@ fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
             ),
         ))
         .makes("axial place set")
+        .keyed(mm(place))
         .minutes(4)
 }
 

@@ -22,6 +22,7 @@ use super::draft::{Limits, Sheet};
 use super::figures::{Figures, NoFigure};
 
 /// What every kind of joint may look at.
+#[derive(Clone, Copy)]
 pub struct Context<'a> {
     /// The module.
     pub module: &'a Module,
@@ -46,6 +47,13 @@ pub fn put_down(context: &Context<'_>) -> Result<Sheet, NoFigure> {
     belt_run::put_down(context, &mut sheet)?;
     running::put_down(context, &mut sheet)?;
     Ok(sheet)
+}
+
+impl<'a> Context<'a> {
+    /// A build from nothing.
+    pub fn new(module: &'a Module, setup: &'a Setup, figures: &'a Figures) -> Self {
+        Self { module, setup, figures }
+    }
 }
 
 impl Context<'_> {

@@ -47,7 +47,7 @@ fn inspect(entry: &'static str, part: &str) -> Draft {
     Draft::new("inspect", entry, part, PLACE)
         .parts([part])
         .slot("part", part)
-        .after("instruments checked", IN_DATE)
+        .once_after("instruments checked", IN_DATE)
         .makes(format!("{part} inspected"))
         .picture(Picture::Zone)
 }
@@ -89,13 +89,14 @@ fn rods(context: &Context<'_>) -> Draft {
         .slot("size", &rods.bolts.thread.value)
         .slot("class", &rods.bolts.class.value)
         .slot("nut class", context.figures.rod.class.nut.to_string())
-        .after("instruments checked", IN_DATE)
+        .once_after("instruments checked", IN_DATE)
         .check(draft::confirm("rod-class"))
         .check(draft::confirm("nut-class"))
         .check(draft::count("count", n, n, &spec_line(rods.bolts.count.place)))
         .check(draft::series("length", "mm", n, SeriesRule::Each, limits))
         .check(draft::text("lot"))
         .makes(format!("{} received", rods.part))
+        .keyed(length.map_or_else(String::new, |l| l.written.clone()))
         .picture(Picture::Zone)
         .minutes(8)
 }
@@ -158,7 +159,7 @@ fn deburr(disc: &str) -> Draft {
     Draft::new("deburr", "disc", disc, BENCH)
         .parts([disc])
         .slot("part", disc)
-        .after(format!("{disc} inspected"), "a disc out of its limits goes back as it came")
+        .once_after(format!("{disc} inspected"), "a disc out of its limits goes back as it came")
         .check(draft::confirm("burr"))
         .makes(format!("{disc} deburred"))
         .minutes(4)
@@ -196,7 +197,7 @@ fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
         .slot("part", disc)
         .slot("finished", &finished)
         .slot("reamer limits", format!("{low} to {high} mm"))
-        .after(format!("{disc} deburred"), "a burr holds the disc off the table, and the reamer goes in crooked")
+        .once_after(format!("{disc} deburred"), "a burr holds the disc off the table, and the reamer goes in crooked")
         .check(draft::derived("stock", "mm", stock_limits, derive))
         .check(draft::confirm("file"))
         .check(draft::series("bore", "mm", 4, SeriesRule::Each, drawn(finish)?))
@@ -271,26 +272,26 @@ fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
         .makes("discs marked")
         .minutes(4);
     let mut clean = clean("discs", discs.clone(), &m.discs.part)
-        .after("discs marked", "degreasing mixes the discs up, so their places are marked first");
+        .once_after("discs marked", "degreasing mixes the discs up, so their places are marked first");
     for disc in &discs {
-        mark = mark.after(format!("{disc} reamed"), "chips and oil would take the mark off again");
-        clean = clean.after(format!("{disc} reamed"), "reaming brings oil and chips on the faces");
+        mark = mark.once_after(format!("{disc} reamed"), "chips and oil would take the mark off again");
+        clean = clean.once_after(format!("{disc} reamed"), "reaming brings oil and chips on the faces");
     }
     sheet.add(mark);
     sheet.add(clean);
     let mut collars = self::clean("collars", m.collars.each.iter().map(|c| c.value.clone()).collect(), "collars");
     let chips = "reaming throws chips and oil over the bench, so what is clean waits until it is over";
     for disc in &discs {
-        collars = collars.after(format!("{disc} reamed"), chips);
+        collars = collars.once_after(format!("{disc} reamed"), chips);
     }
     for collar in &m.collars.each {
-        collars = collars.after(format!("{} inspected", collar.value), "gauges and fingers leave oil");
+        collars = collars.once_after(format!("{} inspected", collar.value), "gauges and fingers leave oil");
     }
     sheet.add(collars);
     for part in [&m.shaft.part, &m.pulley.part] {
         let draft = self::clean(part, vec![part.clone()], part)
-            .after(format!("{part} inspected"), "gauges and fingers leave oil");
-        let draft = discs.iter().fold(draft, |d, disc| d.after(format!("{disc} reamed"), chips));
+            .once_after(format!("{part} inspected"), "gauges and fingers leave oil");
+        let draft = discs.iter().fold(draft, |d, disc| d.once_after(format!("{disc} reamed"), chips));
         let draft = if *part == m.shaft.part { draft.adds(part.clone()) } else { draft };
         sheet.add(draft);
     }

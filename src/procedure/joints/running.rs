@@ -30,6 +30,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
             .slot("part", &context.module.guard.part)
             .after("first run done", "the rechecks need hands at the rotor")
             .check(draft::confirm("still"))
+            .removes(context.module.guard.part.clone())
             .makes("guard open")
             .minutes(3),
     );
@@ -110,6 +111,7 @@ fn close(context: &Context<'_>, again: &str) -> Draft {
         .check(draft::measure("gap", "mm", gap))
         .check(draft::confirm("closed"))
         .adds(guard.part.clone())
+        .off("guard")
         .minutes(8);
     if again.is_empty() { draft } else { draft.staged(again) }
 }
@@ -129,6 +131,7 @@ fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
         ..Limits::default()
     };
     Draft::new("spin", entry, object, FRAME)
+        .keyed(rounded(f.speed.rpm(), 0))
         .slot("speed", format!("{} rpm", rounded(f.speed.rpm(), 0)))
         .slot("limit", &limit.written)
         .slot("energy", format!("{} J", rounded(f.energy.j(), 0)))

@@ -41,7 +41,7 @@ fn fit_sled(context: &Context<'_>) -> Draft {
     Draft::new("fit", "sled", &m.sled.part, FRAME)
         .parts([m.sled.part.clone()])
         .slot("part", &m.sled.part)
-        .after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
+        .once_after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
         .needs(What::Absent("belt-in-grooves".into()), "the travel cannot be tried once the belt is on")
         .check(draft::measure("travel", "mm", travel))
         .check(draft::confirm("free"))
@@ -61,10 +61,11 @@ fn fit_module(context: &Context<'_>) -> Draft {
         .slot("part", &m.frame.part)
         .slot("mass", mass)
         .slot("lift", lift)
-        .after("rotor proved", "the last look at the rotor without belt pull is over")
-        .after(format!("{} inspected", m.frame.part), "the frame is the datum of every later alignment")
+        .once_after("rotor proved", "the last look at the rotor without belt pull is over")
+        .once_after(format!("{} inspected", m.frame.part), "the frame is the datum of every later alignment")
         .check(draft::confirm("seated"))
         .adds("module-on-frame")
+        .off("module")
         .minutes(15)
 }
 
@@ -106,7 +107,7 @@ fn lock(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
         sheet,
         on(t.by_hand())
             .needs(What::Present(m.sled.part.clone()), "they hold the sled")
-            .after("bolts received", "a bolt of unknown class is not tightened"),
+            .once_after("bolts received", "a bolt of unknown class is not tightened"),
         on(t.to_share("by passes", Stage::Snug, 0.15)?)
             .after("belt seated", "the sled must slide while the belt is drawn in, and not tilt afterwards"),
         on(t.to_share("by passes", Stage::Final, 1.0)?)

@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 use super::clamped_stack::GAP;
 use super::fasten::{self, Tightening, of_bolts};
 use super::receiving::is_clean;
-use super::{Context, around, at_most, decimal, mm};
+use super::{Context, around, at_most, decimal, insert_bearing, mm};
 
 const BENCH: &str = "bench";
 
@@ -63,12 +63,13 @@ fn fit_datum(context: &Context<'_>, datum: &str) -> Draft {
         .slot("part", datum)
         .slot("place", place)
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
-        .needs(is_clean("collars"), "oil between collar and shaft halves the grip")
+        .once(is_clean("collars"), "oil between collar and shaft halves the grip")
         .needs_by(What::Open(closes(datum)), "a closed collar does not slide on", line)
         .check(draft::measure("face", "mm", around(nominal, Decimal::new(5, 1), basis)))
         .check(draft::confirm("loose"))
         .adds(datum)
         .makes(format!("{datum} placed"))
+        .keyed(nominal.to_string())
         .minutes(6)
 }
 
@@ -76,7 +77,7 @@ fn fit_sliding(context: &Context<'_>, sliding: &str) -> Draft {
     let mut draft = Draft::new("fit", "sliding collar", sliding, BENCH)
         .parts([sliding])
         .slot("part", sliding)
-        .needs(is_clean("collars"), "oil between collar and shaft halves the grip")
+        .once(is_clean("collars"), "oil between collar and shaft halves the grip")
         .needs(What::Open(closes(sliding)), "a closed collar does not slide on")
         .needs(What::Present(context.module.shaft.part.clone()), "it sits on the shaft")
         .check(draft::confirm("moves"))
@@ -112,9 +113,9 @@ fn pinch(
     let on = |draft: Draft| draft.needs(What::Present(collar.to_owned()), "its bolts sit in it").parts([collar]);
     let snug = ready(on(t.to_share("pinch bolts", Stage::Snug, 0.3)?)).check(gaps());
     let last = on(t.to_share("pinch bolts", Stage::Final, 1.0)?)
-        .after("bolts received", "a bolt of unknown class is not tightened to the torque of a known one")
+        .once_after("bolts received", "a bolt of unknown class is not tightened to the torque of a known one")
         .check(gaps());
-    sheet.add(snug.after("bolts received", "a bolt of unknown class is not tightened"));
+    sheet.add(snug.once_after("bolts received", "a bolt of unknown class is not tightened"));
     sheet.add(last);
     let rods = &context.module.rods.part;
     sheet.add(
@@ -123,7 +124,10 @@ fn pinch(
             .after(format!("{rods} circular"), "every pass on the rods shifts the pinch bolts a little")
             .makes(format!("{group} rechecked")),
     );
-    let lines = t.witness_lines().after("slip proved", "the line is drawn over what has been proved");
+    let lines = t
+        .witness_lines()
+        .once_after("slip proved", "the line is drawn over what has been proved")
+        .after(format!("{group} final"), "the line is drawn over the final torque");
     sheet.add(lines);
     Ok(())
 }
@@ -138,14 +142,19 @@ fn prove(context: &Context<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Res
         let group = pinch_group(collar);
         draft = draft.after(format!("{group} rechecked"), "the proof is only worth something over the final torques");
     }
-    for bearing in &m.bearings.each {
-        draft = draft.needs(
-            What::Absent(bearing.value.clone()),
-            "the arm is clamped on the bare shaft, and a slip found now is cheap to mend",
-        );
-    }
-    sheet.add(draft);
+    sheet.add(draft.needs(
+        bare_or_locked(context),
+        "a slip found before the bearings go on is cheap to mend; later the shaft must at least lie in locked rings",
+    ));
     Ok(())
+}
+
+/// The shaft is free of bearings, or lies in both with the rings locked.
+pub fn bare_or_locked(context: &Context<'_>) -> What {
+    let bearings = &context.module.bearings.each;
+    let bare = bearings.iter().map(|b| What::Absent(b.value.clone())).collect();
+    let locked = bearings.iter().map(|b| What::Closed(insert_bearing::slides(&b.value))).collect();
+    What::AtLeast(1, vec![bare, locked])
 }
 
 /// The slip test itself, for before and after the first run.
@@ -226,10 +235,16 @@ fn locked(context: &Context<'_>, t: &fasten::Tightening<'_>, group: &str) -> Dra
             .slot("bolts", t.count.to_string())
             .check(draft::text("product"))
             .check(draft::confirm("lines"))
-            .after("slip proved again", why)
+            .once_after("slip proved again", why)
+            .after(format!("{group} final"), "only a full torque is locked")
             .makes(format!("{group} secured"))
             .makes("locker on")
             .minutes(4),
-        _ => t.witness_lines().staged("again").after("slip proved again", why).makes(format!("{group} secured")),
+        _ => t
+            .witness_lines()
+            .staged("again")
+            .once_after("slip proved again", why)
+            .after(format!("{group} final"), "the line is drawn over the final torque")
+            .makes(format!("{group} secured")),
     }
 }

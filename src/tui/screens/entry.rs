@@ -7,13 +7,13 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 use rust_decimal::Decimal;
 
-use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::quantity::parse_decimal;
-use crate::traveler::{CheckState, Record, StepState, is_round, summary, wait_ends};
+use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step};
+use crate::traveler::{CheckState, Record, StepState, is_round, summary, value, wait_ends};
 use crate::tui::app::App;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, wrapped};
 
+use super::panels;
 use super::step::why_not;
 
 /// Draws the entry area of a step.
@@ -59,7 +59,11 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
         _ if !app.text_seen() => {
             vec![Line::from(Span::styled("Read to the end first: PgDn. Then the entry opens.", theme.alert()))]
         }
-        _ => app.open_check().map_or_else(Vec::new, |check| open(app, record, step, check, width)),
+        _ => match (app.soak_asked(), app.open_check()) {
+            (Some(question), _) => soak(app, &question, width),
+            (None, Some(check)) => open(app, record, step, check, width),
+            (None, None) => Vec::new(),
+        },
     };
     if !app.message.is_empty() {
         lines.extend(wrapped(&app.message, width, message_style(app)));
@@ -79,6 +83,12 @@ fn message_style(app: &App<'_>) -> Style {
     } else {
         app.theme.alert()
     }
+}
+
+fn soak(app: &App<'_>, question: &str, width: u16) -> Vec<Line<'static>> {
+    let mut lines = wrapped(question, width, app.theme.action());
+    lines.push(Line::from("y: yes, the entry opens   n: not yet"));
+    lines
 }
 
 fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
@@ -117,10 +127,8 @@ fn kept_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Li
 
 fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
-    let outside = record
-        .reading(&step.id, &check.id)
-        .filter(|k| k.reading.verdict.open() && k.disposition.is_none_or(|(d, _)| !d.kind.accepts()));
-    if let Some(kept) = &outside {
+    let outside = panels::outside(app, record);
+    if let Some((kept, _)) = &outside {
         let unit = kept.reading.unit.as_deref().unwrap_or_default();
         let words = format!(
             "{}: {} {unit}, {}",
@@ -129,7 +137,6 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
             kept.reading.because
         );
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
-        lines.push(Line::from(cut(possible(check), usize::from(width))));
     }
     lines.extend(wrapped(&check.prompt, width, app.theme.action()));
     lines.push(Line::from(vec![
@@ -140,24 +147,30 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         lines.push(Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width)))));
     }
     lines.push(typing(app, record, step, check, width));
+    if let Some(doubt) = &app.entry.doubt {
+        lines.extend(wrapped(doubt.words(), width, app.theme.alert()));
+    } else if app.entry.first.is_some() {
+        lines.push(Line::from(Span::styled("Second time, blind: the first is not shown.", app.theme.alert())));
+    }
     lines
 }
 
-/// What can be done about a reading outside its limits.
-const fn possible(check: &Check) -> &'static str {
-    match check.kind {
-        CheckKind::Derived => {
-            "Possible: mend the reading it rests on (go back, c there); or d, a decision of the design side."
-        }
-        CheckKind::Torque => "Possible: go round again and enter it; c if mistyped; d, a decision.",
-        _ => "Possible: measure again and type the new value; c if mistyped; d, a decision.",
+/// Limits in words, with the rule of a series.
+fn limits(check: &Check) -> String {
+    let base = range(check);
+    match check.rule {
+        Some(SeriesRule::Each) if check.count.is_some_and(|n| n > 1) => format!("{base} (each)"),
+        Some(SeriesRule::Mean) => format!("{base} (mean)"),
+        Some(SeriesRule::Range) => format!("{base} (largest less smallest)"),
+        Some(SeriesRule::Largest) => format!("{base} (the largest)"),
+        Some(SeriesRule::Each) | None => base,
     }
 }
 
 /// Limits in words.
-fn limits(check: &Check) -> String {
+pub(super) fn range(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    let base = match (&check.lower, &check.upper, check.kind) {
+    match (&check.lower, &check.upper, check.kind) {
         (_, _, CheckKind::Confirm) => "yes".into(),
         (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
         (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
@@ -169,13 +182,6 @@ fn limits(check: &Check) -> String {
         (None, None, _) => {
             check.nominal.as_ref().map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}"))
         }
-    };
-    match check.rule {
-        Some(crate::procedure::plan::SeriesRule::Mean) => format!("{base} (mean)"),
-        Some(crate::procedure::plan::SeriesRule::Range) => {
-            format!("{base} (largest less smallest)")
-        }
-        _ => base,
     }
 }
 
@@ -198,7 +204,7 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         ),
         CheckKind::Series => field(
             format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
-            format!("{unit}   {}", cut(&so_far(&app.entry.given), usize::from(width) / 2)),
+            format!("{unit}   {}", cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
         ),
         CheckKind::Gauge => {
             Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })
@@ -209,10 +215,10 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         }
         CheckKind::Torque => {
             let sequence = step.sequence.clone().unwrap_or_default();
-            let next = app.entry.next_bolt(&sequence).map_or_else(String::new, |n| n.to_string());
+            let next = app.entry.next_bolt(&sequence).map_or_else(|| "-".into(), |n| n.to_string());
             field(
-                format!("Bolt {next} ({} of {}) >", given + 1, sequence.len()),
-                format!("{unit}, or Space at the click   {}", order(&sequence, given)),
+                format!("Bolt {next} ({} of {}) >", (given + 1).min(sequence.len()), sequence.len()),
+                format!("{unit}, or Space at the click; \"3 Space\" names bolt 3"),
             )
         }
         CheckKind::Wait => Line::from(match wait_ends(record, step, check) {
@@ -225,25 +231,13 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
     }
 }
 
-/// The order as one line, the next bolt in brackets.
-fn order(sequence: &[u32], done: usize) -> String {
-    sequence
-        .iter()
-        .enumerate()
-        .map(|(k, n)| if k == done { format!("[{n}]") } else { n.to_string() })
-        .collect::<Vec<_>>()
-        .join(" ")
-}
-
-/// Mean and range of a series so far, and its values.
-fn so_far(given: &[String]) -> String {
-    let values: Vec<Decimal> = given
-        .iter()
-        .filter_map(|g| parse_decimal(g.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ')).ok())
-        .collect();
+/// Mean, range and values of a series so far, in the unit of the check; none is judged before the last.
+fn so_far(check: &Check, given: &[String]) -> String {
+    let values: Vec<Decimal> = given.iter().filter_map(|g| value(check, g, true).ok()).collect();
     if values.is_empty() {
         return String::new();
     }
     let (mean, range, _) = summary(&values);
-    format!("mean {} range {}: {}", mean.round_dp(4).normalize(), range.normalize(), given.join(" "))
+    let list = values.iter().map(Decimal::to_string).collect::<Vec<_>>().join(" ");
+    format!("mean {} range {}: {list}", mean.round_dp(4).normalize(), range.normalize())
 }

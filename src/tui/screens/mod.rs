@@ -2,7 +2,10 @@
 
 mod bench;
 mod entry;
+mod far;
+pub mod handover;
 mod overlay;
+mod panels;
 pub mod record;
 pub mod step;
 mod steps;
@@ -29,6 +32,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
         Shown::Step => step::draw(app, frame, area),
         Shown::Steps => steps::draw(app, frame, area),
         Shown::Record => record::draw(app, frame, area),
+        Shown::Handover => handover::draw(app, frame, area),
     }
     overlay::draw(app, frame, area);
 }

@@ -81,13 +81,20 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         app.theme.action(),
     );
     lines.push(Line::default());
-    for id in &app.look_again {
+    for (k, id) in app.look_again.iter().enumerate() {
         if let Some(step) = record.step(id) {
-            lines.extend(wrapped(&format!("✓ {}. {}", step.number, step.title), width, ratatui::style::Style::new()));
+            let (mark, style) = if k == 0 { (">", app.theme.entry()) } else { (" ", ratatui::style::Style::new()) };
+            lines.extend(wrapped(&format!("{mark} {}. {}", step.number, step.title), width, style));
         }
     }
+    for joint in record.open_joints() {
+        lines.push(Line::default());
+        let reached = joint.reached.unwrap_or("begun");
+        let words = format!("! NOT FINAL  {}: {reached}; go on at step {}", joint.group, joint.next.number);
+        lines.extend(wrapped(&words, width, app.theme.alert()));
+    }
     lines.push(Line::default());
-    lines.push(Line::from("w: seen, go on"));
+    lines.push(Line::from(format!("w: seen ({} to go)", app.look_again.len())));
     window(frame, area, "Back at the bench", lines);
 }
 
@@ -97,6 +104,7 @@ fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         Shown::Step => On::Step,
         Shown::Steps => On::Steps,
         Shown::Record => On::Record,
+        Shown::Handover => On::Handover,
     };
     let rows: Vec<_> = TABLE.iter().filter(|r| r.on == on || r.on == On::All).collect();
     let room = usize::from(area.height).saturating_sub(4).max(4);

@@ -19,7 +19,13 @@ use super::{bar, key_bar};
 #[must_use]
 pub fn last_line(app: &App<'_>) -> usize {
     let height = usize::from(app.size.1.saturating_sub(6)).max(1);
-    app.record().map_or(0, |r| r.events.len().saturating_sub(height))
+    app.record().map_or(0, |r| found(app, r).len().saturating_sub(height))
+}
+
+/// Events whose line holds the words asked for; all where none are asked for.
+fn found<'r>(app: &App<'_>, record: &'r Record) -> Vec<&'r Event> {
+    let holds = |e: &&Event| app.filter.is_empty() || app.found(&line(app, record, e, u16::MAX).to_string());
+    record.events.iter().filter(holds).collect()
 }
 
 /// Draws the record.
@@ -33,13 +39,18 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         Constraint::Length(1),
     ])
     .areas(area);
-    let left = format!("Record of {} {}", record.plan().module, record.started().serial);
+    let with = if app.filter.is_empty() { String::new() } else { format!(", entries with \"{}\"", app.filter) };
+    let left = format!("Record of {} {}{with}", record.plan().module, record.started().serial);
     bar(app, frame, head, &left, &format!("{}, {}", record.build_state().word(), record.integrity.words()));
     frame.render_widget(Paragraph::new(summary(record, top.width)), top);
     let height = usize::from(body.height);
-    let from = app.line.min(record.events.len().saturating_sub(height));
-    let lines: Vec<Line<'static>> =
-        record.events.iter().skip(from).take(height).map(|e| line(app, record, e, body.width)).collect();
+    let events = found(app, record);
+    let from = app.line.min(events.len().saturating_sub(height));
+    let mut lines: Vec<Line<'static>> =
+        events.iter().skip(from).take(height).map(|e| line(app, record, e, body.width)).collect();
+    if events.is_empty() {
+        lines.push(Line::from("No entry holds these words. / looks for others, empty shows all."));
+    }
     frame.render_widget(Paragraph::new(lines), body);
     frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
     key_bar(app, frame, keys, On::Record, &[]);

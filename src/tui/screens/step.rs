@@ -12,10 +12,12 @@ use crate::tui::keys::{Act, On};
 use crate::tui::widgets::section::Machine;
 use crate::tui::widgets::{Pen, belt, circle, section, text, zone};
 
-use super::{bar, entry, key_bar};
+use super::{bar, entry, far, key_bar, panels};
 
-/// Rows of the entry: rule, prompt, limits, basis, entry, two of message; with a reading outside also its verdict.
-const ENTRY_ROWS: u16 = 7;
+/// Rows of the entry: rule, prompt, limits, basis, entry, two of message; more where the screen is taller.
+const fn entry_rows(height: u16) -> u16 {
+    if height >= 32 { 9 } else { 7 }
+}
 
 /// From this width on the picture stands beside the text.
 const WIDE: u16 = 110;
@@ -25,21 +27,34 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
         return;
     };
+    if app.far {
+        far::draw(app, frame, area, record, step);
+        return;
+    }
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(10), Constraint::Length(1)]).areas(area);
     head_line(app, frame, head, record, step);
-    let [upper, lower] = Layout::vertical([Constraint::Min(4), Constraint::Length(ENTRY_ROWS)]).areas(body);
+    let [upper, lower] =
+        Layout::vertical([Constraint::Min(4), Constraint::Length(entry_rows(area.height))]).areas(body);
     if app.picture {
         pictures(app, frame, upper, record, step);
     } else if area.width >= WIDE {
         let [left, right] = Layout::horizontal([Constraint::Percentage(56), Constraint::Percentage(44)]).areas(upper);
-        words(app, frame, left);
+        left_side(app, frame, left, record, step);
         pictures(app, frame, right, record, step);
     } else {
-        words(app, frame, upper);
+        left_side(app, frame, upper, record, step);
     }
     entry::draw(app, frame, lower, record, step);
     key_bar(app, frame, keys, On::Step, &now_keys(app, record, step));
+}
+
+fn left_side(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    if app.at_work() && !app.own_words && panels::outside(app, record).is_some() {
+        outside(app, frame, area, record, step);
+    } else {
+        words(app, frame, area, record, step);
+    }
 }
 
 fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
@@ -84,7 +99,7 @@ fn now_keys(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static s
     keys
 }
 
-fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
     let pages = text_pages(app, area.width, area.height);
     let page = app.page.min(pages.len() - 1);
     let mut lines = pages[page].clone();
@@ -92,13 +107,38 @@ fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         let more = if page + 1 < pages.len() { "  PgDn reads on" } else { "" };
         lines.push(Line::from(Span::styled(format!("page {} of {}{more}", page + 1, pages.len()), app.theme.alert())));
     }
+    let height = usize::from(area.height);
+    for panel in panels::all(app, record, step, area.width.saturating_sub(1)) {
+        if lines.len() + 1 + panel.len() <= height {
+            lines.push(Line::default());
+            lines.extend(panel);
+        } else if lines.len() + panel.len() <= height && pages.len() == 1 {
+            lines.extend(panel);
+        }
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// In place of the step's words, while a reading outside its limits waits for its answer.
+fn outside(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    let width = area.width.saturating_sub(1);
+    let mut lines = reminder(app, step, width);
+    lines.extend(panels::outside_lines(app, record, step, width));
+    let room = usize::from(area.height);
+    if lines.len() > room {
+        lines.truncate(room.saturating_sub(1));
+        lines.push(Line::from(Span::styled(
+            "… more on a larger screen; o shows the step's own words",
+            app.theme.alert(),
+        )));
+    }
     frame.render_widget(Paragraph::new(lines), area);
 }
 
 /// Size of the text's area for the terminal's size.
 fn text_area(size: (u16, u16)) -> (u16, u16) {
     let width = if size.0 >= WIDE { size.0 * 56 / 100 } else { size.0 };
-    (width, size.1.saturating_sub(2 + ENTRY_ROWS))
+    (width, size.1.saturating_sub(2 + entry_rows(size.1)))
 }
 
 /// How many pages the text of the step shown has.
@@ -110,11 +150,11 @@ pub fn page_count(app: &App<'_>) -> usize {
 
 /// The text in pages; one row of each is kept for the page number where there are several.
 fn text_pages(app: &App<'_>, width: u16, height: u16) -> Vec<Vec<Line<'static>>> {
-    let Some(step) = app.shown_step() else {
+    let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
         return vec![Vec::new()];
     };
     let lines = text_lines(app, step, width.saturating_sub(1), true);
-    if lines.len() <= usize::from(height) {
+    if lines.len() + panels::needed(app, record, step, width.saturating_sub(1)) <= usize::from(height) {
         return text::pages(lines, height);
     }
     // Too long: why-now and tools give way to one line each, then pages.
@@ -158,7 +198,7 @@ fn text_lines(app: &App<'_>, step: &Step, width: u16, full: bool) -> Vec<Line<'s
     }
     let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
     let tools = tools.join("; ");
-    let why = step.why_now.join(" ");
+    let why = app.record().map_or_else(String::new, |r| text::with_titles(&step.why_now.join(" "), &r.plan().steps));
     let short = |name: &str, all: &str| {
         let room = usize::from(width).saturating_sub(name.chars().count() + 1);
         vec![Line::from(vec![Span::styled(format!("{name} "), theme.name()), Span::raw(text::cut(all, room))])]
@@ -227,12 +267,25 @@ fn one_picture(
 
 fn round(app: &App<'_>, step: &Step) -> circle::Round {
     let sequence = step.sequence.clone().unwrap_or_default();
-    let torque = app.open_check().is_some_and(|c| c.kind == CheckKind::Torque && c.unit.is_some());
-    if !(torque && app.at_work()) {
+    let check = app.open_check().filter(|c| c.kind == CheckKind::Torque && c.unit.is_some());
+    let Some(check) = check.filter(|_| app.at_work()) else {
         return circle::Round::default();
-    }
-    let done = sequence.iter().take(app.entry.given.len()).copied().collect();
-    circle::Round { done, next: app.entry.next_bolt(&sequence) }
+    };
+    let (done, next) = (app.entry.bolts_done(), app.entry.next_bolt(&sequence));
+    let skipped = app.entry.skipped(&sequence);
+    let line = |n: &u32| {
+        let given = app.entry.given.iter().find(|g| g.split('=').next() == Some(n.to_string().as_str()));
+        let value = given.and_then(|g| g.split_once('=')).map_or("click", |(_, v)| v);
+        let mark = match (given, next == Some(*n)) {
+            (Some(_), _) => format!("{value} {}", if crate::traveler::fits(check, value) { "✓" } else { "✗" }),
+            (None, true) if skipped.contains(n) => "<- ! passed over".into(),
+            (None, true) => "<- now".into(),
+            (None, false) if skipped.contains(n) => "! passed over".into(),
+            (None, false) => "·".into(),
+        };
+        format!("{n:>3}  {mark}")
+    };
+    circle::Round { list: sequence.iter().map(line).collect(), done, next }
 }
 
 fn readings(app: &App<'_>, record: &Record, step: &Step, check: &str) -> Vec<f64> {

@@ -19,7 +19,8 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
     let which = if app.open_only { "Steps that may be done now" } else { "All steps" };
-    bar(app, frame, head, which, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
+    let which = if app.filter.is_empty() { which.to_owned() } else { format!("{which} with \"{}\"", app.filter) };
+    bar(app, frame, head, &which, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
     let steps = app.listed();
     let height = usize::from(body.height);
     let from = app.line.saturating_sub(height / 2).min(steps.len().saturating_sub(height));
@@ -37,7 +38,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         lines.push(Line::from(Span::styled(cut(&words, usize::from(body.width)), style)));
     }
     if steps.is_empty() {
-        lines.push(Line::from("Nothing may be done now: a hold stands in the way, or everything is done."));
+        let why = if app.filter.is_empty() {
+            "Nothing may be done now: a hold stands in the way, or everything is done."
+        } else {
+            "No step holds these words. / looks for others, empty shows all."
+        };
+        lines.push(Line::from(why));
     }
     frame.render_widget(Paragraph::new(lines), body);
     key_bar(app, frame, keys, On::Steps, &[]);

@@ -18,6 +18,8 @@ pub struct Round {
     pub done: Vec<u32>,
     /// The next bolt.
     pub next: Option<u32>,
+    /// Each bolt with its result, in the order given; shown beside the picture.
+    pub list: Vec<String>,
 }
 
 /// Draws the end view.
@@ -26,6 +28,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Rou
         return;
     }
     let (hx, hy) = half(circle);
+    let area = results(frame, area, round);
     let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(1)]).areas(area);
     frame.render_widget(Paragraph::new(format!(" {}", circle.label)), words);
     let (x, y) = bounds(area, -hx * 1.1, -hy * 1.1, hx * 1.1, hy * 1.1);
@@ -36,6 +39,20 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Rou
         numbers(ctx, circle, round, (x[1] - x[0]) / f64::from(area.width), pen);
     });
     frame.render_widget(canvas, area);
+}
+
+/// Width of the list beside the picture.
+const LIST: u16 = 22;
+
+/// Writes the list of results at the right, where there is room, and gives back what is left for the picture.
+fn results(frame: &mut Frame<'_>, area: Rect, round: &Round) -> Rect {
+    if round.list.is_empty() || area.width < LIST * 2 || usize::from(area.height) < round.list.len() {
+        return area;
+    }
+    let [picture, list] = Layout::horizontal([Constraint::Min(10), Constraint::Length(LIST)]).areas(area);
+    let lines: Vec<Words<'static>> = round.list.iter().map(|l| Words::from(l.clone())).collect();
+    frame.render_widget(Paragraph::new(lines), list);
+    picture
 }
 
 fn half(circle: &DrawnCircle) -> (f64, f64) {

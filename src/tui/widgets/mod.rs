@@ -1,6 +1,7 @@
 //! Pictures to scale and pieces of text.
 
 pub mod belt;
+pub mod big;
 pub mod circle;
 pub mod section;
 pub mod text;

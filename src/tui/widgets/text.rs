@@ -5,6 +5,7 @@ use ratatui::text::{Line, Span};
 use unicode_width::UnicodeWidthStr;
 
 use crate::module::printable;
+use crate::procedure::plan::Step;
 
 /// Lines of a text wrapped to a width.
 #[must_use]
@@ -58,6 +59,18 @@ pub fn cut(text: &str, width: usize) -> String {
         out.push('…');
     }
     out
+}
+
+/// A text in which steps named by id are named by number and title, as a fitter knows them.
+#[must_use]
+pub fn with_titles(text: &str, steps: &[Step]) -> String {
+    let word = |word: &str| {
+        let id = word.trim_end_matches([':', ',', '.', ';', ')']);
+        let tail = &word[id.len()..];
+        let found = steps.iter().find(|s| s.id == id);
+        found.map_or_else(|| word.to_owned(), |s| format!("step {} ({}){tail}", s.number, s.title))
+    };
+    text.split(' ').map(word).collect::<Vec<_>>().join(" ")
 }
 
 /// Lines cut into pages of a height.

@@ -3,15 +3,19 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::belt::{self, Drive};
-use crate::mechanics::interplay::{Case, one_cut_pinch};
+use crate::mechanics::belt::Drive;
 use crate::mechanics::rotor::{self, Ring};
+use crate::mechanics::slip::sure_force;
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
-use crate::mechanics::{OutOfRange, bearing, fastener, tightening, whirl};
-use crate::module::{Bolts, Given, Module, Securing, Setup, Split};
+use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, joint, tightening, whirl};
+use crate::module::{Bolts, Given, Module, Securing, Setup};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
-use crate::standards::{NotInTable, bearings, bench, iso286};
+use crate::standards::{NotInTable, bearings, bench, bolting, iso286};
+
+mod slip;
+
+pub use slip::{Friction, Joint, bolt_from_axis, joints};
 
 /// Why a figure cannot be computed, with the line of the spec that asks for it.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -56,13 +60,19 @@ pub fn tight(bolts: &Bolts) -> Result<Tight, NoFigure> {
     Ok(Tight { thread, class, torque, preload, least: fastener::least_preload(preload, scatter) })
 }
 
-/// A joint on the torque path and what it holds against slip.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Joint {
-    /// Which joint, in words.
-    pub name: String,
-    /// Torque it carries at low friction and least preload.
-    pub holds: Torque,
+/// Roughness Rz of rolled plate and turned collar faces (common practice: 10 to 40 µm).
+const FACES: Length = Length::from_mm(0.016);
+
+/// A rod whose least preload is what is left when thread, nuts and every face of the stack have settled (VDI 2230-1).
+fn settled(rod: Tight, stack: Length, discs: u32) -> Result<Tight, Box<dyn std::error::Error>> {
+    let (hole, outer) = (Length::from_mm(rod.thread.hole), Length::from_mm(rod.thread.washer_outer));
+    let carbon = bolting::modulus("carbon")?.elastic;
+    let loss = joint::settling_loss(
+        joint::settling(&bolting::embedding(FACES)?, 2, discs + 1),
+        joint::rod_resilience(rod.thread, stack)?,
+        joint::sleeve_resilience(stack, outer, hole, carbon)?,
+    );
+    Ok(Tight { least: sure_force(rod.least, 1.0, loss)?, ..rod })
 }
 
 /// Everything computed for one setup.
@@ -112,10 +122,10 @@ impl Figures {
     /// # Errors
     /// [`NoFigure`] where a table or formula has no value for what the spec says.
     pub fn of(module: &Module, setup: &Setup) -> Result<Self, NoFigure> {
-        let rod = tight(&module.rods.bolts)?;
         let pinch = tight(&module.collars.pinch)?;
         let stack = stack(module, setup);
         let nominal = Length::from_mm(stack.1.to_f64().unwrap_or(f64::NAN));
+        let rod = at(&module.rods.bolts.thread, settled(tight(&module.rods.bolts)?, nominal, setup.discs))?;
         let step = step_diameter(module, setup);
         let drive =
             at(&module.belt.length, Drive::from_length(step, *module.belt.driver_effective, *module.belt.length))?;
@@ -134,7 +144,7 @@ impl Figures {
             stack,
             rod_needed: rod_needed(rod.thread, nominal, *module.rods.bolts.secure == Securing::SecondNut),
             rod_length: module.rods.lengths.get(&setup.discs).map(|l| l.value),
-            joints: joints(module, &rod, &pinch, first)?,
+            joints: joints(module, &rod, &pinch, first, Friction::Worse)?,
             rod,
             pinch,
             life: life(module, &parts, drive.shaft_pull(strand_new), speed)?,
@@ -168,61 +178,8 @@ impl Figures {
     /// Force at mid span, deflected by a 64th of the span: new and run in.
     #[must_use]
     pub fn belt_forces(&self) -> (Force, Force) {
-        (belt::deflection_force(self.strand_new), belt::deflection_force(self.strand_used))
+        (belt_tension::deflection_force(self.strand_new), belt_tension::deflection_force(self.strand_used))
     }
-}
-
-/// Joints on the torque path when the sliding collar's pinch is made final with the rods at `share` of their torque.
-///
-/// Each collar is asked to carry the whole torque alone, since nothing guarantees that two share it.
-///
-/// # Errors
-/// [`NoFigure`] for set screws without a known holding force.
-pub fn joints(module: &Module, rod: &Tight, pinch: &Tight, share: f64) -> Result<Vec<Joint>, NoFigure> {
-    let (low, high) = (Case::low(), Case::high());
-    let rods = f64::from(*module.rods.bolts.count);
-    let shaft = module.shaft.diameter.length();
-    let grip = |one: Force| across_split(module, one);
-    // Most is lost with strong rods and high friction, least is held with weak pinch bolts and low friction.
-    let left = high.grip_left(grip(pinch.least), rod.preload * (rods * share));
-    let kept = if share < 1.0 { high.clamp_kept(grip(pinch.preload), rod.preload * rods) } else { 1.0 };
-    let mut joints = vec![
-        Joint {
-            name: format!("sliding collar {} on the shaft", sliding(module)),
-            holds: low.collar_torque(left, shaft),
-        },
-        Joint {
-            name: format!("collar {} on the shaft", datum(module)),
-            holds: low.collar_torque(grip(pinch.least), shaft),
-        },
-        Joint {
-            name: "discs on each other".into(),
-            holds: low.stack_torque(rod.least * (rods * kept), *module.discs.on),
-        },
-    ];
-    let screws = &module.pulley.set_screws;
-    let (hold, _) = at(&screws.thread, bench::set_screw_holding(&screws.thread))?;
-    joints.push(Joint {
-        name: "pulley hub on the shaft".into(),
-        // Service use of set screws asks for 1.5 to 2 (SPS, static); the lower figure of the tests is halved.
-        holds: hold * (f64::from(*screws.count) / 2.0) * (shaft / 2.0),
-    });
-    Ok(joints)
-}
-
-/// Force across the split that closes on the shaft.
-fn across_split(module: &Module, one_bolt: Force) -> Force {
-    let all = one_bolt * f64::from(*module.collars.pinch.count);
-    match *module.collars.kind {
-        Split::TwoHalves => all,
-        Split::OneCut => one_cut_pinch(all, *module.collars.outer, bolt_from_axis(module)),
-    }
-}
-
-/// Pinch bolts stand half way between bore and rim (common practice; the spec does not place them).
-#[must_use]
-pub fn bolt_from_axis(module: &Module) -> Length {
-    (*module.collars.outer + module.collars.bore.length()) / 4.0
 }
 
 /// Id of the located collar.

@@ -1,0 +1,112 @@
+//! Undoing and doing joined into one way: what is made ready first, then what comes off, then what goes on again.
+
+use std::collections::HashMap;
+
+use super::model::{Edge, Id, What, Work};
+use super::order::{self, Walk};
+use super::undo::{Cause, State};
+use super::{Candidate, Item, Path};
+
+const REVERSE: &str = "things come off in the reverse of the order in which they hold each other";
+const CLEAR: &str = "what is in the way comes off before anything goes on";
+
+/// The whole way.
+pub fn path(state: &State, state_edges: &[Edge], best: Candidate) -> Path {
+    let todo: Vec<usize> = (0..best.works.len()).filter(|&at| best.fallen.todo[at]).collect();
+    let (ready, rest): (Vec<usize>, Vec<usize>) = if best.undoing.is_empty() {
+        (Vec::new(), todo)
+    } else {
+        let first = ready_first(state, &best);
+        todo.into_iter().partition(|&at| first[at])
+    };
+    let mut items: Vec<Item> = sorted(&best, &ready).into_iter().map(Item::Do).collect();
+    let before = items.len();
+    for (undoing, by) in &best.undoing {
+        let why = best.fallen.causes[*by].map_or_else(String::new, |cause| because(cause, state_edges, &best));
+        items.push(Item::Undo(undoing.clone(), why));
+    }
+    let after = items.len();
+    items.extend(sorted(&best, &rest).into_iter().map(Item::Do));
+    let edges = edges(&best, &items, before, after);
+    let order: Vec<usize> = items.iter().filter_map(|i| if let Item::Do(at) = i { Some(*at) } else { None }).collect();
+    let undone = best.fallen.causes.iter().enumerate();
+    let undone = undone.filter_map(|(at, cause)| cause.map(|c| (at, because(c, state_edges, &best)))).collect();
+    Path { walk: Walk::of(&best.works, &order), items, edges, undone, works: best.works }
+}
+
+fn because(cause: Cause, state_edges: &[Edge], best: &Candidate) -> String {
+    match cause {
+        Cause::Failed => "it is replaced or has to be done anew".into(),
+        Cause::NotWanted => "the goal does not have it".into(),
+        Cause::Otherwise => "the goal has it otherwise".into(),
+        Cause::ByGoal(k) => best.edges[k].why.clone(),
+        Cause::ByState(k) => state_edges[k].why.clone(),
+    }
+}
+
+/// Operations on parts that are not in the machine, or are about to be exchanged: they need facts of their like only.
+fn ready_first(state: &State, best: &Candidate) -> Vec<bool> {
+    let present = state.present();
+    let causes: HashMap<&str, Option<Cause>> =
+        state.done.iter().zip(&best.fallen.causes).map(|(w, c)| (w.id.as_str(), *c)).collect();
+    let loose = |work: &Work| {
+        let renewed = matches!(causes.get(work.id.as_str()), Some(Some(Cause::Failed | Cause::Otherwise)));
+        let off = |parts: &[Id]| parts.iter().all(|p| !present.contains_key(p.as_str()));
+        let facts_only = work.needs.iter().all(|n| matches!(n.what, What::Fact(_)));
+        facts_only && work.raises.is_none() && off(&work.adds) && (renewed || off(&work.parts))
+    };
+    let mut first: Vec<bool> = best.works.iter().map(loose).collect();
+    // Nothing is made ready that waits for something at the machine.
+    let mut waits = vec![Vec::new(); best.works.len()];
+    for edge in &best.edges {
+        waits[edge.to].push(edge);
+    }
+    loop {
+        let held = |at: &usize| waits[*at].iter().any(|e| e.physical || (best.fallen.todo[e.from] && !first[e.from]));
+        let fall: Vec<usize> = (0..first.len()).filter(|at| first[*at] && held(at)).collect();
+        if fall.is_empty() {
+            return first;
+        }
+        for at in fall {
+            first[at] = false;
+        }
+    }
+}
+
+/// The cheapest walk through some of the operations.
+fn sorted(best: &Candidate, some: &[usize]) -> Vec<usize> {
+    let place: HashMap<usize, usize> = some.iter().enumerate().map(|(k, &at)| (at, k)).collect();
+    let works: Vec<Work> = some.iter().map(|&at| best.works[at].clone()).collect();
+    let own = best
+        .edges
+        .iter()
+        .filter_map(|e| Some(Edge { from: *place.get(&e.from)?, to: *place.get(&e.to)?, ..e.clone() }));
+    order::sort(&works, &own.collect::<Vec<_>>()).into_iter().map(|k| some[k]).collect()
+}
+
+/// Edges between the items: those of the goal, the undoing one after the other, and what waits for it.
+fn edges(best: &Candidate, items: &[Item], before: usize, after: usize) -> Vec<Edge> {
+    let place: HashMap<usize, usize> = items
+        .iter()
+        .enumerate()
+        .filter_map(|(k, item)| if let Item::Do(at) = item { Some((*at, k)) } else { None })
+        .collect();
+    let moved = |e: &Edge| Some(Edge { from: *place.get(&e.from)?, to: *place.get(&e.to)?, ..e.clone() });
+    let mut edges: Vec<Edge> = best.edges.iter().filter_map(moved).collect();
+    let plain = |from, to, why: &str| Edge {
+        from,
+        to,
+        why: why.to_owned(),
+        line: None,
+        hard: true,
+        lasting: true,
+        physical: true,
+    };
+    edges.extend((before + 1..after).map(|k| plain(k - 1, k, REVERSE)));
+    if after > before {
+        let waits = |k: usize| edges.iter().any(|e| e.to == k && e.from >= after);
+        let roots: Vec<usize> = (after..items.len()).filter(|&k| !waits(k)).collect();
+        edges.extend(roots.into_iter().map(|k| plain(after - 1, k, CLEAR)));
+    }
+    edges
+}

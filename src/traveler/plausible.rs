@@ -1,0 +1,223 @@
+//! What is asked before a value counts: can it be at all, and did part and instrument lie together long enough.
+//!
+//! Nothing here refuses a value. A doubt is a question to the person who typed it, with the likely cause.
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::FromPrimitive;
+
+use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
+use crate::quantity::{Kind, unit};
+use crate::standards::bench;
+
+use super::judge;
+
+/// Zone widths beyond a limit from which a value is doubted (common practice).
+const ZONES: i64 = 10;
+/// Share of the nominal from which it is doubted, where that is wider, in percent (common practice).
+const PERCENT: i64 = 20;
+/// How near to a factor a value has to be for the factor to be named, in percent.
+const NEAR: i64 = 5;
+/// Difference between part and instrument that a part brought in from a car or a grinder has, kelvin (common practice).
+const KELVIN: i64 = 10;
+
+/// A value that can hardly be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// The value in the unit of the check.
+    pub value: String,
+    /// What likely happened.
+    pub cause: &'static str,
+}
+
+/// A doubt about a typed value, if there is one: it lies more than ten zone widths, or a fifth of the nominal where that
+/// is wider, outside its limits; or it is the nominal times 10 or 25.4, or one of them upside down.
+///
+/// Text that is no value, and checks without numbers, are not doubted here.
+#[must_use]
+pub fn doubt(check: &Check, typed: &str) -> Option<Doubt> {
+    if !matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque | CheckKind::Count) {
+        return None;
+    }
+    // Limits on the spread of a series say nothing of its values.
+    if check.rule == Some(SeriesRule::Range) {
+        return None;
+    }
+    let value = judge::value(check, typed, true).ok()?;
+    let beyond = beyond(check, value);
+    let limited = check.lower.is_some() || check.upper.is_some();
+    if limited && beyond <= Decimal::ZERO {
+        return None;
+    }
+    let cause = slipped(check, value).or_else(|| far(check, beyond))?;
+    let symbol = check.unit.as_deref().unwrap_or_default();
+    Some(Doubt { value: format!("{} {symbol}", value.normalize()).trim_end().to_owned(), cause })
+}
+
+/// Two answers to a check that are the same: as decimals in its unit, else as words.
+#[must_use]
+pub fn same(check: &Check, a: &[String], b: &[String]) -> bool {
+    let number = |t: &String| judge::value(check, t.rsplit('=').next().unwrap_or(t), true).ok();
+    let alike = |(a, b): (&String, &String)| match (number(a), number(b)) {
+        (Some(x), Some(y)) => x == y,
+        _ => a == b,
+    };
+    a.len() == b.len() && a.iter().zip(b).all(alike)
+}
+
+/// By how much a part of steel grows over a difference of 10 K to its instrument, where that is more than a tenth of the
+/// zone of a length: then both must have lain together first. In the unit of the check.
+#[must_use]
+pub fn soak(check: &Check) -> Option<Decimal> {
+    let of_length = check.unit.as_deref().and_then(unit).is_some_and(|u| u.kind == Kind::Length);
+    let (lower, upper) = limits(check);
+    let (lower, upper) = (lower?, upper?);
+    if !of_length || check.acceptance != Acceptance::Guarded {
+        return None;
+    }
+    let per_kelvin = Decimal::from_f64(bench::expansion_per_k().0)?;
+    let growth = upper.checked_mul(per_kelvin)?.checked_mul(Decimal::from(KELVIN))?;
+    let tenth = upper.checked_sub(lower)?.checked_div(Decimal::TEN)?;
+    (growth > tenth).then(|| growth.round_dp(4).normalize())
+}
+
+fn limits(check: &Check) -> (Option<Decimal>, Option<Decimal>) {
+    let read = |t: &Option<String>| t.as_deref().and_then(|t| t.parse().ok());
+    (read(&check.lower), read(&check.upper))
+}
+
+/// The nominal, or the middle of the zone.
+fn nominal(check: &Check) -> Option<Decimal> {
+    let stated = check.nominal.as_deref().and_then(|n| n.parse::<Decimal>().ok());
+    let middle = || match limits(check) {
+        (Some(a), Some(b)) => a.checked_add(b)?.checked_div(Decimal::TWO),
+        _ => None,
+    };
+    stated.or_else(middle).filter(|n| !n.is_zero())
+}
+
+/// How far outside its limits; not positive for what is inside.
+fn beyond(check: &Check, value: Decimal) -> Decimal {
+    let (lower, upper) = limits(check);
+    let below = lower.map(|l| l.saturating_sub(value));
+    let above = upper.map(|u| value.saturating_sub(u));
+    below.into_iter().chain(above).max().unwrap_or(Decimal::ZERO)
+}
+
+fn far(check: &Check, beyond: Decimal) -> Option<&'static str> {
+    let (lower, upper) = limits(check);
+    // "At most 0.03" is a zone from nothing to 0.03.
+    let width = upper.and_then(|u| u.checked_sub(lower.unwrap_or_default())).unwrap_or_default();
+    let zones = width.saturating_mul(Decimal::from(ZONES));
+    let share = nominal(check).unwrap_or_default().abs().saturating_mul(Decimal::new(PERCENT, 2));
+    let reach = zones.max(share);
+    (reach > Decimal::ZERO && beyond > reach).then_some("a digit too many or too few, another unit, or another part")
+}
+
+fn slipped(check: &Check, value: Decimal) -> Option<&'static str> {
+    let ratio = value.checked_div(nominal(check)?)?;
+    let near = |factor: Decimal| {
+        let off = ratio.saturating_sub(factor).abs();
+        off <= factor.saturating_mul(Decimal::new(NEAR, 2))
+    };
+    if near(Decimal::TEN) || near(Decimal::new(1, 1)) {
+        return Some("a decimal point one place off");
+    }
+    let inch = Decimal::new(254, 1);
+    let of_length = check.unit.as_deref().and_then(unit).is_some_and(|u| u.kind == Kind::Length);
+    if of_length && Decimal::ONE.checked_div(inch).is_some_and(near) {
+        return Some("read in inches: the instrument is set to inch");
+    }
+    (of_length && near(inch)).then_some("a value in millimetres, entered as inches")
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a panic is the failure of a test")]
+mod tests {
+    use super::*;
+
+    fn check(unit: Option<&str>, lower: Option<&str>, upper: Option<&str>, nominal: Option<&str>) -> Check {
+        Check {
+            id: "x".into(),
+            kind: CheckKind::Measure,
+            prompt: String::new(),
+            unit: unit.map(Into::into),
+            nominal: nominal.map(Into::into),
+            lower: lower.map(Into::into),
+            upper: upper.map(Into::into),
+            acceptance: Acceptance::Guarded,
+            critical: false,
+            basis: String::new(),
+            rule: None,
+            count: None,
+            derive: None,
+        }
+    }
+
+    #[test]
+    fn what_can_hardly_be_is_doubted_with_its_cause() {
+        let bore = check(Some("mm"), Some("25.000"), Some("25.021"), Some("25"));
+        for (typed, cause) in [
+            ("250.10", "decimal point"),
+            ("2,5005", "decimal point"),
+            ("0.9843", "set to inch"),
+            ("25.01 in", "entered as inches"),
+            ("31", "a digit too many"),
+            ("-25.01", "a digit too many"),
+        ] {
+            let found = doubt(&bore, typed).unwrap_or_else(|| panic!("{typed} is not doubted"));
+            assert!(found.cause.contains(cause), "{typed}: {}", found.cause);
+        }
+        assert_eq!(doubt(&bore, "25.01 in").unwrap().value, "635.254 mm");
+        // Outside, yes, but it happens: within a fifth of the nominal, or within ten zones of a wide zone.
+        for typed in ["25.010", "24.99", "25.3", "20.1", "29.9", "0.9847 in"] {
+            assert_eq!(doubt(&bore, typed), None, "{typed}");
+        }
+        assert_eq!(doubt(&bore, "twenty"), None);
+    }
+
+    #[test]
+    fn the_reach_is_ten_zones_or_a_fifth_of_the_nominal_whichever_is_wider() {
+        let narrow = check(Some("mm"), Some("99.9"), Some("100.1"), Some("100"));
+        assert_eq!(doubt(&narrow, "120.1"), None, "20 % of 100 beyond 100.1, to the digit");
+        assert!(doubt(&narrow, "120.11").is_some());
+        let wide = check(Some("°C"), Some("10"), Some("35"), None);
+        assert_eq!(doubt(&wide, "-4"), None);
+        assert_eq!(doubt(&wide, "285"), None, "ten widths of 25 beyond 35, to the digit");
+        assert!(doubt(&wide, "285.1").is_some());
+        let at_most = check(Some("mm"), None, Some("0.03"), None);
+        assert_eq!(doubt(&at_most, "0.33"), None);
+        assert!(doubt(&at_most, "0.34").is_some());
+    }
+
+    #[test]
+    fn without_limits_only_a_slipped_factor_is_asked_about() {
+        let about = check(Some("N"), None, None, Some("45"));
+        assert!(doubt(&about, "450").is_some());
+        assert_eq!(doubt(&about, "60"), None);
+        assert_eq!(doubt(&check(Some("N"), None, None, None), "1e3"), None);
+    }
+
+    #[test]
+    fn values_judged_by_their_spread_are_not_doubted_one_by_one() {
+        let spread = Check { rule: Some(SeriesRule::Range), ..check(Some("mm"), None, Some("0.1"), None) };
+        assert_eq!(doubt(&spread, "80.00"), None);
+    }
+
+    #[test]
+    fn twice_the_same_is_the_same_value_not_the_same_letters() {
+        let bore = check(Some("mm"), None, None, None);
+        let list = |t: &[&str]| t.iter().map(|t| (*t).to_owned()).collect::<Vec<_>>();
+        assert!(same(&bore, &list(&["25,010"]), &list(&["25.01 mm"])));
+        assert!(!same(&bore, &list(&["25.010"]), &list(&["25.011"])));
+        assert!(!same(&bore, &list(&["25.010"]), &list(&["25.010", "25.010"])));
+        assert!(same(&bore, &list(&["1=24.0"]), &list(&["1=24"])));
+    }
+
+    #[test]
+    fn soak_is_asked_where_ten_kelvin_eat_a_tenth_of_the_zone() {
+        // 25.021 mm x 11.7e-6 /K x 10 K = 0.0029 mm of a zone of 0.021 mm.
+        assert_eq!(soak(&check(Some("mm"), Some("25.000"), Some("25.021"), None)), "0.0029".parse().ok());
+        assert_eq!(soak(&check(Some("mm"), Some("24.55"), Some("24.65"), None)), None);
+        assert_eq!(soak(&check(Some("N"), Some("25.000"), Some("25.021"), None)), None);
+    }
+}

@@ -1,0 +1,108 @@
+//! For the next shift: what is done, what is half done, what is held, which tools are out, what other hands may do.
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+use crate::procedure::plan::Step;
+use crate::traveler::{Record, StepState, running_waits};
+use crate::tui::app::App;
+use crate::tui::keys::On;
+use crate::tui::widgets::text::{cut, named, wrapped};
+
+use super::{bar, key_bar};
+
+/// Draws the page.
+pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    let Some(record) = app.record() else { return };
+    let [head, body, keys] =
+        Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
+    let left = format!("Hand-over of {} {}", record.plan().module, record.started().serial);
+    bar(app, frame, head, &left, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
+    let lines = lines(app, record, body.width);
+    let from = app.line.min(lines.len().saturating_sub(usize::from(body.height)));
+    frame.render_widget(Paragraph::new(lines[from..].to_vec()), body);
+    key_bar(app, frame, keys, On::Handover, &[]);
+}
+
+/// How many lines the page has.
+#[must_use]
+pub fn length(app: &App<'_>) -> usize {
+    app.record().map_or(0, |r| lines(app, r, app.size.0).len())
+}
+
+fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
+    let mut lines = loud(app, record, width);
+    section(app, &mut lines, "Done last", &record.last_done(3), width);
+    section(app, &mut lines, "Begun, not done", &record.in_hand(), width);
+    let current = record.current_step().map(|s| s.id.clone());
+    let others: Vec<&Step> = record
+        .open_steps()
+        .into_iter()
+        .filter(|s| Some(&s.id) != current.as_ref() && record.step_state(&s.id) == StepState::ToDo)
+        .collect();
+    let next: Vec<&Step> = record.current_step().into_iter().collect();
+    section(app, &mut lines, "Next", &next, width);
+    section(app, &mut lines, "May be done now by other hands", &others, width);
+    tools(app, record, &mut lines, width);
+    lines
+}
+
+/// What must not be missed: joints that look tight and are not, readings outside, holds, running clocks.
+fn loud(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
+    let mut words = Vec::new();
+    for joint in record.open_joints() {
+        let reached = joint.reached.unwrap_or("begun");
+        words.push(format!("! NOT FINAL  {}: {reached}, {} to go. Hang a tag on it.", joint.group, joint.left));
+    }
+    for (step, check) in record.plan().steps.iter().flat_map(|s| s.checks.iter().map(move |c| (s, c))) {
+        let state = record.check_state(step, check);
+        if matches!(state, crate::traveler::CheckState::Open | crate::traveler::CheckState::Stopped) {
+            words.push(format!("✗ OUTSIDE  step {}: {}", step.number, check.prompt));
+        }
+    }
+    for step in record.in_hand().iter().filter(|s| record.step_state(&s.id) == StepState::Held) {
+        let role = step.hold.as_deref().unwrap_or("a decision");
+        words.push(format!("! HELD  step {}: {}; waits for {role}", step.number, step.title));
+    }
+    for (id, until) in running_waits(record) {
+        let until = until.get(..16).unwrap_or(&until).replace('T', " ");
+        words
+            .push(format!("… CLOCK RUNS  {}: until {until}", record.step(&id).map_or(id.clone(), |s| s.title.clone())));
+    }
+    if words.is_empty() {
+        return wrapped("No joint is half done, nothing is held, no clock runs.", width, Style::new());
+    }
+    words.iter().flat_map(|w| wrapped(w, width, app.theme.alert())).collect()
+}
+
+fn section(app: &App<'_>, lines: &mut Vec<Line<'static>>, name: &str, steps: &[&Step], width: u16) {
+    if steps.is_empty() {
+        return;
+    }
+    lines.push(Line::default());
+    lines.push(Line::from(Span::styled(name.to_owned(), app.theme.name())));
+    lines.extend(
+        steps.iter().map(|s| {
+            Line::from(cut(&format!("  {:>3}. {}  (at: {})", s.number, s.title, s.place), usize::from(width)))
+        }),
+    );
+}
+
+fn tools(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: u16) {
+    let current = record.current_step();
+    let mut tools: Vec<&str> = Vec::new();
+    for step in record.in_hand().into_iter().chain(current) {
+        for tool in step.tools.iter().chain(&step.instruments) {
+            if !tools.contains(&tool.as_str()) {
+                tools.push(tool);
+            }
+        }
+    }
+    if !tools.is_empty() {
+        lines.push(Line::default());
+        lines.extend(named("Tools out, to be counted:", app.theme.name(), &tools.join("; "), width, Style::new()));
+    }
+}

@@ -1,0 +1,173 @@
+//! Characters that go into the open entry, by hand, by caliper or by paste.
+
+use crossterm::event::{KeyCode, KeyEvent};
+
+use crate::procedure::plan::{Check, CheckKind};
+use crate::traveler::event::Body;
+use crate::traveler::plausible;
+
+use super::app::{App, Shown};
+
+/// What the note of a soak question begins with; it is found again by these words.
+const SOAK: &str = "Part and instrument lay together before measuring";
+
+impl App<'_> {
+    pub(super) fn paste(&mut self, text: &str) {
+        let clean = text.chars().filter(|c| !c.is_control());
+        if let Some(ask) = &mut self.ask {
+            clean.for_each(|c| ask.push(c));
+        } else if self.shown == Shown::Step && self.takes_text() && self.at_work() && self.soak_asked().is_none() {
+            clean.for_each(|c| self.entry.push(c));
+        } else {
+            self.message = "Pasted text was not used: no entry is open.".into();
+        }
+    }
+
+    /// A caliper may type at any time; what finds no entry is said, not guessed.
+    pub(super) fn stray(&mut self, key: &KeyEvent) {
+        if let KeyCode::Char(c) = key.code
+            && (c.is_ascii_digit() || matches!(c, ',' | '.' | '-'))
+        {
+            self.message = format!("Not used: {c}. No entry for a value is open here.");
+        }
+    }
+
+    /// Kinds of check that take typed characters.
+    #[must_use]
+    pub fn takes_text(&self) -> bool {
+        self.open_check().is_some_and(|c| {
+            matches!(
+                c.kind,
+                CheckKind::Measure | CheckKind::Series | CheckKind::Count | CheckKind::Text | CheckKind::Torque
+            )
+        }) && self.text_seen()
+    }
+
+    /// The entry opens once every page of cautions and actions was seen.
+    #[must_use]
+    pub fn text_seen(&self) -> bool {
+        self.seen + 1 >= super::screens::step::page_count(self)
+    }
+
+    /// The question before a length with a narrow zone is measured: did part and instrument lie together? Asked once a
+    /// step, as the zone is small against the growth of the part, and never where nothing is to be entered.
+    #[must_use]
+    pub fn soak_asked(&self) -> Option<String> {
+        let (record, step, check) = (self.record()?, self.shown_step()?, self.open_check()?);
+        if !self.at_work() || !self.text_seen() {
+            return None;
+        }
+        let growth = plausible::soak(check)?;
+        let answered = record
+            .events
+            .iter()
+            .any(|e| matches!(&e.body, Body::Note(n) if n.step == step.id && n.text.starts_with(SOAK)));
+        let unit = check.unit.as_deref().unwrap_or_default();
+        (!answered).then(|| {
+            format!("Did part and instrument lie side by side until equally warm? 10 K between them is {growth} {unit} here.")
+        })
+    }
+
+    /// Yes opens the entry and is kept as a note; no says what to do.
+    pub(super) fn soak_answer(&mut self, yes: bool) {
+        if !yes {
+            self.message = "Let them lie side by side on steel, about an hour for a hand-sized part (common practice), then answer y."
+                .into();
+            return;
+        }
+        let Some(by) = self.by.clone() else {
+            self.ask_person();
+            return;
+        };
+        let step = self.step.clone();
+        if let Some(session) = &mut self.session {
+            match session.note(&step, &format!("{SOAK}: yes."), &by) {
+                Ok(_) => self.message.clear(),
+                Err(error) => self.message = error.to_string(),
+            }
+        }
+    }
+
+    /// Keys that belong to the open entry. True if the key was one.
+    pub(super) fn entry_key(&mut self, key: &KeyEvent) -> bool {
+        if !self.at_work() || !self.takes_text() {
+            return false;
+        }
+        if self.soak_asked().is_some() {
+            return self.soak_key(key);
+        }
+        let Some(check) = self.open_check().cloned() else {
+            return false;
+        };
+        if self.entry.doubt.is_some()
+            && let Some(used) = self.doubt_key(key, &check)
+        {
+            return used;
+        }
+        let words = check.kind == CheckKind::Text && self.typing;
+        match key.code {
+            KeyCode::Enter => self.enter(&check),
+            KeyCode::Backspace => self.entry.backspace(),
+            KeyCode::Esc if words => {
+                self.typing = false;
+                self.message = "Keys are commands now; v types words again.".into();
+            }
+            KeyCode::Esc => self.entry.clear_input(),
+            KeyCode::Char(c) if words => self.entry.push(c),
+            KeyCode::Char(c) if self.belongs(c, &check) => self.entry.push(c),
+            _ => return false,
+        }
+        true
+    }
+
+    /// While the soak question stands, values are said to be unused and the rest are commands.
+    fn soak_key(&mut self, key: &KeyEvent) -> bool {
+        match key.code {
+            KeyCode::Char('y') => self.soak_answer(true),
+            KeyCode::Char('n') => self.soak_answer(false),
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                self.message = format!("Not used: {c}. Answer first whether part and instrument lay together: y or n.");
+            }
+            KeyCode::Enter => {}
+            _ => return false,
+        }
+        true
+    }
+
+    /// Keys while a doubt stands: y keeps, n drops, digits begin anew; Enter does nothing, whoever sent it.
+    fn doubt_key(&mut self, key: &KeyEvent, check: &Check) -> Option<bool> {
+        match key.code {
+            KeyCode::Char('y') => {
+                self.message.clear();
+                let taken = self.entry.keep_doubted(check, &self.sequence());
+                self.taken(taken);
+            }
+            KeyCode::Char('n') | KeyCode::Esc | KeyCode::Backspace => {
+                self.message.clear();
+                self.entry.undo();
+            }
+            KeyCode::Enter => {}
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => return None,
+            _ => return Some(false),
+        }
+        Some(true)
+    }
+
+    /// Characters of a value: digits and signs always; letters, spaces and fractions once a number has begun.
+    fn belongs(&self, c: char, check: &Check) -> bool {
+        if check.kind == CheckKind::Text {
+            return false;
+        }
+        let bolts = check.kind == CheckKind::Torque && !crate::traveler::is_round(check);
+        let begun = !self.entry.input.is_empty();
+        // A bolt's number and Space is a click out of turn; a number and "=" a torque of that bolt.
+        if bolts && begun && (c == '=' || (c == ' ' && self.entry.input.bytes().all(|b| b.is_ascii_digit()))) {
+            return c == '=';
+        }
+        c.is_ascii_digit()
+            || matches!(c, ',' | '.' | '-')
+            || (begun
+                && check.unit.is_some()
+                && (c.is_alphabetic() || matches!(c, ' ' | '/' | '·' | '°' | 'µ' | '%' | '"')))
+    }
+}
