@@ -66,11 +66,10 @@ fn builds_of_one_module_are_compared_check_by_check() {
     let (code, v) = json(home, &[&all[..], &["--check", "room"]].concat());
     let room = &v["checks"][0];
     assert_eq!((code, room["check"].as_str(), room["unit"].as_str()), (0, Some("room"), Some("°C")), "{v}");
-    let serials: Vec<&str> =
-        room["values"].as_array().unwrap().iter().map(|v| v["serial"].as_str().unwrap()).collect();
+    let serials: Vec<&str> = room["values"].as_array().unwrap().iter().map(|v| v["serial"].as_str().unwrap()).collect();
     assert_eq!(serials, ["9", "10", "11"], "in the order of the serials");
     // By hand: (18.5 + 20 + 9) / 3 = 15.8333, 20 - 9 = 11; slope of 18.5, 20, 9 over 1, 2, 3: (9 - 18.5) / 2 = -4.75.
-    assert_eq!((room["mean"].as_str(), room["range"].as_str()), (Some("15.833"), Some("11.0")));
+    assert_eq!((room["mean"].as_str(), room["range"].as_str()), (Some("15.833"), Some("11")));
     assert_eq!(room["drift_per_serial"].as_f64(), Some(-4.75));
     assert!(room["performance"].is_null(), "three values are too few");
     assert_eq!(room["values"][2]["verdict"], "outside");
@@ -124,7 +123,6 @@ fn a_faulty_instrument_lists_every_reading_in_every_build_and_is_used_no_more() 
         let enter = ["enter", &build, "inspect-instruments", "room", "21 °C", "--by", "ak", "--instrument", "T-1"];
         let (code, v) = json(home, &enter);
         assert_eq!(code, 0, "{v}");
-        assert!(v["because"].as_str().unwrap().contains("U = 1 °C"), "{v}");
     }
     std::fs::create_dir_all(home.join("builds/broken")).unwrap();
     std::fs::write(home.join("builds/broken/traveler.yaml"), "x").unwrap();
@@ -195,7 +193,8 @@ fn a_long_list_is_remembered_and_never_believed_for_a_file_that_changed() {
     for n in 0..70 {
         let folder = home.join(format!("builds/broken-{n:02}"));
         std::fs::create_dir(&folder).unwrap();
-        std::fs::write(folder.join("traveler.yaml"), if n == 0 { &text[..text.len() - 9] } else { &b"x\n"[..] }).unwrap();
+        std::fs::write(folder.join("traveler.yaml"), if n == 0 { &text[..text.len() - 9] } else { &b"x\n"[..] })
+            .unwrap();
     }
     let cache = home.join("cache");
     let listed = || -> Value {

@@ -22,7 +22,8 @@ fn everything(home: &Path) -> Store {
         faulty: None,
     };
     Register::change(home, |r| r.add(gauge)).unwrap();
-    let with = Entry { instrument: Some("BG-1".into()), ..entry("inspect-disc", "bore", &["24.60 mm", "0.9680 in"], "ak") };
+    let with =
+        Entry { instrument: Some("BG-1".into()), ..entry("inspect-disc", "bore", &["24.60 mm", "0.9680 in"], "ak") };
     s.enter(&with).unwrap();
     s.enter(&entry("inspect-disc", "lot", &["no: 012 #x \u{1b}[2J"], "jo")).unwrap();
     s.enter(&entry("inspect-disc", "holes", &["5"], "ak")).unwrap();
@@ -68,7 +69,11 @@ fn every_kind_of_event_is_written_and_read_back() {
     assert!(record.integrity.whole() && record.events.len() > 20, "{:?}", record.integrity);
     let kinds: BTreeSet<&str> = record.events.iter().map(|e| e.body.what()).collect();
     let all = ["closed-out", "disposition", "note", "part", "reading", "release", "reopened", "set-aside", "started"];
-    assert_eq!(kinds.into_iter().collect::<Vec<_>>(), all, "a new kind of event belongs into this record and a new sample");
+    assert_eq!(
+        kinds.into_iter().collect::<Vec<_>>(),
+        all,
+        "a new kind of event belongs into this record and a new sample"
+    );
     assert!(!record.events.iter().any(|e| e.body == Body::Unknown));
     assert!(record.judged_again().is_empty(), "{:?}", record.judged_again());
     let session = store.resume("small-1").unwrap();
@@ -99,7 +104,8 @@ fn a_release_from_afar_is_confirmed_by_the_one_who_gave_it_and_by_nobody_else() 
         role: "design".into(),
         remote: remote.then(|| Remote { channel: "telephone".into(), taken_by: "jo".into() }),
     };
-    let open = |s: &Session| report::text(&report::review(s.record(), &Register::default(), &report::Filter::default()));
+    let open =
+        |s: &Session| report::text(&report::review(s.record(), &Register::default(), &report::Filter::default()));
     s.release(&release("mh", true)).unwrap();
     assert_eq!(s.record().step_state("prove-slip"), StepState::Done, "work may go on");
     assert!(open(&s).contains("the release of prove-slip from afar"));
@@ -133,5 +139,9 @@ fn a_part_is_noted_only_by_what_is_known_of_parts() {
     let list = parts(s.record());
     let disc = list.iter().find(|p| p.part == "disc-1").unwrap();
     assert_eq!(disc.facts().get("position"), Some(&"3"));
-    assert_eq!(disc.history.iter().map(|h| h.superseded).collect::<Vec<_>>(), [true, false], "where it sat before stays");
+    assert_eq!(
+        disc.history.iter().map(|h| h.superseded).collect::<Vec<_>>(),
+        [true, false],
+        "where it sat before stays"
+    );
 }

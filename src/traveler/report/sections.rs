@@ -234,7 +234,12 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let rows = record.events.iter().filter_map(|e| {
         let (step, words) = words(e)?;
         filter.event_fits(step, &e.header.by, &e.header.at).then(|| {
-            vec![Cell::of(e.header.event.to_string()), Cell::of(words), Cell::of(&e.header.by), Cell::of(when(&e.header.at))]
+            vec![
+                Cell::of(e.header.event.to_string()),
+                Cell::of(words),
+                Cell::of(&e.header.by),
+                Cell::of(when(&e.header.at)),
+            ]
         })
     });
     section("Notes", &["entry", "note", "by", "at"], rows.collect())
