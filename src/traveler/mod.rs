@@ -27,6 +27,8 @@ pub mod report;
 pub mod rounds;
 #[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod sample_tests;
 mod session;
 mod signature;
 mod state;

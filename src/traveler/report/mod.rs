@@ -90,7 +90,6 @@ impl Cell {
 #[must_use]
 pub fn review(record: &Record, register: &Register, filter: &Filter) -> Document {
     let mut blocks = summary::summary(record, register);
-    blocks.extend(drawing::drawings(record));
     blocks.extend(sections::deviations(record, filter));
     blocks.extend(sections::doubts(record, register, filter));
     blocks.extend(sections::releases(record, filter));
@@ -98,6 +97,7 @@ pub fn review(record: &Record, register: &Register, filter: &Filter) -> Document
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));
     }
+    blocks.extend(drawing::drawings(record));
     blocks.extend(sections::steps(record, filter));
     blocks.extend(sections::notes(record, filter));
     Document { title: format!("{}, serial {}", record.plan().title, record.started().serial), blocks }

@@ -23,6 +23,11 @@ fn section(title: &str, head: &[&'static str], rows: Vec<Vec<Cell>>) -> Vec<Bloc
     vec![Block::Heading(2, title.into()), Block::Table(Table { head: head.to_vec(), rows })]
 }
 
+/// A time of the record to the second, easier to read; its offset is that of the place, and stays.
+pub fn when(at: &str) -> String {
+    crate::traveler::session::time(at).map_or_else(|| at.to_owned(), |t| t.format("%Y-%m-%d %H:%M:%S %:z").to_string())
+}
+
 /// Readings outside, undecided, corrected or ended early, each with its answer.
 pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
     let odd =
@@ -41,7 +46,7 @@ pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
                 Cell::of(limits(&k)),
                 Cell::of(k.reading.verdict.word()),
                 Cell { strong: open, ..Cell::of(answer) },
-                Cell::of(format!("{}, {}", k.by, k.at)),
+                Cell::of(format!("{}, {}", k.by, when(k.at))),
             ]
         })
         .collect();
@@ -72,9 +77,9 @@ fn value(k: &Kept<'_>) -> Cell {
     let r = k.reading;
     let unit = r.unit.as_deref().unwrap_or_default();
     let value = format!("{} {unit}", r.values.join(", ")).trim().to_owned();
-    let typed = r.entered.join(" ");
-    let same = r.derived || typed == value || typed == r.values.join(" ");
-    let text = if same { value } else { format!("{value} (typed {typed})") };
+    let plain = |(typed, value): (&String, &String)| typed == value || *typed == format!("{value} {unit}");
+    let same = r.entered.len() == r.values.len() && r.entered.iter().zip(&r.values).all(plain);
+    let text = if r.derived || same { value } else { format!("{value} (typed {})", r.entered.join(" ")) };
     Cell { text, struck: k.superseded, ..Cell::default() }
 }
 
@@ -130,7 +135,7 @@ pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
                 Cell { struck: !in_force, ..Cell::of(&r.step) },
                 Cell::of(format!("{} ({})", e.header.by, r.role)),
                 Cell::of(remote),
-                Cell::of(&e.header.at),
+                Cell::of(when(&e.header.at)),
             ]
         })
     });
@@ -212,7 +217,7 @@ fn row(k: &Kept<'_>) -> Vec<Cell> {
         Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(format!("{}: {}", r.verdict.word(), r.because)) },
         Cell::of(format!("{} ({}){paper}", k.by, r.role)),
         Cell::of(with),
-        Cell::of(k.at),
+        Cell::of(when(k.at)),
     ]
 }
 
@@ -229,7 +234,12 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let rows = record.events.iter().filter_map(|e| {
         let (step, words) = words(e)?;
         filter.event_fits(step, &e.header.by, &e.header.at).then(|| {
-            vec![Cell::of(e.header.event.to_string()), Cell::of(words), Cell::of(&e.header.by), Cell::of(&e.header.at)]
+            vec![
+                Cell::of(e.header.event.to_string()),
+                Cell::of(words),
+                Cell::of(&e.header.by),
+                Cell::of(when(&e.header.at)),
+            ]
         })
     });
     section("Notes", &["entry", "note", "by", "at"], rows.collect())

@@ -7,7 +7,7 @@ use crate::traveler::state::{BuildState, CheckState, StepState};
 use crate::traveler::waits::running_waits;
 
 use super::Block;
-use super::sections::{all_readings, doubtful};
+use super::sections::{all_readings, doubtful, when};
 
 /// Summary and open points.
 pub fn summary(record: &Record, register: &Register) -> Vec<Block> {
@@ -41,8 +41,8 @@ fn facts(record: &Record) -> Vec<(String, String)> {
         ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
         ("Serial", started.serial.clone()),
         ("Setup", setup.join(", ")),
-        ("Started", format!("{} by {}", first.0, first.1)),
-        ("Last entry", record.events.last().map_or_else(String::new, |e| e.header.at.clone())),
+        ("Started", format!("{} by {}", when(first.0), first.1)),
+        ("Last entry", record.events.last().map_or_else(String::new, |e| when(&e.header.at))),
         ("People", people.join("; ")),
         ("Hands", hands(record)),
         (
@@ -129,7 +129,7 @@ fn open_points(record: &Record, register: &Register) -> Vec<String> {
             )
         }));
     }
-    out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {ends}")));
+    out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {}", when(&ends))));
     let doubt = doubtful(record, register).len();
     if doubt > 0 {
         out.push(format!("{doubt} readings in force were taken with an instrument found faulty since"));
