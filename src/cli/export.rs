@@ -237,6 +237,7 @@ fn notes(record: &Record) -> String {
     for event in &record.events {
         let words = match &event.body {
             Body::Note(n) => format!("{}: {}", n.step, n.text),
+            Body::Attached(a) => format!("{}: {} ({}, SHA-256 {})", a.step, a.text, a.file, a.sha256),
             Body::SetAside(a) => format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file),
             Body::Reopened(r) => format!("reopened: {}", r.reason),
             _ => continue,

@@ -2,6 +2,7 @@
 
 mod again;
 mod answer;
+mod attach;
 #[cfg(test)]
 mod byte_tests;
 mod copies;
@@ -32,6 +33,7 @@ mod waits;
 
 pub use again::Differs;
 pub use answer::Release;
+pub use attach::{CopyState, copy_state};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
