@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::procedure::plan::{Plan, Step};
-use crate::traveler::{BuildState, Session, Start, running_waits, time};
+use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Step};
+use crate::traveler::instruments::Register;
+use crate::traveler::{Ability, BuildState, Session, Start, running_waits, time};
 
 use super::app::{App, BenchRow, Shown};
 use super::ask::{Ask, Field, Purpose};
@@ -109,10 +110,22 @@ impl App<'_> {
         }
     }
 
+    /// True where limits are guarded, instruments are registered, and none of them can decide: said before it is measured.
+    #[must_use]
+    pub fn none_decides(&self, check: &Check) -> bool {
+        let offers = self.register.offers(check, "");
+        check.acceptance == Acceptance::Guarded
+            && !self.register.instruments.is_empty()
+            && !matches!(check.kind, CheckKind::Gauge | CheckKind::Derived)
+            && offers.iter().all(|o| !matches!(o.ability, Ability::Decides | Ability::NotStated))
+    }
+
     /// Opens the guide at the step in work.
     pub fn go_on(&mut self, session: Session) {
         self.look_again = session.record().last_done(3).iter().map(|s| s.id.clone()).collect();
         self.session = Some(session);
+        // A register that cannot be read is told where an instrument is asked for.
+        self.register = Register::load(self.store.root()).unwrap_or_default();
         self.shown = Shown::Step;
         self.show_work();
         if self.by.is_none() {

@@ -480,3 +480,28 @@ fn a_file_a_pause_and_a_reopened_record() {
     assert!(app.session.is_some(), "{}", text(&app));
     assert_eq!(app.record().unwrap().build_state(), crate::traveler::BuildState::Reopened);
 }
+
+#[test]
+fn that_no_registered_instrument_can_decide_is_said_before_the_measurement() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    keys(&mut app, "y");
+    let said = |app: &App<'_>| text(app).contains("No instrument of the register can decide");
+    assert!(!said(&app), "with an empty register nothing is said");
+    let instrument = |id: &str, u: &str| crate::traveler::instruments::Instrument {
+        id: id.into(),
+        kind: "bore gauge".into(),
+        uncertainty: Some(u.into()),
+        range: None,
+        resolution: None,
+        due: None,
+        retired: false,
+        faulty: None,
+    };
+    app.register.add(instrument("CAL-1", "0.03 mm")).unwrap();
+    assert!(said(&app), "{}", text(&app));
+    app.register.add(instrument("BG-1", "0.002 mm")).unwrap();
+    assert!(!said(&app), "{}", text(&app));
+}
