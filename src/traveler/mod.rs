@@ -2,6 +2,7 @@
 
 mod again;
 mod answer;
+mod attach;
 #[cfg(test)]
 mod byte_tests;
 mod compare;
@@ -39,6 +40,7 @@ mod waits;
 
 pub use again::Differs;
 pub use answer::Release;
+pub use attach::{CopyState, copy_state};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};

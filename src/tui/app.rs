@@ -6,6 +6,7 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::traveler::instruments::Register;
 use crate::traveler::{CheckState, Listing, Record, Session, Store, barred};
 
 use super::ask::Ask;
@@ -76,6 +77,8 @@ pub struct App<'m> {
     pub entry: OpenEntry,
     /// Keys go into a text entry.
     pub typing: bool,
+    /// The register of instruments, as it was when the build was opened.
+    pub register: Register,
     /// Instrument of the next readings.
     pub instrument: Option<String>,
     /// Its expanded uncertainty, as stated in the register.
@@ -130,6 +133,7 @@ impl<'m> App<'m> {
             entry: OpenEntry::default(),
             typing: true,
             instrument: None,
+            register: Register::default(),
             uncertainty: None,
             line: 0,
             open_only: false,

@@ -17,7 +17,7 @@ mod widgets;
 mod work;
 
 use std::collections::BTreeMap;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use chrono::Local;
 use crossterm::event;
@@ -66,6 +66,9 @@ pub trait Modules {
 /// How often the signals are looked at; nothing is drawn for that.
 const WATCH: Duration = Duration::from_millis(200);
 
+/// After so long without a key it is asked again who is at the bench (common practice).
+const PAUSE: Duration = Duration::from_mins(30);
+
 /// Runs the guide until it is left. Gives back the signal that ended it, if one did.
 ///
 /// # Errors
@@ -82,13 +85,21 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
         app.open_build(build);
     }
     guard.screen.draw(|frame| draw(&app, frame))?;
+    let mut last = Instant::now();
     while !app.quit {
         if let Some(signal) = signals.came() {
             return Ok(Some(signal));
         }
         let mut changed = app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
-            app.update(&event::read()?);
+            let event = event::read()?;
+            // The key after a long pause asks who is there, and does nothing else.
+            if last.elapsed() > PAUSE {
+                app.after_pause()
+            } else {
+                app.update(&event)
+            }
+            last = Instant::now();
             changed = true;
         }
         if std::mem::take(&mut app.suspend) || signals.asked_to_stop() {

@@ -455,3 +455,53 @@ fn a_wait_that_is_over_is_told_once_and_nothing_is_drawn_for_nothing() {
     keys(&mut app, "q");
     assert!(text(&app).contains("! DUE"), "{}", text(&app));
 }
+
+#[test]
+fn a_file_a_pause_and_a_reopened_record() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let log = home.path().join("log.txt");
+    std::fs::write(&log, "42").unwrap();
+    keys(&mut app, &format!("f{}\nlog of the thermometer\n", log.display()));
+    assert!(app.message.contains("File kept"), "{}", app.message);
+    assert_eq!(app.record().unwrap().attachments()[0].bytes, 2);
+    app.after_pause();
+    assert!(app.by.is_none() && text(&app).contains("Who is at the bench"), "{}", text(&app));
+    keys(&mut app, "jo\n");
+    assert_eq!(app.by.as_deref(), Some("jo"));
+    keys(&mut app, "ro");
+    assert!(app.message.contains("Only a closed record"), "{}", app.message);
+    key(&mut app, KeyCode::Esc);
+    build_up_to(&mut app, "");
+    keys(&mut app, "x");
+    assert!(app.session.is_none() && app.message.contains("Code for the plate"), "{}", app.message);
+    keys(&mut app, "omh\nwrong belt noted\n");
+    keys(&mut app, "\u{8}\u{8}");
+    assert!(app.session.is_some(), "{}", text(&app));
+    assert_eq!(app.record().unwrap().build_state(), crate::traveler::BuildState::Reopened);
+}
+
+#[test]
+fn that_no_registered_instrument_can_decide_is_said_before_the_measurement() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    keys(&mut app, "y");
+    let said = |app: &App<'_>| text(app).contains("No instrument of the register can decide");
+    assert!(!said(&app), "with an empty register nothing is said");
+    let instrument = |id: &str, u: &str| crate::traveler::instruments::Instrument {
+        id: id.into(),
+        kind: "bore gauge".into(),
+        uncertainty: Some(u.into()),
+        range: None,
+        resolution: None,
+        due: None,
+        retired: false,
+        faulty: None,
+    };
+    app.register.add(instrument("CAL-1", "0.03 mm")).unwrap();
+    assert!(said(&app), "{}", text(&app));
+    app.register.add(instrument("BG-1", "0.002 mm")).unwrap();
+    assert!(!said(&app), "{}", text(&app));
+}

@@ -225,6 +225,11 @@ fn row(k: &Kept<'_>) -> Vec<Cell> {
 pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let words = |e: &Event| match &e.body {
         Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
+        Body::Attached(a) => Some((
+            record.step(&a.step),
+            format!("{}: {} ({}, {} bytes, SHA-256 {})", a.step, a.text, a.file, a.bytes, a.sha256),
+        )),
+        Body::Changed(c) => Some((None, format!("round {} begun: {}", c.round, c.reason))),
         Body::SetAside(a) => Some((None, format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file))),
         Body::Reopened(r) => Some((None, format!("reopened: {}", r.reason))),
         Body::ClosedOut(_) => Some((None, "closed out".to_owned())),

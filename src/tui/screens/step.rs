@@ -141,6 +141,11 @@ fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step
             lines.extend(panel);
         }
     }
+    if lines.len() + 3 < height {
+        let left = height - lines.len() - 1;
+        lines.push(Line::default());
+        lines.extend(panels::coming(app, record, step, area.width.saturating_sub(1), left));
+    }
     frame.render_widget(Paragraph::new(lines), area);
 }
 
