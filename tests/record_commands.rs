@@ -100,3 +100,46 @@ fn only_a_closed_record_is_reopened() {
     let (code, said) = json(home, &["reopen", B, "--by", "mh", "--reason", "x"]);
     assert!(code == 2 && said["reason"].as_str().unwrap().contains("only a closed record"), "{said}");
 }
+
+#[test]
+fn a_file_is_kept_with_its_hash_and_a_change_to_the_copy_is_found() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let photo = home.join("Bild 1.png");
+    std::fs::write(&photo, b"not really a picture").unwrap();
+    let attach = |file: &Path| {
+        json(
+            home,
+            &["note", B, "inspect-shaft", "dent at the far seat", "--by", "ak", "--attach", file.to_str().unwrap()],
+        )
+    };
+    let (code, said) = attach(&photo);
+    assert_eq!((code, said["recorded"].as_bool()), (0, Some(true)), "{said}");
+    std::fs::remove_file(&photo).unwrap();
+    let (code, found) = json(home, &["verify", B]);
+    assert_eq!(code, 0, "{found}");
+    let kept = &found["attachments"][0];
+    assert_eq!((kept["step"].as_str(), kept["state"].as_str()), (Some("inspect-shaft"), Some("unchanged")));
+    let copy = home.join("builds").join(B).join(kept["file"].as_str().unwrap());
+    assert_eq!(std::fs::read(&copy).unwrap(), b"not really a picture");
+    // The hash is the one that sha256sum prints.
+    let sum = std::process::Command::new("sha256sum").arg(&copy).output().unwrap();
+    assert!(String::from_utf8_lossy(&sum.stdout).starts_with(kept["sha256"].as_str().unwrap()));
+    for (act, state) in [("change", "changed"), ("remove", "missing")] {
+        if act == "change" {
+            std::fs::write(&copy, b"Not really a picture").unwrap()
+        } else {
+            std::fs::remove_file(&copy).unwrap()
+        }
+        let (code, found) = json(home, &["verify", B]);
+        assert_eq!((code, found["attachments"][0]["state"].as_str()), (1, Some(state)), "{found}");
+    }
+    let events = json(home, &["verify", B]).1["events"].clone();
+    std::fs::write(home.join("empty"), b"").unwrap();
+    for file in [photo.clone(), home.to_owned(), home.join("empty")] {
+        let (code, said) = attach(&file);
+        assert_eq!(code, 2, "{said}");
+    }
+    assert_eq!(json(home, &["verify", B]).1["events"], events, "nothing was recorded");
+}

@@ -1,5 +1,7 @@
 //! Commands that write the record: build, enter, release, note, finish.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use serde_json::json;
 
@@ -210,13 +212,19 @@ pub struct Note {
     /// Your initials
     #[arg(long, value_name = "INITIALS")]
     by: String,
+    /// File to be copied into the build's folder and kept with its hash; the text tells what it shows
+    #[arg(long, value_name = "FILE")]
+    attach: Option<PathBuf>,
 }
 
 impl Note {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
-        let event = session.note(&self.step, &self.text, &self.by)?;
-        told(asked, &session, event, "The note is kept");
+        let (event, said) = match &self.attach {
+            None => (session.note(&self.step, &self.text, &self.by)?, "The note is kept"),
+            Some(file) => (session.attach(&self.step, file, &self.text, &self.by)?, "The file is kept"),
+        };
+        told(asked, &session, event, said);
         Ok(Answer::Yes)
     }
 }
@@ -265,7 +273,7 @@ impl Reopen {
     }
 }
 
-fn told(asked: &Asked, session: &Session, event: u64, words: &str) {
+pub fn told(asked: &Asked, session: &Session, event: u64, words: &str) {
     let next: Vec<String> = session.record().open_steps().iter().map(|s| s.id.clone()).collect();
     if asked.json {
         print(&json!({ "recorded": true, "event": event, "next": next }));

@@ -7,10 +7,11 @@ use serde_json::{Map, Value, json};
 
 use crate::module::printable;
 use crate::traveler::{
-    BuildState, FILE, Integrity, NAMESPACE, Record, Relation, Signature, Store, StoreError, apart, relation,
+    BuildState, CopyState, FILE, Integrity, NAMESPACE, Record, Relation, Signature, Store, StoreError, apart,
+    copy_state, relation,
 };
 
-use super::{Answer, Asked, Failure, look, out, print, recompute};
+use super::{Answer, Asked, Failure, look, out, print, recompute, review};
 
 #[derive(Debug, Args)]
 pub struct Verify {
@@ -66,6 +67,7 @@ impl Verify {
 
     fn look(&self, store: &Store, record: &Record, found: &mut Found) -> Result<(), Failure> {
         chain(record, found);
+        attached(&store.folder(&self.build), record, found);
         if let Some(code) = &self.code {
             plate(record, code, found);
         }
@@ -90,7 +92,7 @@ fn chain(record: &Record, found: &mut Found) {
     found.wrong = !i.whole() || i.torn_tail > 0;
     found.key("build", json!(record.build));
     integrity_keys(i, found);
-    found.key("closeouts", json!(look::closeouts(record)));
+    found.key("closeouts", json!(review::closeouts(record)));
     found.key("code", json!(code));
     found.key("clock_set_back", json!(record.clock_set_back()));
     found.lines.push(format!("{}: {} events, {}.", record.build, i.events, i.words()));
@@ -105,6 +107,18 @@ fn chain(record: &Record, found: &mut Found) {
     for event in record.clock_set_back() {
         found.lines.push(format!("The clock was set back before entry {event}."));
     }
+}
+
+/// Files kept with the build: each must still have the size and hash that the record states.
+fn attached(folder: &std::path::Path, record: &Record, found: &mut Found) {
+    let mut list = Vec::new();
+    for kept in record.attachments() {
+        let state = copy_state(folder, kept);
+        found.wrong |= state != CopyState::Unchanged;
+        found.lines.push(format!("Attached file {}: {}.", kept.file, state.word()));
+        list.push(json!({ "step": kept.step, "file": kept.file, "sha256": kept.sha256, "state": state.word() }));
+    }
+    found.key("attachments", json!(list));
 }
 
 fn integrity_keys(i: &Integrity, found: &mut Found) {

@@ -11,6 +11,7 @@ pub mod meaning;
 pub mod plan;
 pub mod schedule;
 mod score;
+pub mod shaft_line;
 mod steps;
 #[cfg(test)]
 mod tests;

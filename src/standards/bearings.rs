@@ -7,7 +7,7 @@ use serde::Deserialize;
 use crate::quantity::{Force, Length, Speed, Torque};
 
 use super::bench::Range;
-use super::{NotInTable, table};
+use super::{NotInTable, sleeves, table};
 
 #[derive(Debug, Default, Deserialize)]
 struct Table {
@@ -28,7 +28,6 @@ struct Table {
     clearance: Vec<ClearanceRow>,
     speed_source: String,
     speed: Vec<SpeedRow>,
-    sleeves: Vec<SleeveRow>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -113,15 +112,6 @@ pub struct Askew {
     pub source: String,
 }
 
-/// An insert with a tapered bore: its sleeve's seat, and the insert of the same size with set screws.
-#[derive(Debug, Deserialize)]
-struct SleeveRow {
-    insert: String,
-    like: String,
-    seat: f64,
-    source: String,
-}
-
 /// An insert with its pillow block; lengths in mm, ratings in kN.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Unit {
@@ -192,27 +182,12 @@ static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearin
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
-    let like = TABLE.sleeves.iter().find(|s| s.insert == name).map_or(name, |s| s.like.as_str());
+    let like = sleeves::like(name).unwrap_or(name);
     TABLE
         .rows
         .iter()
         .find(|u| u.insert == like)
         .ok_or_else(|| NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210", &TABLE.source))
-}
-
-/// Shaft diameter under the adapter sleeve of an insert with a tapered bore, mm, and the source.
-///
-/// # Errors
-/// [`NotInTable`] for others than UK205 to UK210.
-///
-/// ```
-/// assert_eq!(runtrue::standards::bearings::sleeve_seat("UK206")?.0, 25.0); // H306 on a shaft of 25 mm
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn sleeve_seat(name: &str) -> Result<(f64, &'static str), NotInTable> {
-    let row = TABLE.sleeves.iter().find(|s| s.insert == name);
-    row.map(|s| (s.seat, s.source.as_str()))
-        .ok_or_else(|| NotInTable::new(format!("adapter sleeve of \"{name}\""), "UK205 to UK210", "ISO 2982-1"))
 }
 
 /// Torques of the set screws of a unit, every published figure: sources differ by two. The maker's own comes first; the

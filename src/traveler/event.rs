@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
+pub use super::attach::{Attached, Noted};
+use super::parts::PartNoted;
 use super::rounds::Changed;
 
 /// Format of the record that this program writes.
@@ -50,6 +52,10 @@ pub enum Body {
     Release(Released),
     /// A note.
     Note(Noted),
+    /// Something noted of a part.
+    Part(PartNoted),
+    /// A file kept with a step.
+    Attached(Attached),
     /// A torn last event set aside.
     SetAside(SetAside),
     /// The record closed.
@@ -300,15 +306,6 @@ pub struct Remote {
     pub taken_by: String,
 }
 
-/// A note.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Noted {
-    /// Step id.
-    pub step: String,
-    /// Text.
-    pub text: String,
-}
-
 /// A torn tail moved out of the way.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SetAside {
@@ -346,6 +343,8 @@ impl Body {
             Self::Disposition(_) => "disposition",
             Self::Release(_) => "release",
             Self::Note(_) => "note",
+            Self::Part(_) => "part",
+            Self::Attached(_) => "attached",
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
@@ -367,6 +366,8 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::Disposition(b) => serde_yaml::to_string(b)?,
         Body::Release(b) => serde_yaml::to_string(b)?,
         Body::Note(b) => serde_yaml::to_string(b)?,
+        Body::Part(b) => serde_yaml::to_string(b)?,
+        Body::Attached(b) => serde_yaml::to_string(b)?,
         Body::SetAside(b) => serde_yaml::to_string(b)?,
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
@@ -388,6 +389,8 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "disposition" => Body::Disposition(serde_yaml::from_str(text)?),
         "release" => Body::Release(serde_yaml::from_str(text)?),
         "note" => Body::Note(serde_yaml::from_str(text)?),
+        "part" => Body::Part(serde_yaml::from_str(text)?),
+        "attached" => Body::Attached(serde_yaml::from_str(text)?),
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),

@@ -2,8 +2,10 @@
 
 mod again;
 mod answer;
+mod attach;
 #[cfg(test)]
 mod byte_tests;
+mod compare;
 mod copies;
 mod derived;
 mod enter;
@@ -17,13 +19,17 @@ mod listing;
 mod lock;
 mod machine;
 mod offers;
+mod parts;
 mod place;
 pub mod plausible;
 mod proof;
 mod record;
+pub mod report;
 pub mod rounds;
 #[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod sample_tests;
 mod session;
 mod signature;
 mod state;
@@ -34,12 +40,15 @@ mod waits;
 
 pub use again::Differs;
 pub use answer::Release;
+pub use attach::{CopyState, copy_state};
+pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use judge::{is_round, summary, value};
 pub use listing::Listing;
 pub use offers::{Ability, Offer};
+pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};
 pub use place::{OpenJoint, fits, side};
 pub use record::{Kept, NoRecord, Record, code};
 pub use session::{Session, time};

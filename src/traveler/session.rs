@@ -108,6 +108,11 @@ impl Session {
         &self.folder
     }
 
+    /// The machine it is written on.
+    pub(super) fn machine(&self) -> &dyn Machine {
+        self.machine.as_ref()
+    }
+
     /// The time by this machine's clock.
     pub(super) fn now(&self) -> DateTime<FixedOffset> {
         self.machine.now()

@@ -19,6 +19,12 @@ pub fn open(app: &mut App<'_>, act: Act) {
     }
     let ask = match act {
         Act::Note => Some(Ask::new(Purpose::Note, "Note", "Kept with this step.", vec![Field::text("Note")])),
+        Act::Attach => Some(Ask::new(
+            Purpose::Attach,
+            "Keep a file with this step",
+            "A picture, a certificate, a log. It is copied into the folder of this build; its hash goes into the record.",
+            vec![Field::text("File"), Field::text("What it shows")],
+        )),
         Act::Correct => correct(app),
         Act::Dispose => dispose(app),
         Act::Release => release(app),
@@ -92,17 +98,27 @@ fn release(app: &App<'_>) -> Option<Ask> {
 fn instrument(app: &mut App<'_>) -> Option<Ask> {
     match Register::load(app.store.root()) {
         Ok(register) => {
-            let mut ids: Vec<String> = vec!["none".into()];
-            ids.extend(register.instruments.iter().filter(|i| !i.retired).map(|i| i.id.clone()));
-            let words =
-                "Readings after this are kept with the instrument. Add instruments with \"runtrue instruments add\".";
-            Some(Ask::new(Purpose::Instrument, "Instrument", words, vec![Field::choice("Instrument", ids)]))
+            let words = "Those that can decide this check come first. Readings after this are kept with the instrument. Add instruments with \"runtrue instruments add\".";
+            let choices = instrument_choices(app, &register);
+            Some(Ask::new(Purpose::Instrument, "Instrument", words, vec![Field::choice("Instrument", choices)]))
         }
         Err(error) => {
             app.message = error.to_string();
             None
         }
     }
+}
+
+/// Every instrument in use with what it is good for here, the best first, and none at the end. The id is the first word.
+fn instrument_choices(app: &App<'_>, register: &Register) -> Vec<String> {
+    let today = chrono::Local::now().date_naive().to_string();
+    let offers = app.open_check().map_or_else(Vec::new, |c| register.offers(c, &today));
+    let late = |overdue: bool| if overdue { ", past its date" } else { "" };
+    let good = offers.iter().map(|o| format!("{} ({}{})", o.instrument.id, o.ability.words(), late(o.overdue)));
+    let others = register.instruments.iter().filter(|i| !i.retired && i.faulty.is_none());
+    let others = others.filter(|i| !offers.iter().any(|o| o.instrument.id == i.id));
+    let others = others.map(|i| format!("{} ({}{})", i.id, i.kind, late(i.overdue(&today))));
+    good.chain(others).chain(["none".to_owned()]).collect()
 }
 
 fn end_early(app: &App<'_>) -> Option<Ask> {
@@ -121,14 +137,20 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::Start(name) => start(app, ask, name),
         Purpose::Find => app.find(&ask.answer(0)),
         Purpose::Note => note(app, &ask.answer(0)),
+        Purpose::Attach => attached(app, ask),
+        Purpose::Reopen => app.reopen(&ask.answer(0), &ask.answer(1)),
         Purpose::Correct => corrected(app, ask),
         Purpose::Dispose => disposed(app, ask),
         Purpose::Release => released(app, ask),
         Purpose::EndEarly => ended(app, ask),
         Purpose::Instrument => {
-            let id = ask.answer(0);
-            app.instrument = (id != "none").then_some(id);
-            Ok(String::new())
+            let id = ask.answer(0).split(' ').next().unwrap_or_default().to_owned();
+            let register = Register::load(app.store.root()).map_err(|e| e.to_string());
+            register.map(|register| {
+                app.uncertainty = register.find(&id).and_then(|i| i.uncertainty.clone());
+                app.instrument = (id != "none").then_some(id);
+                String::new()
+            })
         }
     };
     match done {
@@ -174,6 +196,12 @@ fn with_session<T>(
 
 fn note(app: &mut App<'_>, text: &str) -> Result<String, String> {
     with_session(app, |s, step, by| s.note(step, text, by)).map(|n| format!("Note saved, entry {n}."))
+}
+
+fn attached(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
+    let (file, text) = (ask.answer(0), ask.answer(1));
+    with_session(app, |s, step, by| s.attach(step, std::path::Path::new(&file), &text, by))
+        .map(|n| format!("File kept, entry {n}."))
 }
 
 fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {

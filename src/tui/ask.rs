@@ -58,6 +58,10 @@ pub enum Purpose {
     Start(String),
     /// A note.
     Note,
+    /// A file to keep.
+    Attach,
+    /// A closed record opened again.
+    Reopen,
     /// A correction.
     Correct,
     /// A disposition.

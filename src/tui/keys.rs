@@ -72,6 +72,10 @@ pub enum Act {
     Find,
     /// Note.
     Note,
+    /// Keep a file.
+    Attach,
+    /// Open a closed record again.
+    Reopen,
     /// Correct a reading.
     Correct,
     /// Disposition.
@@ -88,6 +92,8 @@ pub enum Act {
     Finish,
     /// Only the steps that may be done now.
     OpenOnly,
+    /// Other colours.
+    Theme,
     /// Plainer marks in pictures.
     Marks,
     /// Type words into a text entry again.
@@ -120,6 +126,7 @@ use KeyCode::{BackTab, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Ta
 /// Every key of the guide.
 pub const TABLE: &[Row] = &[
     row(On::All, Char('?'), "?", "keys", "show all keys", Act::Help),
+    row(On::All, Char('g'), "g", "", "colours: dark, light, none", Act::Theme),
     row(On::Bench, Up, "Up", "", "choose the line above", Act::Up),
     row(On::Bench, Down, "Down", "", "choose the line below", Act::Down),
     row(On::Bench, Enter, "Enter", "open", "start, go on with, or read", Act::Open),
@@ -143,6 +150,7 @@ pub const TABLE: &[Row] = &[
     row(On::Step, Char('r'), "r", "record", "the record", Act::Record),
     row(On::Step, Char('h'), "h", "hand over", "page for the next shift", Act::Handover),
     row(On::Step, Char('a'), "a", "note", "add a note to this step", Act::Note),
+    row(On::Step, Char('f'), "f", "", "keep a file with this step", Act::Attach),
     row(On::Step, Char('c'), "c", "correct", "correct a reading, with reason", Act::Correct),
     row(On::Step, Char('d'), "d", "decide", "decide on a reading outside", Act::Dispose),
     row(On::Step, Char('s'), "s", "release", "release a hold point", Act::Release),
@@ -166,6 +174,7 @@ pub const TABLE: &[Row] = &[
     row(On::Record, PageDown, "PgDn", "page", "a page down", Act::PageDown),
     row(On::Record, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Record, Char('/'), "/", "find", "find words in the record", Act::Find),
+    row(On::Record, Char('o'), "o", "", "open a closed record again", Act::Reopen),
     row(On::Record, Esc, "Esc", "back", "back", Act::Back),
     row(On::Record, BackTab, "Shift-Tab", "", "back", Act::Back),
     row(On::Handover, Up, "Up", "", "a line up", Act::Up),

@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::plan::{Plan, Step};
-use crate::traveler::{Session, Start};
+use chrono::{DateTime, FixedOffset};
+
+use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Step};
+use crate::traveler::instruments::Register;
+use crate::traveler::{Ability, BuildState, Session, Start, running_waits, time};
 
 use super::app::{App, BenchRow, Shown};
 use super::ask::{Ask, Field, Purpose};
@@ -16,7 +19,6 @@ impl App<'_> {
             Act::Up => self.chosen = self.chosen.saturating_sub(1),
             Act::Down => self.chosen = (self.chosen + 1).min(rows.len().saturating_sub(1)),
             Act::Person => self.ask_person(),
-            Act::Help => self.help = true,
             Act::Quit => self.quit = true,
             Act::Open => match rows.get(self.chosen) {
                 Some(BenchRow::Module(k)) => self.ask_start(*k),
@@ -28,6 +30,31 @@ impl App<'_> {
             },
             _ => {}
         }
+    }
+
+    /// Tells waits that are over, each once. True if there is something new to show.
+    pub fn due(&mut self, now: DateTime<FixedOffset>) -> bool {
+        let waits: Vec<(String, String, String)> = match &self.session {
+            Some(session) => {
+                let build = session.record().build.clone();
+                running_waits(session.record()).into_iter().map(|(step, at)| (build.clone(), step, at)).collect()
+            }
+            None => self
+                .builds
+                .iter()
+                .flat_map(|b| b.due.iter().map(|(s, at)| (b.build.clone(), s.clone(), at.clone())))
+                .collect(),
+        };
+        let over = |at: &str| time(at).is_some_and(|at| at <= now);
+        let mut new = false;
+        for (build, step, _) in waits.into_iter().filter(|(_, _, at)| over(at)) {
+            if self.told.insert((build.clone(), step.clone())) {
+                let title = self.record().and_then(|r| r.step(&step)).map_or(step.clone(), |s| s.title.clone());
+                self.message = format!("DUE: the waiting time is over: {title}, {build}.");
+                new = true;
+            }
+        }
+        new
     }
 
     fn ask_start(&mut self, k: usize) {
@@ -55,6 +82,13 @@ impl App<'_> {
         self.ask = Some(Ask::new(Purpose::Person, "Person", words, vec![field]));
     }
 
+    /// After a long pause somebody else may stand here: asks again before anything is entered.
+    pub fn after_pause(&mut self) {
+        if self.session.is_some() && self.by.take().is_some() {
+            self.ask_person();
+        }
+    }
+
     /// Opens a build: to go on, or to read where it is finished or altered.
     pub fn open_build(&mut self, build: &str) {
         let complete = self.store.read(build).is_ok_and(|r| r.build_state() == crate::traveler::BuildState::Complete);
@@ -76,10 +110,22 @@ impl App<'_> {
         }
     }
 
+    /// True where limits are guarded, instruments are registered, and none of them can decide: said before it is measured.
+    #[must_use]
+    pub fn none_decides(&self, check: &Check) -> bool {
+        let offers = self.register.offers(check, "");
+        check.acceptance == Acceptance::Guarded
+            && !self.register.instruments.is_empty()
+            && !matches!(check.kind, CheckKind::Gauge | CheckKind::Derived)
+            && offers.iter().all(|o| !matches!(o.ability, Ability::Decides | Ability::NotStated))
+    }
+
     /// Opens the guide at the step in work.
     pub fn go_on(&mut self, session: Session) {
         self.look_again = session.record().last_done(3).iter().map(|s| s.id.clone()).collect();
         self.session = Some(session);
+        // A register that cannot be read is told where an instrument is asked for.
+        self.register = Register::load(self.store.root()).unwrap_or_default();
         self.shown = Shown::Step;
         self.show_work();
         if self.by.is_none() {
@@ -123,7 +169,6 @@ impl App<'_> {
             }
             Act::Find => self.ask_find(),
             Act::Back => self.shown = Shown::Step,
-            Act::Help => self.help = true,
             _ => {}
         }
     }
@@ -136,9 +181,31 @@ impl App<'_> {
             Act::PageUp => self.line = self.line.saturating_sub(15),
             Act::PageDown => self.line = (self.line + 15).min(last),
             Act::Back => self.shown = Shown::Step,
-            Act::Help => self.help = true,
             _ => {}
         }
+    }
+
+    /// Only a record that was closed is opened again.
+    fn ask_reopen(&mut self) {
+        if self.reading.as_ref().is_none_or(|r| r.build_state() != BuildState::Complete) {
+            self.message = "Only a closed record is opened again, and this one is not.".into();
+            return;
+        }
+        let words = "The close-out stays, and so does its code. Work after it needs a new one.";
+        let by = self.by.clone().unwrap_or_default();
+        let fields = vec![Field::with("Your initials", &by), Field::text("Why")];
+        self.ask = Some(Ask::new(Purpose::Reopen, "Open the record again", words, fields));
+    }
+
+    /// Opens the closed record being read, with a reason, and goes on with it.
+    pub(super) fn reopen(&mut self, by: &str, reason: &str) -> Result<String, String> {
+        let build = self.reading.as_ref().map(|r| r.build.clone()).ok_or("No record is being read.")?;
+        let mut session = self.store.resume(&build).map_err(|e| e.to_string())?;
+        let event = session.reopen(by, reason).map_err(|e| e.to_string())?;
+        self.reading = None;
+        self.by = Some(by.to_owned());
+        self.go_on(session);
+        Ok(format!("Opened again, entry {event}."))
     }
 
     fn ask_find(&mut self) {
@@ -192,9 +259,9 @@ impl App<'_> {
             Act::PageUp => self.line = self.line.saturating_sub(15),
             Act::PageDown => self.line = (self.line + 15).min(last),
             Act::Find => self.ask_find(),
+            Act::Reopen => self.ask_reopen(),
             Act::Back if self.session.is_some() => self.shown = Shown::Step,
             Act::Back => self.leave_for_bench(),
-            Act::Help => self.help = true,
             _ => {}
         }
     }

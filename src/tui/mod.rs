@@ -6,6 +6,7 @@ mod ask;
 mod entry;
 pub mod keys;
 mod lists;
+mod mouse;
 mod screens;
 mod terminal;
 #[cfg(test)]
@@ -16,8 +17,9 @@ mod widgets;
 mod work;
 
 use std::collections::BTreeMap;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
+use chrono::Local;
 use crossterm::event;
 
 use crate::procedure::plan::Plan;
@@ -64,6 +66,9 @@ pub trait Modules {
 /// How often the signals are looked at; nothing is drawn for that.
 const WATCH: Duration = Duration::from_millis(200);
 
+/// After so long without a key it is asked again who is at the bench (common practice).
+const PAUSE: Duration = Duration::from_mins(30);
+
 /// Runs the guide until it is left. Gives back the signal that ended it, if one did.
 ///
 /// # Errors
@@ -80,13 +85,32 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
         app.open_build(build);
     }
     guard.screen.draw(|frame| draw(&app, frame))?;
+    let mut last = Instant::now();
     while !app.quit {
         if let Some(signal) = signals.came() {
             return Ok(Some(signal));
         }
+        let mut changed = app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
             let event = event::read()?;
-            app.update(&event);
+            // The key after a long pause asks who is there, and does nothing else.
+            if last.elapsed() > PAUSE {
+                app.after_pause()
+            } else {
+                app.update(&event)
+            }
+            last = Instant::now();
+            changed = true;
+        }
+        if std::mem::take(&mut app.suspend) || signals.asked_to_stop() {
+            guard.suspend()?;
+        }
+        if signals.came_back() {
+            guard.take_again()?;
+            changed = true;
+        }
+        // Nothing is drawn unless something happened.
+        if changed {
             guard.screen.draw(|frame| draw(&app, frame))?;
         }
     }

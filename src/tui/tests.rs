@@ -383,3 +383,125 @@ fn the_list_of_steps_and_the_record_are_searched_and_a_number_goes_to_its_step()
     let shown = text(&app);
     assert!(shown.contains("inspect-instruments room: 21") && !shown.contains("zero: yes"), "{shown}");
 }
+
+fn click(app: &mut App<'_>, column: u16, row: u16) {
+    use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
+    let kind = MouseEventKind::Down(MouseButton::Left);
+    app.update(&Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE }));
+}
+
+#[test]
+fn a_mouse_does_what_keys_do() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let bar = text(&app).lines().last().unwrap().to_owned();
+    let at = |word: &str| u16::try_from(bar.chars().collect::<String>().find(word).unwrap()).unwrap();
+    click(&mut app, at("yes"), 23);
+    assert_eq!(app.record().unwrap().events.len(), 2, "{bar}");
+    click(&mut app, 40, 3);
+    click(&mut app, at("yes"), 10);
+    assert_eq!(app.record().unwrap().events.len(), 2, "the picture and the words take no clicks");
+    keys(&mut app, "l");
+    click(&mut app, 10, 5);
+    assert_eq!((app.line, app.shown), (4, app::Shown::Steps));
+    click(&mut app, 10, 5);
+    assert_eq!((app.step.as_str(), app.shown), (app.record().unwrap().plan().steps[4].id.as_str(), app::Shown::Step));
+    keys(&mut app, "q");
+    let row = text(&app).lines().position(|l| l.contains("flywheel-1")).unwrap();
+    click(&mut app, 10, u16::try_from(row).unwrap());
+    assert_eq!(app.shown, app::Shown::Bench);
+    click(&mut app, 10, u16::try_from(row).unwrap());
+    assert_eq!(app.shown, app::Shown::Step);
+}
+
+#[test]
+fn light_paper_has_no_pale_ink_and_plain_has_none() {
+    use ratatui::style::Color;
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (120, 36));
+    let used = |app: &App<'_>| {
+        let terminal = screen(app);
+        terminal.backend().buffer().content().iter().map(|c| c.fg).collect::<std::collections::HashSet<_>>()
+    };
+    let (coloured, dark) = (text(&app), used(&app));
+    assert!(dark.contains(&Color::Cyan), "{dark:?}");
+    keys(&mut app, "g");
+    let light = used(&app);
+    assert!(
+        ![Color::Yellow, Color::Cyan, Color::LightRed, Color::LightBlue].iter().any(|c| light.contains(c)),
+        "{light:?}"
+    );
+    keys(&mut app, "g");
+    assert_eq!(used(&app), [Color::Reset].into());
+    assert_eq!(text(&app), coloured, "the words are the same whatever the colours");
+    app.theme = Theme::plain();
+    keys(&mut app, "g");
+    assert_eq!(app.theme, Theme::plain(), "NO_COLOR is not argued with");
+}
+
+#[test]
+fn a_wait_that_is_over_is_told_once_and_nothing_is_drawn_for_nothing() {
+    use chrono::{Duration, Local};
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let wait = app.record().unwrap().plan().steps.iter().find(|s| s.operation == "wait").unwrap().id.clone();
+    build_up_to(&mut app, &wait);
+    app.show(wait);
+    keys(&mut app, "k");
+    let now = Local::now().fixed_offset();
+    assert!(!app.due(now), "it runs");
+    assert!(app.due(now + Duration::days(3)) && app.message.contains("DUE"), "{}", app.message);
+    assert!(!app.due(now + Duration::days(3)), "told once");
+    keys(&mut app, "q");
+    assert!(text(&app).contains("! DUE"), "{}", text(&app));
+}
+
+#[test]
+fn a_file_a_pause_and_a_reopened_record() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let log = home.path().join("log.txt");
+    std::fs::write(&log, "42").unwrap();
+    keys(&mut app, &format!("f{}\nlog of the thermometer\n", log.display()));
+    assert!(app.message.contains("File kept"), "{}", app.message);
+    assert_eq!(app.record().unwrap().attachments()[0].bytes, 2);
+    app.after_pause();
+    assert!(app.by.is_none() && text(&app).contains("Who is at the bench"), "{}", text(&app));
+    keys(&mut app, "jo\n");
+    assert_eq!(app.by.as_deref(), Some("jo"));
+    keys(&mut app, "ro");
+    assert!(app.message.contains("Only a closed record"), "{}", app.message);
+    key(&mut app, KeyCode::Esc);
+    build_up_to(&mut app, "");
+    keys(&mut app, "x");
+    assert!(app.session.is_none() && app.message.contains("Code for the plate"), "{}", app.message);
+    keys(&mut app, "omh\nwrong belt noted\n");
+    keys(&mut app, "\u{8}\u{8}");
+    assert!(app.session.is_some(), "{}", text(&app));
+    assert_eq!(app.record().unwrap().build_state(), crate::traveler::BuildState::Reopened);
+}
+
+#[test]
+fn that_no_registered_instrument_can_decide_is_said_before_the_measurement() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    keys(&mut app, "y");
+    let said = |app: &App<'_>| text(app).contains("No instrument of the register can decide");
+    assert!(!said(&app), "with an empty register nothing is said");
+    let instrument = |id: &str, u: &str| crate::traveler::instruments::Instrument {
+        id: id.into(),
+        kind: "bore gauge".into(),
+        uncertainty: Some(u.into()),
+        range: None,
+        resolution: None,
+        due: None,
+        retired: false,
+        faulty: None,
+    };
+    app.register.add(instrument("CAL-1", "0.03 mm")).unwrap();
+    assert!(said(&app), "{}", text(&app));
+    app.register.add(instrument("BG-1", "0.002 mm")).unwrap();
+    assert!(!said(&app), "{}", text(&app));
+}

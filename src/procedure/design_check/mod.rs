@@ -1,5 +1,6 @@
 //! Does the design add up? Every finding and every figure, setup by setup.
 
+mod along;
 mod drives;
 mod setup;
 mod stack;

@@ -4,12 +4,13 @@ use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
 use crate::mechanics::bearing;
+use crate::mechanics::whirl::SERVICE_SHARE;
 use crate::module::{Module, RingLock, Setup};
 use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::rounded;
 use crate::standards::{bearings, bench};
 
-use super::{Finding, Severity, drives, finding, round, stack};
+use super::{Finding, Severity, along, drives, finding, round, stack};
 
 /// What depends on the setup.
 pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Result<f64, NoFigure>) -> Vec<Finding> {
@@ -23,6 +24,8 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
     found.extend(bearing_life(module, f));
     found.extend(bearing_seat(module, f));
     found.extend(critical(module, f, first));
+    found.extend(along::bending(module, setup));
+    found.extend(along::room(module, setup));
     found
 }
 
@@ -102,10 +105,10 @@ fn critical(module: &Module, f: &Figures, first: &Result<f64, NoFigure>) -> Opti
     let basis = "beam finite elements, bearings and frame at 1e8 N/m; a quarter below, common practice";
     match first {
         Err(e) => Some(finding("critical-speed", Severity::Error, e.why.clone(), basis, e.line)),
-        Ok(first) => (f.speed.rpm() > first * 0.75).then(|| {
+        Ok(first) => (f.speed.rpm() > first * SERVICE_SHARE).then(|| {
             let text = format!("the rotor's speed is too near its first critical of {} rpm", rounded(*first, 0));
             finding("critical-speed", Severity::Error, text, basis, line)
-                .held(f.speed.rpm(), first * 0.75, "rpm")
+                .held(f.speed.rpm(), first * SERVICE_SHARE, "rpm")
                 .mend("Lower the speed, thicken the shaft, or move the bearings together; a bump test tells more.")
         }),
     }

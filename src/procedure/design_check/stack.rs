@@ -5,7 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::ream;
 use crate::module::{Edge, Module, Setup, Stack};
-use crate::procedure::figures::{Figures, StackFigures};
+use crate::procedure::figures::{self, Figures, StackFigures};
 use crate::quantity::{Length, rounded};
 use crate::standards::{bench, threads};
 
@@ -21,7 +21,7 @@ pub(super) fn whole(stack: &Stack) -> Vec<Finding> {
 
 /// What depends on the setup.
 pub(super) fn of_setup(module: &Module, stack: &Stack, setup: &Setup, own: &StackFigures, f: &Figures) -> Vec<Finding> {
-    let found = [rods(stack, setup, own), stress(stack, own), balance_and_bore(module, setup, own, f)];
+    let found = [rods(stack, setup, own), stress(stack, own), balance_and_bore(module, stack, setup, own, f)];
     found.into_iter().flatten().collect()
 }
 
@@ -185,15 +185,16 @@ fn stress(stack: &Stack, f: &StackFigures) -> Option<Finding> {
     }
 }
 
-/// How far off centre the discs may sit before balance asks for reamed bores.
-fn balance_and_bore(module: &Module, setup: &Setup, own: &StackFigures, f: &Figures) -> Option<Finding> {
+/// How loose the discs may sit before balance asks for reamed bores, and whether the bore as it comes needs it.
+fn balance_and_bore(module: &Module, stack: &Stack, setup: &Setup, own: &StackFigures, f: &Figures) -> Option<Finding> {
     let discs = own.disc_mass * f64::from(setup.discs);
-    let off_mm = f.unbalance.gmm() / discs.g();
+    let loose = ream::largest_clearance(f.unbalance, discs, None).ok()?;
+    let (comes, words) = as_it_comes(module, stack, loose)?;
     let text = format!(
-        "{} g·mm are permitted at {} rpm; all discs off centre by {} mm on one side would use them up: the bore may be that much loose before balance asks for reaming",
+        "{} g·mm are permitted at {} rpm; discs {} mm loose on the shaft, all pushed to one side, would use them up{words}",
         rounded(f.unbalance.gmm(), 0),
         rounded(f.speed.rpm(), 0),
-        rounded(off_mm, 2)
+        rounded(loose.mm(), 2)
     );
     Some(
         finding(
@@ -203,6 +204,20 @@ fn balance_and_bore(module: &Module, setup: &Setup, own: &StackFigures, f: &Figu
             "ISO 21940-11, permissible residual unbalance",
             module.limits.balance_grade.place.line,
         )
-        .held(off_mm * 2.0, 0.0, "mm"),
+        .held(comes.mm(), loose.mm(), "mm"),
     )
+}
+
+/// How loose the bore as it comes may be on the shaft, below zero where it does not go on, and what that says.
+fn as_it_comes(module: &Module, stack: &Stack, loose: Length) -> Option<(Length, &'static str)> {
+    let length = |d: Option<Decimal>| d.and_then(|d| d.to_f64()).map(Length::from_mm);
+    let bore = (length(stack.discs.bore.value.lower)?, length(stack.discs.bore.value.upper)?);
+    let (lower, upper, _) = figures::limits(&module.shaft.diameter).ok()?;
+    let shaft = (length(lower)?, length(upper)?);
+    let words = match (bore.0 < shaft.1, ream::finishing_needed(bore, shaft, loose)) {
+        (true, _) => "; as it comes the bore does not go on, so it is reamed",
+        (false, true) => "; as it comes the bore may be looser, so it is reamed",
+        (false, false) => "; as it comes the bore is not looser, so balance does not ask for reaming",
+    };
+    Some((bore.1 - shaft.0, words))
 }

@@ -7,7 +7,7 @@ use crate::mechanics::{bearing, joint};
 use crate::module::{Bolts, Given, Module, RingLock, Securing};
 use crate::procedure::figures;
 use crate::quantity::{Band, rounded};
-use crate::standards::{bearings, bench};
+use crate::standards::{bearings, bench, measuring, sleeves};
 
 use super::{Finding, Severity, drives, finding, stack};
 
@@ -55,7 +55,7 @@ fn bores_fit(module: &Module) -> Vec<Finding> {
         bores.into_iter().map(|(name, bore)| (name, bore.nominal(), bore.place.line)).collect();
     let seat = match module.bearings.lock {
         RingLock::SetScrews(_) => bearings::insert(&module.bearings.insert).map(|u| u.bore),
-        RingLock::Sleeve(_) => bearings::sleeve_seat(&module.bearings.insert).map(|(seat, _)| seat),
+        RingLock::Sleeve(_) => sleeves::seat(&module.bearings.insert).map(|(seat, _)| seat),
     };
     if let Ok(bore) = seat {
         let bore = Decimal::from_f64_retain(bore).unwrap_or_default();
@@ -178,7 +178,7 @@ fn growth(module: &Module) -> Option<Finding> {
     let range = &module.limits.temperature.value;
     let kelvin = (range.upper? - range.lower?).to_f64()?;
     let grows = bearing::growth(between, kelvin).mm();
-    let (source, line) = (bench::expansion_per_k().1, module.limits.temperature.place.line);
+    let (source, line) = (measuring::expansion_per_k().1, module.limits.temperature.place.line);
     let text =
         format!("over {kelvin} K the shaft grows {} mm more than a cold base between the bearings", rounded(grows, 2));
     let Some(floats) = &module.bearings.floats else {

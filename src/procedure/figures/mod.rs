@@ -5,7 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::belt::Drive;
 use crate::mechanics::rotor as mechanics;
-use crate::mechanics::{OutOfRange, belt_tension, fastener};
+use crate::mechanics::{OutOfRange, balance, belt_tension, fastener};
 use crate::module::{Bolts, Given, Module, Setup};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
@@ -15,9 +15,9 @@ mod rotor;
 mod slip;
 mod stack;
 
-pub use rotor::{critical_speeds, place};
+pub use rotor::{FRAME, critical_speeds, masses, place};
 pub use slip::{Friction, Joint, bolt_from_axis, hub_joints, stack_joints};
-pub use stack::{StackFigures, stack_ends};
+pub use stack::{StackFigures, links, stack_ends};
 
 /// Why a figure cannot be computed, with the line of the spec that asks for it.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -29,7 +29,7 @@ pub struct NoFigure {
     pub why: String,
 }
 
-fn at<T, U>(given: &Given<U>, result: Result<T, impl std::fmt::Display>) -> Result<T, NoFigure> {
+pub(super) fn at<T, U>(given: &Given<U>, result: Result<T, impl std::fmt::Display>) -> Result<T, NoFigure> {
     result.map_err(|why| NoFigure { line: given.place.line, why: why.to_string() })
 }
 
@@ -153,7 +153,7 @@ impl Figures {
             mass,
             inertia,
             energy: mechanics::energy(inertia, speed),
-            unbalance: mechanics::permissible_unbalance(grade, mass, speed),
+            unbalance: at(&module.limits.balance_grade, balance::permissible_unbalance(grade, mass, speed))?,
         })
     }
 

@@ -72,7 +72,7 @@ fn stack_masses(module: &Module, stack: &Stack, setup: &Setup) -> Result<Vec<Hea
 }
 
 /// Stiffness of a bearing with its frame: an estimate; it counts for a few percent at 1e8 and for a tenth at 1e7 N/m.
-const FRAME: Stiffness = Stiffness::from_n_per_m(1e8);
+pub const FRAME: Stiffness = Stiffness::from_n_per_m(1e8);
 
 /// Critical speeds of a setup, on bearings and frame of an estimated stiffness. Each disc sits on the shaft for itself:
 /// the clamped stack is stiffer, so this is the cautious side. Asked for by the design check alone, as it costs most.

@@ -3,10 +3,10 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::rotor::{self, Ring};
+use crate::mechanics::rotor::Ring;
 use crate::mechanics::slip::sure_force;
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
-use crate::mechanics::{OutOfRange, joint, tightening};
+use crate::mechanics::{OutOfRange, disc_stress, joint, tightening};
 use crate::module::{Given, Join, Module, Securing, Setup, Stack};
 use crate::quantity::{Band, Length, Mass, Speed, Stress};
 use crate::standards::{bench, bolting};
@@ -72,7 +72,7 @@ impl StackFigures {
             rod,
             pinch,
             disc_mass: disc.mass(steel.density),
-            hoop: rotor::hoop_stress(&disc, steel.density, speed),
+            hoop: disc_stress::hoop_stress(&disc, steel.density, speed),
         })
     }
 
@@ -91,15 +91,21 @@ fn clamped_ends(stack: &Stack) -> &Given<Band> {
     }
 }
 
+/// The lengths between the faces that the rods clamp: discs, then what ends the stack.
+#[must_use]
+pub fn links(stack: &Stack, setup: &Setup) -> [Link; 2] {
+    let link = |g: &Given<Band>, count| {
+        let (lower, upper) =
+            (g.value.lower.unwrap_or_else(|| g.nominal()), g.value.upper.unwrap_or_else(|| g.nominal()));
+        Link::new(lower, upper, count)
+    };
+    [link(&stack.discs.thickness, setup.discs.try_into().unwrap_or(i32::MAX)), link(clamped_ends(stack), 2)]
+}
+
 /// Least, nominal and largest length between the nuts' faces.
 pub fn length(stack: &Stack, setup: &Setup) -> (Decimal, Decimal, Decimal) {
     let (disc, end) = (&stack.discs.thickness, clamped_ends(stack));
-    let link = |g: &Given<Band>, count| Link {
-        lower: g.value.lower.unwrap_or_else(|| g.nominal()),
-        upper: g.value.upper.unwrap_or_else(|| g.nominal()),
-        count,
-    };
-    let (low, high) = worst_case(&[link(disc, setup.discs), link(end, 2)]);
+    let (low, high) = worst_case(&links(stack, setup));
     let nominal = disc.nominal() * Decimal::from(setup.discs) + end.nominal() * Decimal::TWO;
     (low, nominal, high)
 }

@@ -11,7 +11,7 @@ use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step};
 use crate::traveler::{CheckState, Record, StepState, is_round, summary, value, wait_ends};
 use crate::tui::app::App;
 use crate::tui::theme::sign;
-use crate::tui::widgets::text::{cut, wrapped};
+use crate::tui::widgets::text::{cut, with_titles, wrapped};
 
 use super::panels;
 use super::step::why_not;
@@ -49,7 +49,7 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
     let theme = app.theme;
     if let Some(why) = why_not(app, record, step) {
         let mut lines = vec![Line::from(Span::styled("LOOKING ONLY. Nothing is entered here.", theme.alert()))];
-        lines.extend(wrapped(&why, width, Style::new()));
+        lines.extend(wrapped(&with_titles(&why, &record.plan().steps), width, Style::new()));
         lines.extend(kept_lines(app, record, step, width));
         return lines;
     }
@@ -66,7 +66,7 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
         },
     };
     if !app.message.is_empty() {
-        lines.extend(wrapped(&app.message, width, message_style(app)));
+        lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app)));
     }
     lines
 }
@@ -143,7 +143,10 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         Span::styled("Limits ", app.theme.name()),
         Span::styled(limits(check), app.theme.action()),
     ]));
-    if outside.is_none() {
+    if outside.is_none() && app.none_decides(check) {
+        let words = "No instrument of the register can decide this one: take a finer one, or a limit gauge.";
+        lines.push(Line::from(Span::styled(cut(words, usize::from(width)), app.theme.alert())));
+    } else if outside.is_none() {
         lines.push(Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width)))));
     }
     lines.push(typing(app, record, step, check, width));

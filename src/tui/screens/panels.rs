@@ -26,7 +26,6 @@ pub fn all(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Panel
     if step.checks.len() > 1 {
         panels.push(checks(app, record, step, width));
     }
-    panels.push(coming(app, record, step, width));
     panels.push(progress(app, record, width));
     panels
 }
@@ -215,13 +214,23 @@ fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     step.checks.iter().map(row).collect()
 }
 
-/// The steps after this one that are still to do.
-fn coming(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
+/// Steps that are named at most of those that come.
+const COMING: usize = 12;
+
+/// The steps after this one that are still to do, as many as there are rows for; empty where there are too few.
+#[must_use]
+pub fn coming(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: usize) -> Panel {
+    if rows < 3 {
+        return Vec::new();
+    }
     let after =
         record.plan().steps.iter().filter(|s| s.number > step.number && record.step_state(&s.id) != StepState::Done);
     let mut lines = vec![Line::from(Span::styled("Then:", app.theme.name()))];
-    lines
-        .extend(after.take(3).map(|s| Line::from(cut(&format!("  {:>3}. {}", s.number, s.title), usize::from(width)))));
+    lines.extend(
+        after
+            .take(COMING.min(rows - 1))
+            .map(|s| Line::from(cut(&format!("  {:>3}. {}", s.number, s.title), usize::from(width)))),
+    );
     if lines.len() == 1 {
         lines.push(Line::from("  nothing; this is the last"));
     }

@@ -9,7 +9,6 @@ use ratatui::widgets::Paragraph;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::{Record, code};
 use crate::tui::app::App;
-use crate::tui::keys::On;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, wrapped};
 
@@ -53,7 +52,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     }
     frame.render_widget(Paragraph::new(lines), body);
     frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
-    key_bar(app, frame, keys, On::Record, &[]);
+    key_bar(app, frame, keys);
 }
 
 fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
@@ -112,6 +111,8 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
         ),
         Body::Release(r) => (format!("released {} ({})", r.step, r.role), app.theme.action()),
         Body::Note(n) => (format!("note {}: {}", n.step, n.text), Style::new()),
+        Body::Part(p) => (format!("part {}", p.words()), Style::new()),
+        Body::Attached(a) => (format!("file {}: {}, {}", a.step, a.text, a.file), Style::new()),
         Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), app.theme.alert()),
         Body::ClosedOut(c) => {
             (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())
