@@ -187,6 +187,7 @@ pub fn event_words(event: &Event) -> String {
         Body::SetAside(s) => format!("last entry incomplete, {} bytes set aside as {}", s.bytes, s.file),
         Body::ClosedOut(_) => "closed out".into(),
         Body::Reopened(r) => format!("reopened: {}", r.reason),
+        Body::Changed(c) => format!("round {} begun, {} steps: {}", c.round, c.plan.steps.len(), c.reason),
         Body::Unknown => format!("{}, a kind of entry this program does not know", event.header.what),
     }
 }

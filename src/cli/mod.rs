@@ -2,6 +2,7 @@
 
 mod builds;
 mod calc;
+mod change;
 mod check;
 mod compare;
 mod csv;
@@ -51,6 +52,8 @@ enum Command {
     Check(check::Check),
     /// The order of work, step by step
     Plan(plan::Plan),
+    /// What another setup, a replaced part or a corrected step means; begins it only when asked
+    Change(change::Change),
     /// Start a build and open the guide
     Build(record::Build),
     /// Go on with a build
@@ -192,6 +195,7 @@ impl Command {
         match self {
             Self::Check(c) => c.run(asked),
             Self::Plan(c) => c.run(asked),
+            Self::Change(c) => c.run(asked),
             Self::Build(c) => c.run(asked),
             Self::Resume(c) => c.run(asked),
             Self::Next(c) => c.run(asked),
@@ -232,6 +236,11 @@ fn escaped(json: &str) -> String {
             }
         })
         .collect()
+}
+
+/// People's words on one line: nothing in them can look like a line of the program's own.
+fn one_line(text: &str) -> String {
+    printable(text).replace(['\n', '\t'], " ")
 }
 
 /// Prints text for people, control codes made visible.

@@ -7,7 +7,7 @@ use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
 use crate::traveler::report::{self, Filter};
-use crate::traveler::{Kept, Record};
+use crate::traveler::{Kept, Record, StepState};
 
 use super::{Answer, Asked, Failure, out, print};
 
@@ -80,8 +80,7 @@ impl Review {
 
 /// The review as JSON.
 pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
-    let shown = record.plan().steps.iter().filter(|s| filter.step_fits(s));
-    let steps: Vec<Value> = shown.map(|s| step_json(record, s, register, filter)).collect();
+    let steps: Vec<Value> = (0..=record.round()).flat_map(|round| steps_of(record, round, register, filter)).collect();
     json!({
         "build": record.build,
         "module": record.plan().module,
@@ -100,7 +99,23 @@ pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
     })
 }
 
-fn step_json(record: &Record, step: &Step, register: &Register, filter: &Filter) -> Value {
+/// The steps of one round: what a later round undid is stale, what it took over unfinished is not needed.
+fn steps_of(record: &Record, round: u32, register: &Register, filter: &Filter) -> Vec<Value> {
+    let Some(then) = record.at_end_of(round) else { return Vec::new() };
+    let later = || record.changes().into_iter().filter(|c| c.round > round);
+    let undone = |id: &str| later().any(|c| c.undone.iter().any(|u| u.step == id));
+    let over = later().next().is_some();
+    let state = |step: &Step| match then.step_state(&step.id) {
+        StepState::Done if undone(&step.id) => "stale",
+        StepState::Done => "done",
+        _ if over => "not needed",
+        open => open.word(),
+    };
+    let shown = then.plan().steps.iter().filter(|s| filter.step_fits(s));
+    shown.map(|s| step_json(&then, s, (round, state(s)), register, filter)).collect()
+}
+
+fn step_json(record: &Record, step: &Step, (round, state): (u32, &str), register: &Register, filter: &Filter) -> Value {
     let kept = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id));
     let readings: Vec<Value> = kept.filter(|k| filter.fits(step, k)).map(|k| reading_json(&k, register)).collect();
     let release = record.release(&step.id).map(|(r, e)| {
@@ -110,7 +125,7 @@ fn step_json(record: &Record, step: &Step, register: &Register, filter: &Filter)
         })
     });
     json!({
-        "id": step.id, "round": 0, "title": step.title, "state": record.step_state(&step.id).word(), "hold": step.hold,
+        "id": step.id, "round": round, "title": step.title, "state": state, "hold": step.hold,
         "confirmed": record.release(&step.id).map(|(r, _)| r.remote.is_none()), "release": release, "readings": readings,
     })
 }

@@ -7,6 +7,7 @@ mod byte_tests;
 mod compare;
 mod copies;
 mod derived;
+mod document;
 mod enter;
 pub mod event;
 #[cfg(test)]
@@ -21,8 +22,10 @@ mod offers;
 mod parts;
 mod place;
 pub mod plausible;
+mod proof;
 mod record;
 pub mod report;
+pub mod rounds;
 #[cfg(test)]
 mod rules_tests;
 #[cfg(test)]

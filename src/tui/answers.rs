@@ -127,8 +127,12 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::EndEarly => ended(app, ask),
         Purpose::Instrument => {
             let id = ask.answer(0);
-            app.instrument = (id != "none").then_some(id);
-            Ok(String::new())
+            let register = Register::load(app.store.root()).map_err(|e| e.to_string());
+            register.map(|register| {
+                app.uncertainty = register.find(&id).and_then(|i| i.uncertainty.clone());
+                app.instrument = (id != "none").then_some(id);
+                String::new()
+            })
         }
     };
     match done {

@@ -1,6 +1,8 @@
 //! The state of the guide and what events do to it. Drawing only reads it.
 
-use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind};
+use std::collections::BTreeSet;
+
+use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
@@ -76,6 +78,8 @@ pub struct App<'m> {
     pub typing: bool,
     /// Instrument of the next readings.
     pub instrument: Option<String>,
+    /// Its expanded uncertainty, as stated in the register.
+    pub uncertainty: Option<String>,
     /// Line of a list or of the record.
     pub line: usize,
     /// Only steps that may be done now.
@@ -92,6 +96,10 @@ pub struct App<'m> {
     pub message: String,
     /// Leave.
     pub quit: bool,
+    /// Stop for a while, as the shell does with Ctrl-Z.
+    pub suspend: bool,
+    /// Waits whose end was told: build and step.
+    pub told: BTreeSet<(String, String)>,
     /// Size of the terminal.
     pub size: (u16, u16),
 }
@@ -122,6 +130,7 @@ impl<'m> App<'m> {
             entry: OpenEntry::default(),
             typing: true,
             instrument: None,
+            uncertainty: None,
             line: 0,
             open_only: false,
             look_again: Vec::new(),
@@ -130,6 +139,8 @@ impl<'m> App<'m> {
             help: false,
             message,
             quit: false,
+            suspend: false,
+            told: BTreeSet::new(),
             size: (80, 24),
         }
     }
@@ -188,15 +199,30 @@ impl<'m> App<'m> {
             }
             // A paste goes into an open field and never fires a key.
             Event::Paste(text) => self.paste(text),
+            Event::Mouse(mouse) => self.mouse(*mouse),
             Event::Key(key) if key.kind == KeyEventKind::Press => self.key(key),
             _ => {}
         }
     }
 
-    fn key(&mut self, key: &KeyEvent) {
+    /// The keys of the screen shown.
+    #[must_use]
+    pub const fn on(&self) -> On {
+        match self.shown {
+            Shown::Bench => On::Bench,
+            Shown::Step => On::Step,
+            Shown::Steps => On::Steps,
+            Shown::Record => On::Record,
+            Shown::Handover => On::Handover,
+        }
+    }
+
+    pub(super) fn key(&mut self, key: &KeyEvent) {
         // Ctrl-C leaves as q does at the bench: the record is safe at any moment.
-        if key.code == KeyCode::Char('c') && key.modifiers.contains(crossterm::event::KeyModifiers::CONTROL) {
-            self.quit = true;
+        let control = key.modifiers.contains(KeyModifiers::CONTROL);
+        if control && matches!(key.code, KeyCode::Char('c' | 'z')) {
+            self.quit = key.code == KeyCode::Char('c');
+            self.suspend = !self.quit;
             return;
         }
         if self.too_small() {
@@ -220,14 +246,7 @@ impl<'m> App<'m> {
         if self.shown == Shown::Step && self.entry_key(key) {
             return;
         }
-        let on = match self.shown {
-            Shown::Bench => On::Bench,
-            Shown::Step => On::Step,
-            Shown::Steps => On::Steps,
-            Shown::Record => On::Record,
-            Shown::Handover => On::Handover,
-        };
-        match keys::act(on, key) {
+        match keys::act(self.on(), key) {
             Some(act) => self.act(act),
             None => self.stray(key),
         }
@@ -240,7 +259,17 @@ impl<'m> App<'m> {
     }
 
     fn act(&mut self, act: Act) {
-        self.message.clear();
+        match act {
+            Act::Help => {
+                self.help = true;
+                return;
+            }
+            Act::Theme => {
+                self.theme = self.theme.next();
+                return;
+            }
+            _ => self.message.clear(),
+        }
         match self.shown {
             Shown::Bench => self.bench_act(act),
             Shown::Step => self.step_act(act),

@@ -88,6 +88,8 @@ pub enum Act {
     Finish,
     /// Only the steps that may be done now.
     OpenOnly,
+    /// Other colours.
+    Theme,
     /// Plainer marks in pictures.
     Marks,
     /// Type words into a text entry again.
@@ -120,6 +122,7 @@ use KeyCode::{BackTab, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Ta
 /// Every key of the guide.
 pub const TABLE: &[Row] = &[
     row(On::All, Char('?'), "?", "keys", "show all keys", Act::Help),
+    row(On::All, Char('g'), "g", "", "colours: dark, light, none", Act::Theme),
     row(On::Bench, Up, "Up", "", "choose the line above", Act::Up),
     row(On::Bench, Down, "Down", "", "choose the line below", Act::Down),
     row(On::Bench, Enter, "Enter", "open", "start, go on with, or read", Act::Open),

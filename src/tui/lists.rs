@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::procedure::plan::{Plan, Step};
-use crate::traveler::{Session, Start};
+use crate::traveler::{Session, Start, running_waits, time};
 
 use super::app::{App, BenchRow, Shown};
 use super::ask::{Ask, Field, Purpose};
@@ -16,7 +18,6 @@ impl App<'_> {
             Act::Up => self.chosen = self.chosen.saturating_sub(1),
             Act::Down => self.chosen = (self.chosen + 1).min(rows.len().saturating_sub(1)),
             Act::Person => self.ask_person(),
-            Act::Help => self.help = true,
             Act::Quit => self.quit = true,
             Act::Open => match rows.get(self.chosen) {
                 Some(BenchRow::Module(k)) => self.ask_start(*k),
@@ -28,6 +29,31 @@ impl App<'_> {
             },
             _ => {}
         }
+    }
+
+    /// Tells waits that are over, each once. True if there is something new to show.
+    pub fn due(&mut self, now: DateTime<FixedOffset>) -> bool {
+        let waits: Vec<(String, String, String)> = match &self.session {
+            Some(session) => {
+                let build = session.record().build.clone();
+                running_waits(session.record()).into_iter().map(|(step, at)| (build.clone(), step, at)).collect()
+            }
+            None => self
+                .builds
+                .iter()
+                .flat_map(|b| b.due.iter().map(|(s, at)| (b.build.clone(), s.clone(), at.clone())))
+                .collect(),
+        };
+        let over = |at: &str| time(at).is_some_and(|at| at <= now);
+        let mut new = false;
+        for (build, step, _) in waits.into_iter().filter(|(_, _, at)| over(at)) {
+            if self.told.insert((build.clone(), step.clone())) {
+                let title = self.record().and_then(|r| r.step(&step)).map_or(step.clone(), |s| s.title.clone());
+                self.message = format!("DUE: the waiting time is over: {title}, {build}.");
+                new = true;
+            }
+        }
+        new
     }
 
     fn ask_start(&mut self, k: usize) {
@@ -123,7 +149,6 @@ impl App<'_> {
             }
             Act::Find => self.ask_find(),
             Act::Back => self.shown = Shown::Step,
-            Act::Help => self.help = true,
             _ => {}
         }
     }
@@ -136,7 +161,6 @@ impl App<'_> {
             Act::PageUp => self.line = self.line.saturating_sub(15),
             Act::PageDown => self.line = (self.line + 15).min(last),
             Act::Back => self.shown = Shown::Step,
-            Act::Help => self.help = true,
             _ => {}
         }
     }
@@ -194,7 +218,6 @@ impl App<'_> {
             Act::Find => self.ask_find(),
             Act::Back if self.session.is_some() => self.shown = Shown::Step,
             Act::Back => self.leave_for_bench(),
-            Act::Help => self.help = true,
             _ => {}
         }
     }

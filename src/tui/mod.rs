@@ -6,6 +6,7 @@ mod ask;
 mod entry;
 pub mod keys;
 mod lists;
+mod mouse;
 mod screens;
 mod terminal;
 #[cfg(test)]
@@ -18,6 +19,7 @@ mod work;
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use chrono::Local;
 use crossterm::event;
 
 use crate::procedure::plan::Plan;
@@ -84,9 +86,20 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
         if let Some(signal) = signals.came() {
             return Ok(Some(signal));
         }
+        let mut changed = app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
-            let event = event::read()?;
-            app.update(&event);
+            app.update(&event::read()?);
+            changed = true;
+        }
+        if std::mem::take(&mut app.suspend) || signals.asked_to_stop() {
+            guard.suspend()?;
+        }
+        if signals.came_back() {
+            guard.take_again()?;
+            changed = true;
+        }
+        // Nothing is drawn unless something happened.
+        if changed {
             guard.screen.draw(|frame| draw(&app, frame))?;
         }
     }

@@ -7,9 +7,11 @@ use std::thread::{self, ThreadId};
 use std::time::Duration;
 
 use crossterm::cursor::Show;
-use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use crossterm::event::{DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture};
 use crossterm::execute;
-use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
+use crossterm::terminal::{
+    Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
@@ -31,10 +33,40 @@ impl Guard {
     /// What the terminal says.
     pub fn take() -> std::io::Result<Self> {
         restore_on_panic(thread::current().id());
-        enable_raw_mode()?;
-        execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
+        occupy()?;
         Ok(Self { screen: Terminal::new(CrosstermBackend::new(stdout()))? })
     }
+
+    /// Gives the terminal back, stops as the shell expects, and takes it again when the shell goes on with it.
+    ///
+    /// # Errors
+    /// What the terminal says.
+    pub fn suspend(&mut self) -> std::io::Result<()> {
+        restore();
+        signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
+        self.take_again()
+    }
+
+    /// Takes the terminal after something else had it, and forgets what was drawn.
+    ///
+    /// # Errors
+    /// What the terminal says.
+    pub fn take_again(&mut self) -> std::io::Result<()> {
+        occupy()?;
+        // A new one knows of nothing drawn. The library's own clear asks the terminal for its cursor, which not all answer.
+        execute!(stdout(), Clear(ClearType::All))?;
+        self.screen = Terminal::new(CrosstermBackend::new(stdout()))?;
+        Ok(())
+    }
+}
+
+/// True while the terminal is the guide's: giving it back twice would move the cursor over what was said meanwhile.
+static TAKEN: AtomicBool = AtomicBool::new(false);
+
+fn occupy() -> std::io::Result<()> {
+    TAKEN.store(true, Ordering::SeqCst);
+    enable_raw_mode()?;
+    execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste, EnableMouseCapture)
 }
 
 impl Drop for Guard {
@@ -45,7 +77,10 @@ impl Drop for Guard {
 
 /// Puts everything back. Each part is tried, whatever the others say.
 pub fn restore() {
-    let _ = execute!(stdout(), DisableBracketedPaste, LeaveAlternateScreen, Show);
+    if !TAKEN.swap(false, Ordering::SeqCst) {
+        return;
+    }
+    let _ = execute!(stdout(), DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show);
     let _ = disable_raw_mode();
 }
 
@@ -62,10 +97,14 @@ fn restore_on_panic(drawing: ThreadId) {
 
 /// Signals that ask the program to end.
 #[derive(Debug, Clone)]
-pub struct Signals(Arc<AtomicUsize>);
+pub struct Signals {
+    end: Arc<AtomicUsize>,
+    stop: Arc<AtomicBool>,
+    back: Arc<AtomicBool>,
+}
 
 impl Signals {
-    /// Listens for TERM, HUP and INT.
+    /// Listens for TERM, HUP and INT, and for TSTP and CONT.
     ///
     /// # Errors
     /// What the system says.
@@ -74,13 +113,28 @@ impl Signals {
         for signal in [signal_hook::consts::SIGTERM, signal_hook::consts::SIGINT, signal_hook::consts::SIGHUP] {
             signal_hook::flag::register_usize(signal, Arc::clone(&flag), signal as usize)?;
         }
-        Ok(Self(flag))
+        let (stop, back) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
+        signal_hook::flag::register(signal_hook::consts::SIGTSTP, Arc::clone(&stop))?;
+        signal_hook::flag::register(signal_hook::consts::SIGCONT, Arc::clone(&back))?;
+        Ok(Self { end: flag, stop, back })
     }
 
     /// The signal that came, if one did.
     #[must_use]
     pub fn came(&self) -> Option<i32> {
-        i32::try_from(self.0.load(Ordering::Relaxed)).ok().filter(|s| *s != 0)
+        i32::try_from(self.end.load(Ordering::Relaxed)).ok().filter(|s| *s != 0)
+    }
+
+    /// True once after another program asked this one to stop for a while.
+    #[must_use]
+    pub fn asked_to_stop(&self) -> bool {
+        self.stop.swap(false, Ordering::Relaxed)
+    }
+
+    /// True once after a stop is over, also one that could not be seen coming.
+    #[must_use]
+    pub fn came_back(&self) -> bool {
+        self.back.swap(false, Ordering::Relaxed)
     }
 }
 

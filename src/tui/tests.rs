@@ -383,3 +383,75 @@ fn the_list_of_steps_and_the_record_are_searched_and_a_number_goes_to_its_step()
     let shown = text(&app);
     assert!(shown.contains("inspect-instruments room: 21") && !shown.contains("zero: yes"), "{shown}");
 }
+
+fn click(app: &mut App<'_>, column: u16, row: u16) {
+    use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
+    let kind = MouseEventKind::Down(MouseButton::Left);
+    app.update(&Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE }));
+}
+
+#[test]
+fn a_mouse_does_what_keys_do() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let bar = text(&app).lines().last().unwrap().to_owned();
+    let at = |word: &str| u16::try_from(bar.chars().collect::<String>().find(word).unwrap()).unwrap();
+    click(&mut app, at("yes"), 23);
+    assert_eq!(app.record().unwrap().events.len(), 2, "{bar}");
+    click(&mut app, 40, 3);
+    click(&mut app, at("yes"), 10);
+    assert_eq!(app.record().unwrap().events.len(), 2, "the picture and the words take no clicks");
+    keys(&mut app, "l");
+    click(&mut app, 10, 5);
+    assert_eq!((app.line, app.shown), (4, app::Shown::Steps));
+    click(&mut app, 10, 5);
+    assert_eq!((app.step.as_str(), app.shown), (app.record().unwrap().plan().steps[4].id.as_str(), app::Shown::Step));
+    keys(&mut app, "q");
+    let row = text(&app).lines().position(|l| l.contains("flywheel-1")).unwrap();
+    click(&mut app, 10, u16::try_from(row).unwrap());
+    assert_eq!(app.shown, app::Shown::Bench);
+    click(&mut app, 10, u16::try_from(row).unwrap());
+    assert_eq!(app.shown, app::Shown::Step);
+}
+
+#[test]
+fn light_paper_has_no_pale_ink_and_plain_has_none() {
+    use ratatui::style::Color;
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (120, 36));
+    let used = |app: &App<'_>| {
+        let terminal = screen(app);
+        terminal.backend().buffer().content().iter().map(|c| c.fg).collect::<std::collections::HashSet<_>>()
+    };
+    let (coloured, dark) = (text(&app), used(&app));
+    assert!(dark.contains(&Color::Cyan), "{dark:?}");
+    keys(&mut app, "g");
+    let light = used(&app);
+    assert!(
+        ![Color::Yellow, Color::Cyan, Color::LightRed, Color::LightBlue].iter().any(|c| light.contains(c)),
+        "{light:?}"
+    );
+    keys(&mut app, "g");
+    assert_eq!(used(&app), [Color::Reset].into());
+    assert_eq!(text(&app), coloured, "the words are the same whatever the colours");
+    app.theme = Theme::plain();
+    keys(&mut app, "g");
+    assert_eq!(app.theme, Theme::plain(), "NO_COLOR is not argued with");
+}
+
+#[test]
+fn a_wait_that_is_over_is_told_once_and_nothing_is_drawn_for_nothing() {
+    use chrono::{Duration, Local};
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let wait = app.record().unwrap().plan().steps.iter().find(|s| s.operation == "wait").unwrap().id.clone();
+    build_up_to(&mut app, &wait);
+    app.show(wait);
+    keys(&mut app, "k");
+    let now = Local::now().fixed_offset();
+    assert!(!app.due(now), "it runs");
+    assert!(app.due(now + Duration::days(3)) && app.message.contains("DUE"), "{}", app.message);
+    assert!(!app.due(now + Duration::days(3)), "told once");
+    keys(&mut app, "q");
+    assert!(text(&app).contains("! DUE"), "{}", text(&app));
+}

@@ -5,27 +5,68 @@ use ratatui::style::{Color, Modifier, Style};
 use crate::procedure::plan::Signal;
 use crate::traveler::Verdict;
 
+/// What the terminal's paper is, or that no colour is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Paper {
+    Dark,
+    Light,
+    /// Attributes only, by choice.
+    Plain,
+    /// Attributes only, by `NO_COLOR`: no key brings colours back.
+    NoColour,
+}
+
 /// Styles of the guide.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Theme {
-    colour: bool,
+    paper: Paper,
 }
 
 impl Theme {
-    /// With colours.
+    /// With colours that are read on dark paper.
     #[must_use]
     pub const fn coloured() -> Self {
-        Self { colour: true }
+        Self { paper: Paper::Dark }
+    }
+
+    /// With colours that are read on light paper: no yellow, no cyan.
+    #[must_use]
+    pub const fn light() -> Self {
+        Self { paper: Paper::Light }
     }
 
     /// Attributes only, for `NO_COLOR`.
     #[must_use]
     pub const fn plain() -> Self {
-        Self { colour: false }
+        Self { paper: Paper::NoColour }
     }
 
-    fn fg(self, colour: Color) -> Style {
-        if self.colour { Style::new().fg(colour) } else { Style::new() }
+    /// The next theme: dark, light, without colour, and round again.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        let paper = match self.paper {
+            Paper::Dark => Paper::Light,
+            Paper::Light => Paper::Plain,
+            Paper::Plain => Paper::Dark,
+            Paper::NoColour => Paper::NoColour,
+        };
+        Self { paper }
+    }
+
+    /// A colour for dark paper, and the one that stands for it on light paper.
+    const fn pick(self, dark: Color, light: Color) -> Color {
+        match self.paper {
+            Paper::Dark => dark,
+            Paper::Light => light,
+            Paper::Plain | Paper::NoColour => Color::Reset,
+        }
+    }
+
+    fn fg(self, dark: Color, light: Color) -> Style {
+        match self.paper {
+            Paper::Plain | Paper::NoColour => Style::new(),
+            _ => Style::new().fg(self.pick(dark, light)),
+        }
     }
 
     /// Head line and key bar.
@@ -43,7 +84,7 @@ impl Theme {
     /// Names of things: "Why now", "Tools".
     #[must_use]
     pub fn name(self) -> Style {
-        self.fg(Color::Cyan)
+        self.fg(Color::Cyan, Color::Blue)
     }
 
     /// Where typing goes.
@@ -67,22 +108,22 @@ impl Theme {
     /// Signal words.
     #[must_use]
     pub fn signal(self, signal: Signal) -> Style {
-        let colour = match signal {
-            Signal::Danger => Color::Red,
-            Signal::Warning => Color::LightRed,
-            Signal::Caution => Color::Yellow,
-            Signal::Notice => Color::Blue,
+        let (dark, light) = match signal {
+            Signal::Danger => (Color::Red, Color::Red),
+            Signal::Warning => (Color::LightRed, Color::Red),
+            Signal::Caution => (Color::Yellow, Color::Magenta),
+            Signal::Notice => (Color::LightBlue, Color::Blue),
         };
-        self.fg(colour).add_modifier(Modifier::BOLD | Modifier::REVERSED)
+        self.fg(dark, light).add_modifier(Modifier::BOLD | Modifier::REVERSED)
     }
 
     /// A verdict and everything that says it.
     #[must_use]
     pub fn verdict(self, verdict: Verdict) -> Style {
         match verdict {
-            Verdict::Within => self.fg(Color::Green),
-            Verdict::Outside => self.fg(Color::Red).add_modifier(Modifier::BOLD),
-            Verdict::Undecided => self.fg(Color::Yellow).add_modifier(Modifier::BOLD),
+            Verdict::Within => self.fg(Color::Green, Color::Green),
+            Verdict::Outside => self.fg(Color::LightRed, Color::Red).add_modifier(Modifier::BOLD),
+            Verdict::Undecided => self.fg(Color::Yellow, Color::Magenta).add_modifier(Modifier::BOLD),
             Verdict::NotJudged => Style::new(),
         }
     }
@@ -90,7 +131,7 @@ impl Theme {
     /// Something the person must know now.
     #[must_use]
     pub fn alert(self) -> Style {
-        self.fg(Color::Yellow).add_modifier(Modifier::BOLD)
+        self.fg(Color::Yellow, Color::Magenta).add_modifier(Modifier::BOLD)
     }
 
     /// Parts in place, in pictures.
@@ -102,13 +143,13 @@ impl Theme {
     /// The part or bolt of this step.
     #[must_use]
     pub const fn now(self) -> Color {
-        if self.colour { Color::Yellow } else { Color::Reset }
+        self.pick(Color::Yellow, Color::Magenta)
     }
 
     /// What is not there yet.
     #[must_use]
     pub const fn missing(self) -> Color {
-        if self.colour { Color::DarkGray } else { Color::Reset }
+        self.pick(Color::DarkGray, Color::DarkGray)
     }
 }
 

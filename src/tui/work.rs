@@ -39,7 +39,6 @@ impl App<'_> {
                     Marker::Braille
                 }
             }
-            Act::Help => self.help = true,
             Act::Type => self.typing = true,
             Act::Steps => self.list_steps(),
             Act::Record => {

@@ -4,6 +4,7 @@ use std::io::{Read, Write};
 use std::num::NonZero;
 use std::path::Path;
 use std::sync::mpsc::{Receiver, channel};
+use std::sync::{Condvar, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
@@ -15,6 +16,30 @@ fn cells(n: u16) -> NonZero<u16> {
     NonZero::new(n).expect("a terminal has cells")
 }
 
+/// At most two pseudo-terminals at once: the machine that builds is small.
+static SEATS: (Mutex<usize>, Condvar) = (Mutex::new(2), Condvar::new());
+
+/// A place among the pseudo-terminals, free again when dropped.
+struct Seat;
+
+impl Seat {
+    fn take() -> Self {
+        let mut free = SEATS.0.lock().unwrap_or_else(PoisonError::into_inner);
+        while *free == 0 {
+            free = SEATS.1.wait(free).unwrap_or_else(PoisonError::into_inner);
+        }
+        *free -= 1;
+        Self
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        *SEATS.0.lock().unwrap_or_else(PoisonError::into_inner) += 1;
+        SEATS.1.notify_one();
+    }
+}
+
 pub struct Terminal {
     child: Box<dyn Child + Send + Sync>,
     // Kept open: closing it hangs the program up.
@@ -22,13 +47,20 @@ pub struct Terminal {
     writer: Box<dyn Write + Send>,
     bytes: Receiver<Vec<u8>>,
     parser: vt100::Parser,
+    _seat: Seat,
 }
 
 impl Terminal {
     pub fn start(arguments: &[&str], cols: u16, rows: u16, home: &Path) -> Self {
+        Self::start_program(Path::new(env!("CARGO_BIN_EXE_runtrue")), arguments, cols, rows, home)
+    }
+
+    /// Another program in the pseudo-terminal.
+    pub fn start_program(program: &Path, arguments: &[&str], cols: u16, rows: u16, home: &Path) -> Self {
+        let seat = Seat::take();
         let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_runtrue"));
+        let mut command = CommandBuilder::new(program);
         command.env_clear();
         command.env("RUNTRUE_HOME", home);
         command.env("TERM", "xterm-256color");
@@ -46,7 +78,8 @@ impl Terminal {
                 }
             }
         });
-        Self { child, master: pair.master, writer, bytes, parser: vt100::Parser::new(cells(rows), cells(cols), 0) }
+        let parser = vt100::Parser::new(cells(rows), cells(cols), 0);
+        Self { child, master: pair.master, writer, bytes, parser, _seat: seat }
     }
 
     pub fn send(&mut self, keys: &str) {
@@ -112,6 +145,32 @@ impl Terminal {
             .status()
             .expect("kill runs");
         assert!(done.success());
+    }
+
+    /// True where the screen, the cursor and the modes are those of before the program.
+    pub fn given_back(&self) -> bool {
+        let screen = self.parser.screen();
+        let mouse = screen.mouse_protocol_mode() == vt100::MouseProtocolMode::None;
+        !screen.alternate_screen() && !screen.hide_cursor() && !screen.bracketed_paste() && mouse && self.line_mode()
+    }
+
+    /// True where the terminal collects and echoes lines, as a shell has it.
+    fn line_mode(&self) -> bool {
+        let Some(tty) = self.master.tty_name() else { return true };
+        let said = std::process::Command::new("stty").arg("-F").arg(tty).arg("-a").output().expect("stty runs");
+        let said = String::from_utf8_lossy(&said.stdout).into_owned();
+        let has = |word: &str| said.split_whitespace().any(|w| w.trim_end_matches(';') == word);
+        has("icanon") && has("echo")
+    }
+
+    /// Waits until the program is stopped by a signal, as its state in the process table says.
+    pub fn stopped(&self) {
+        let begun = Instant::now();
+        let stat = format!("/proc/{}/stat", self.process_id());
+        while !std::fs::read_to_string(&stat).expect("it is there").contains(") T ") {
+            assert!(begun.elapsed() < CEILING, "it does not stop");
+            std::thread::yield_now();
+        }
     }
 
     /// Waits for the end of the program and reads what is left of its output.

@@ -8,7 +8,6 @@ use ratatui::widgets::Paragraph;
 
 use crate::traveler::BuildState;
 use crate::tui::app::{App, BenchRow};
-use crate::tui::keys::On;
 use crate::tui::widgets::text::{cut, wrapped};
 
 use super::{bar, key_bar};
@@ -20,9 +19,8 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
             .areas(area);
     let who = app.by.clone().unwrap_or_else(|| "nobody named".into());
     bar(app, frame, head, "runtrue: the bench", &who);
-    let (lines, at) = lines(app, body.width);
-    let scroll = at.saturating_sub(usize::from(body.height).saturating_sub(3));
-    let scroll = u16::try_from(scroll).unwrap_or(u16::MAX);
+    let (lines, places) = lines(app, body.width);
+    let scroll = scroll(app, &places, body.height);
     frame.render_widget(Paragraph::new(lines).scroll((scroll, 0)), body);
     let words = if app.message.is_empty() {
         "The program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first."
@@ -30,15 +28,29 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         &app.message
     };
     frame.render_widget(Paragraph::new(wrapped(words, foot.width, app.theme.name())), foot);
-    key_bar(app, frame, keys, On::Bench, &[]);
+    key_bar(app, frame, keys);
 }
 
-/// Lines of the bench, and the line of the chosen row.
-fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, usize) {
+fn scroll(app: &App<'_>, places: &[usize], height: u16) -> u16 {
+    let at = places.get(app.chosen).copied().unwrap_or(0);
+    u16::try_from(at.saturating_sub(usize::from(height).saturating_sub(3))).unwrap_or(u16::MAX)
+}
+
+/// The row that can be chosen in a row of the screen.
+#[must_use]
+pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
+    let height = app.size.1.saturating_sub(5);
+    let (_, places) = lines(app, app.size.0);
+    let line = usize::from(row.checked_sub(1).filter(|r| *r < height)? + scroll(app, &places, height));
+    places.iter().position(|p| *p == line)
+}
+
+/// Lines of the bench, and the line of each row that can be chosen.
+fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, Vec<usize>) {
     let rows = app.bench_rows();
     let offers = app.modules.list();
     let mut lines = vec![heading(app, "Modules")];
-    let mut at = 0;
+    let mut places = Vec::new();
     let mut last = 0;
     for (k, row) in rows.iter().enumerate() {
         let (section, words) = match row {
@@ -59,9 +71,7 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, usize) {
         }
         last = section;
         let chosen = k == app.chosen;
-        if chosen {
-            at = lines.len();
-        }
+        places.push(lines.len());
         let mark = if chosen { "> " } else { "  " };
         let style = if chosen { app.theme.chosen() } else { Style::new() };
         lines.push(Line::from(Span::styled(cut(&format!("{mark}{words}"), usize::from(width)), style)));
@@ -78,7 +88,7 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, usize) {
             .map(Line::from),
         );
     }
-    (lines, at)
+    (lines, places)
 }
 
 fn heading(app: &App<'_>, words: &str) -> Line<'static> {
@@ -92,11 +102,13 @@ fn build_words(app: &App<'_>, n: usize) -> String {
     };
     let practice = if l.practice { "  PRACTICE" } else { "" };
     let due = l.due.first().map_or_else(String::new, |(step, at)| {
-        format!("  {step} until {}", at.get(..16).unwrap_or(at).replace('T', " "))
+        let told = app.told.contains(&(l.build.clone(), step.clone()));
+        let word = if told { "! DUE" } else { "clock to" };
+        format!("{word} {} {step}  ", at.get(5..16).unwrap_or(at).replace('T', " "))
     });
     let problem = l.problem.as_ref().map_or_else(String::new, |p| format!("  {p}"));
     format!(
-        "{:<22} {:<9} {:>3} of {:<3} {}{practice}{due}{problem}",
+        "{:<22} {:<9} {:>3} of {:<3} {due}{}{practice}{problem}",
         l.build,
         state.word(),
         l.steps_done,

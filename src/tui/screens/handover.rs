@@ -9,7 +9,6 @@ use ratatui::widgets::Paragraph;
 use crate::procedure::plan::Step;
 use crate::traveler::{Record, StepState, running_waits};
 use crate::tui::app::App;
-use crate::tui::keys::On;
 use crate::tui::widgets::text::{cut, named, wrapped};
 
 use super::{bar, key_bar};
@@ -24,7 +23,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let lines = lines(app, record, body.width);
     let from = app.line.min(lines.len().saturating_sub(usize::from(body.height)));
     frame.render_widget(Paragraph::new(lines[from..].to_vec()), body);
-    key_bar(app, frame, keys, On::Handover, &[]);
+    key_bar(app, frame, keys);
 }
 
 /// How many lines the page has.

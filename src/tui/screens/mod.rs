@@ -1,6 +1,6 @@
 //! The screens: each draws the state and nothing else.
 
-mod bench;
+pub(super) mod bench;
 mod entry;
 mod far;
 pub mod handover;
@@ -8,7 +8,7 @@ mod overlay;
 mod panels;
 pub mod record;
 pub mod step;
-mod steps;
+pub(super) mod steps;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -16,7 +16,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use super::app::{App, Shown};
-use super::keys::{Act, On, TABLE};
+use super::keys::{On, Row, TABLE};
 use super::widgets::text::cut;
 
 /// Draws the guide.
@@ -46,26 +46,45 @@ pub(super) fn bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, left: &str, 
     frame.render_widget(Paragraph::new(line).style(app.theme.bar()), area);
 }
 
+/// A key in the key bar, with the columns it takes.
+pub(super) struct Placed {
+    /// First column.
+    pub from: u16,
+    /// Column behind it.
+    pub to: u16,
+    /// The key.
+    pub row: &'static Row,
+    /// Its word.
+    pub word: String,
+}
+
 /// The keys that matter now, as many as fit, the key page always.
-pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, on: On, first: &[(Act, &str)]) {
-    let mut shown: Vec<(&str, String)> = vec![("?", "keys".into())];
-    for (act, word) in first {
-        if let Some(row) = TABLE.iter().find(|r| r.on == on && r.act == *act) {
-            shown.push((row.name, (*word).to_owned()));
-        }
-    }
-    let rest = TABLE.iter().filter(|r| r.on == on && !r.short.is_empty() && !first.iter().any(|(a, _)| *a == r.act));
-    shown.extend(rest.map(|r| (r.name, r.short.to_owned())));
+pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let mut spans = Vec::new();
-    let mut room = usize::from(area.width);
-    for (key, word) in shown {
-        let needs = key.chars().count() + word.chars().count() + 4;
-        if needs > room {
-            continue;
-        }
-        room -= needs;
-        spans.push(Span::styled(format!(" {key} "), app.theme.key()));
-        spans.push(Span::raw(format!("{word}  ")));
+    for key in placed(app, area.width) {
+        spans.push(Span::styled(format!(" {} ", key.row.name), app.theme.key()));
+        spans.push(Span::raw(format!("{}  ", key.word)));
     }
     frame.render_widget(Paragraph::new(Line::from(spans)), area);
+}
+
+/// The key bar of the screen shown; a mouse finds its key by the same list.
+pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
+    let on = app.on();
+    let (first, not_now) = if on == On::Step { step::now_keys(app) } else { (Vec::new(), Vec::new()) };
+    let rows = || TABLE.iter().filter(|r| r.on == on);
+    let help = TABLE.iter().filter(|r| r.on == On::All).map(|r| (r, r.short.to_owned()));
+    let now = first.iter().filter_map(|(act, word)| Some((rows().find(|r| r.act == *act)?, (*word).to_owned())));
+    let rest = rows().filter(|r| !first.iter().any(|(a, _)| *a == r.act) && !not_now.contains(&r.act));
+    let rest = rest.map(|r| (r, r.short.to_owned()));
+    let mut out = Vec::new();
+    let mut from = 0;
+    for (row, word) in help.chain(now).chain(rest).filter(|(_, word)| !word.is_empty()) {
+        let needs = u16::try_from(row.name.chars().count() + word.chars().count() + 4).unwrap_or(u16::MAX);
+        if needs <= width.saturating_sub(from) {
+            out.push(Placed { from, to: from + needs, row, word });
+            from += needs;
+        }
+    }
+    out
 }

@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
 
 use crate::module::printable;
-use crate::tui::app::{App, Shown};
+use crate::tui::app::App;
 use crate::tui::ask::Ask;
 use crate::tui::keys::{On, TABLE};
 use crate::tui::widgets::text::{cut, wrapped};
@@ -99,13 +99,7 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 }
 
 fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    let on = match app.shown {
-        Shown::Bench => On::Bench,
-        Shown::Step => On::Step,
-        Shown::Steps => On::Steps,
-        Shown::Record => On::Record,
-        Shown::Handover => On::Handover,
-    };
+    let on = app.on();
     let rows: Vec<_> = TABLE.iter().filter(|r| r.on == on || r.on == On::All).collect();
     let room = usize::from(area.height).saturating_sub(4).max(4);
     let columns = rows.len().div_ceil(room).max(1);

@@ -9,7 +9,6 @@ use ratatui::widgets::Paragraph;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::{Record, code};
 use crate::tui::app::App;
-use crate::tui::keys::On;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, wrapped};
 
@@ -53,7 +52,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     }
     frame.render_widget(Paragraph::new(lines), body);
     frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
-    key_bar(app, frame, keys, On::Record, &[]);
+    key_bar(app, frame, keys);
 }
 
 fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
@@ -118,6 +117,9 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
             (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())
         }
         Body::Reopened(r) => (format!("reopened: {}", r.reason), app.theme.alert()),
+        Body::Changed(c) => {
+            (format!("round {}, {} steps: {}", c.round, c.plan.steps.len(), c.reason), app.theme.action())
+        }
         Body::Unknown => ("a kind of event this program does not know".into(), app.theme.alert()),
     };
     Line::from(Span::styled(cut(&format!("{lead}{words}"), usize::from(width)), style))

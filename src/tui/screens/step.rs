@@ -4,13 +4,14 @@ use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
+use rust_decimal::prelude::ToPrimitive;
 
-use crate::procedure::plan::{CheckKind, Picture, Step};
-use crate::traveler::{Record, StepState, barred};
+use crate::procedure::plan::{Check, CheckKind, Picture, Step};
+use crate::traveler::{Record, StepState, barred, value};
 use crate::tui::app::App;
-use crate::tui::keys::{Act, On};
+use crate::tui::keys::Act;
 use crate::tui::widgets::section::Machine;
-use crate::tui::widgets::{Pen, belt, circle, section, text, zone};
+use crate::tui::widgets::{Pen, belt, circle, part, section, text, zone};
 
 use super::{bar, entry, far, key_bar, panels};
 
@@ -46,7 +47,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         left_side(app, frame, upper, record, step);
     }
     entry::draw(app, frame, lower, record, step);
-    key_bar(app, frame, keys, On::Step, &now_keys(app, record, step));
+    key_bar(app, frame, keys);
 }
 
 fn left_side(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
@@ -72,28 +73,52 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
     bar(app, frame, area, &left, &who);
 }
 
-/// The keys this moment asks for, before the others.
-fn now_keys(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str)> {
-    let mut keys = Vec::new();
+/// The keys this moment asks for, before the others; and those that would do nothing now.
+pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<Act>) {
+    let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
+        return (Vec::new(), Vec::new());
+    };
+    let mut not_now = Vec::new();
+    let mut unless = |can: bool, acts: &[Act]| {
+        if !can {
+            not_now.extend_from_slice(acts);
+        }
+    };
+    let work = app.at_work();
+    let read = step.checks.iter().any(|c| record.reading(&step.id, &c.id).is_some());
+    unless(app.entry.begun(), &[Act::Undo]);
+    unless(!work, &[Act::Work]);
+    unless(work && read, &[Act::Correct]);
+    unless(work && panels::outside(app, record).is_some(), &[Act::Dispose]);
+    unless(record.step_state(&step.id) == StepState::Held, &[Act::Release]);
+    unless(app.open_check().is_some_and(|c| c.kind == CheckKind::Wait), &[Act::Clock]);
+    (wanted(app, record, step), not_now)
+}
+
+fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str)> {
     if !app.at_work() {
-        keys.push((Act::Work, "back to work"));
-        return keys;
+        return vec![(Act::Work, "back to work")];
     }
     if !app.text_seen() {
-        keys.push((Act::PageDown, "read on"));
-        return keys;
+        return vec![(Act::PageDown, "read on")];
     }
+    if app.entry.doubt.is_some() || app.soak_asked().is_some() {
+        return vec![(Act::Yes, "yes"), (Act::No, "no")];
+    }
+    let mut keys = Vec::new();
     match record.step_state(&step.id) {
         StepState::Done => keys.push((Act::Next, "next step")),
         StepState::Held => keys.push((Act::Release, "release")),
         _ => {}
     }
-    match app.open_check().map(|c| (c.kind, record.reading(&step.id, &c.id).is_some_and(|k| k.reading.verdict.open())))
-    {
-        Some((_, true)) => keys.extend([(Act::Dispose, "decide"), (Act::Correct, "mistyped")]),
-        Some((CheckKind::Confirm | CheckKind::Gauge, _)) => keys.extend([(Act::Yes, "yes"), (Act::No, "no")]),
-        Some((CheckKind::Torque, _)) => keys.extend([(Act::Click, "clicked"), (Act::Undo, "undo")]),
-        Some((CheckKind::Wait, _)) => keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")]),
+    let open = app.open_check();
+    if panels::outside(app, record).is_some() {
+        keys.extend([(Act::Dispose, "decide"), (Act::Correct, "mistyped"), (Act::OwnWords, "advice/step")]);
+    }
+    match open.map(|c| c.kind) {
+        Some(CheckKind::Confirm | CheckKind::Gauge) => keys.extend([(Act::Yes, "yes"), (Act::No, "no")]),
+        Some(CheckKind::Torque) => keys.push((Act::Click, "clicked")),
+        Some(CheckKind::Wait) => keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")]),
         _ => {}
     }
     keys
@@ -222,13 +247,33 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
         stages: record.stages(),
     };
     let pen = Pen { theme: app.theme, marker: app.marker };
-    if step.picture == Picture::Section || inner.height < 14 {
+    let drawing = &record.plan().drawing;
+    let alone = alone(record, step, &machine);
+    if (step.picture == Picture::Section || inner.height < 14) && alone.is_none() {
         one_picture(app, frame, inner, record, step, &machine, pen);
         return;
     }
-    let [upper, lower] = Layout::vertical([Constraint::Percentage(45), Constraint::Percentage(55)]).areas(inner);
-    section::draw(frame, upper, &record.plan().drawing, &machine, pen);
-    one_picture(app, frame, lower, record, step, &machine, pen);
+    let share = if step.picture == Picture::Zone { 65 } else { 45 };
+    let [upper, lower] =
+        Layout::vertical([Constraint::Percentage(share), Constraint::Percentage(100 - share)]).areas(inner);
+    match alone {
+        Some(found) if step.picture == Picture::Section => part::draw(frame, inner, drawing, &found, pen),
+        Some(found) => {
+            part::draw(frame, upper, drawing, &found, pen);
+            one_picture(app, frame, lower, record, step, &machine, pen);
+        }
+        None => {
+            section::draw(frame, upper, drawing, &machine, pen);
+            one_picture(app, frame, lower, record, step, &machine, pen);
+        }
+    }
+}
+
+/// The one part of a step that lies on the bench: not in place yet, and not put there by this step.
+fn alone(record: &Record, step: &Step, machine: &Machine<'_>) -> Option<crate::procedure::plan::DrawnPart> {
+    let [id] = step.parts.as_slice() else { return None };
+    let on_bench = step.adds.is_empty() && step.group.is_none() && !machine.fitted.contains(&id.as_str());
+    on_bench.then(|| part::find(&record.plan().drawing, id)).flatten()
 }
 
 fn one_picture(
@@ -258,7 +303,7 @@ fn one_picture(
             let check = measured
                 .or_else(|| step.checks.iter().find(|c| c.unit.is_some() && (c.lower.is_some() || c.upper.is_some())));
             match check {
-                Some(check) => zone::draw(frame, area, check, &readings(app, record, step, &check.id), pen),
+                Some(check) => zone::draw(frame, area, check, &values(app, record, step, check), pen),
                 None => section::draw(frame, area, drawing, machine, pen),
             }
         }
@@ -288,10 +333,14 @@ fn round(app: &App<'_>, step: &Step) -> circle::Round {
     circle::Round { list: sequence.iter().map(line).collect(), done, next }
 }
 
-fn readings(app: &App<'_>, record: &Record, step: &Step, check: &str) -> Vec<f64> {
-    let kept = record.reading(&step.id, check).map(|k| k.reading.values.clone()).unwrap_or_default();
-    let typed = if app.open_check().is_some_and(|c| c.id == check) { app.entry.given.clone() } else { Vec::new() };
-    kept.iter().chain(&typed).filter_map(|v| v.replace(',', ".").parse().ok()).collect()
+fn values(app: &App<'_>, record: &Record, step: &Step, check: &Check) -> zone::Values {
+    let kept = record.reading(&step.id, &check.id).map(|k| k.reading.values.clone()).unwrap_or_default();
+    let typed = if app.open_check().is_some_and(|c| c.id == check.id) { app.entry.given.clone() } else { Vec::new() };
+    let number = |v: &String| value(check, v, true).ok()?.to_f64();
+    zone::Values {
+        readings: kept.iter().chain(&typed).filter_map(number).collect(),
+        uncertainty: app.uncertainty.as_ref().and_then(number),
+    }
 }
 
 /// Why the step shown cannot be worked on, if so.

@@ -8,10 +8,23 @@ use ratatui::widgets::Paragraph;
 
 use crate::traveler::StepState;
 use crate::tui::app::App;
-use crate::tui::keys::On;
 use crate::tui::widgets::text::cut;
 
 use super::{bar, key_bar};
+
+/// First line of the list that is shown.
+fn first(app: &App<'_>, steps: usize, height: usize) -> usize {
+    app.line.saturating_sub(height / 2).min(steps.saturating_sub(height))
+}
+
+/// The line of the list in a row of the screen.
+#[must_use]
+pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
+    let steps = app.listed().len();
+    let height = usize::from(app.size.1).saturating_sub(2);
+    let line = first(app, steps, height) + usize::from(row).checked_sub(1)?;
+    (line < steps).then_some(line)
+}
 
 /// Draws the list.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -23,7 +36,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     bar(app, frame, head, &which, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
     let steps = app.listed();
     let height = usize::from(body.height);
-    let from = app.line.saturating_sub(height / 2).min(steps.len().saturating_sub(height));
+    let from = first(app, steps.len(), height);
     let mut lines = Vec::new();
     for (k, step) in steps.iter().enumerate().skip(from).take(height) {
         let state = record.step_state(&step.id);
@@ -46,5 +59,5 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         lines.push(Line::from(why));
     }
     frame.render_widget(Paragraph::new(lines), body);
-    key_bar(app, frame, keys, On::Steps, &[]);
+    key_bar(app, frame, keys);
 }

@@ -21,6 +21,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, belt: &DrawnBelt, pen: Pen) {
     let slope = ((driver - rotor) / belt.centre_mm).clamp(-1.0, 1.0).asin();
     let (sin, cos) = slope.sin_cos();
     let row = (y[1] - y[0]) / f64::from(area.height);
+    let cell = (x[1] - x[0]) / f64::from(area.width);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         let color = pen.theme.fitted();
         ctx.draw(&Circle { x: 0.0, y: 0.0, radius: rotor, color });
@@ -38,7 +39,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, belt: &DrawnBelt, pen: Pen) {
         ctx.draw(&Line { x1: mx, y1: my + top * 0.35, x2: mx, y2: my - shown + 2.0, color: now });
         ctx.layer();
         let text = format!("{} N at {} mm", rounded(belt.force_n, 1), rounded(belt.deflection_mm, 1));
-        ctx.print(mx + 6.0, my + top * 0.3, Words::from(text));
+        ctx.print(mx + cell * 2.0, my + top * 0.35, Words::from(text));
         ctx.print(
             x[0],
             y[0] + row * 0.1,

@@ -3,6 +3,7 @@
 pub mod belt;
 pub mod big;
 pub mod circle;
+pub mod part;
 pub mod section;
 pub mod text;
 pub mod zone;

@@ -12,6 +12,7 @@ use ratatui::widgets::canvas::{Canvas, Context, Line, Points, Rectangle};
 
 use crate::procedure::plan::{Drawing, DrawnPart, Shape};
 
+use super::text::cut;
 use super::{Pen, bounds};
 
 /// State of the machine for the pictures.
@@ -53,7 +54,8 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, machine: &Mach
     if area.width < 8 || area.height < 5 || drawing.shaft_length_mm <= 0.0 {
         return;
     }
-    let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(1)]).areas(area);
+    let rows = if area.height >= 9 && !machine.stages.is_empty() { 2 } else { 1 };
+    let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(rows)]).areas(area);
     let shown = view(drawing, machine);
     let (x, y) = bounds(picture, shown.from, -shown.radius, shown.to, shown.radius);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
@@ -67,20 +69,28 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, machine: &Mach
         }
     });
     frame.render_widget(canvas, picture);
-    frame.render_widget(Paragraph::new(caption(drawing, machine, shown.enlarged, pen)), words);
+    let lines = vec![caption(drawing, machine, shown.enlarged, words.width, pen), stages(machine, words.width)];
+    frame.render_widget(Paragraph::new(lines), words);
 }
 
 /// Which end is where, and the part of this step with the stage of its group.
-fn caption(drawing: &Drawing, machine: &Machine<'_>, enlarged: bool, pen: Pen) -> Words<'static> {
+fn caption(drawing: &Drawing, machine: &Machine<'_>, enlarged: bool, width: u16, pen: Pen) -> Words<'static> {
     let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
     let now = drawing.parts.iter().find(|p| machine.now.contains(&p.id.as_str()));
     let words = now.map_or_else(String::new, |part| {
         let stage =
             part.group.as_deref().and_then(|g| machine.stages.get(g)).map_or_else(String::new, |s| format!(", {s}"));
-        format!("now: {}{stage}", part.label)
+        format!(" now: {}{stage}", part.label)
     });
     let view = if enlarged { "stack enlarged, discs cut" } else { "whole shaft" };
-    Words::from(vec![Span::raw(format!(" left: far end; {view}  ")), Span::styled(words, bold)])
+    let room = usize::from(width).saturating_sub(words.chars().count());
+    Words::from(vec![Span::styled(words, bold), Span::raw(cut(&format!("  far end left; {view}"), room))])
+}
+
+/// How far each group is: a joint that looks tight and is not is told apart by its word.
+fn stages(machine: &Machine<'_>, width: u16) -> Words<'static> {
+    let list = machine.stages.iter().map(|(group, stage)| format!("{group}: {stage}"));
+    Words::from(cut(&format!(" {}", list.collect::<Vec<_>>().join("  ")), usize::from(width)))
 }
 
 fn shaft(ctx: &mut Context<'_>, drawing: &Drawing, machine: &Machine<'_>, pen: Pen) {

@@ -81,9 +81,14 @@ fn shots() -> Vec<Shot> {
     vec![
         shot("bench", None, ""),
         shot("start", None, "\nak\n"),
-        shot("inspect", Some("inspect-collar-far"), "25.004\n25.006\n"),
-        shot("outside", Some("inspect-collar-far"), "25.004\n25.006\n20,2\n"),
-        shot("ream", Some("ream-disc-2"), ">y25.004\n25.006\n25.0"),
+        shot("inspect", Some("inspect-collar-far"), "y25.004\n25.006\n"),
+        shot("hardly", Some("inspect-collar-far"), "y25.004\n250.06\n"),
+        shot("outside", Some("inspect-collar-far"), "y25.004\n25.006\n20,2\n"),
+        shot("disc", Some("inspect-disc-2"), "y"),
+        shot("two-metres", Some("tighten-rods-pass-2"), "  z"),
+        shot("two-metres-limits", Some("inspect-collar-far"), "yz"),
+        shot("hand-over", Some("tighten-rods-pass-2"), "h"),
+        shot("ream", Some("ream-disc-2"), ">yy25.004\n25.006\n25.0"),
         shot("tighten", Some("tighten-rods-pass-1"), "   "),
         shot("collar", Some("tighten-pinch-collar-far-final"), " "),
         shot("section", Some("fit-disc-4"), "p"),
@@ -107,7 +112,7 @@ fn take(store: &Store, shot: &Shot, size: (u16, u16)) -> Result<String, Box<dyn 
     app.update(&Event::Resize(size.0, size.1));
     if shot.before.is_some() {
         app.open_build(&format!("flywheel-{serial}"));
-        press(&mut app, 'w');
+        app.look_again.clear();
     } else {
         app.builds.retain(|b| b.steps_done > 40);
         app.builds.truncate(2);
