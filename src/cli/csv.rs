@@ -3,6 +3,7 @@
 use crate::module::printable;
 use crate::procedure::plan::Step;
 use crate::quantity::{parse_decimal, unit};
+use crate::traveler::report::Filter;
 use crate::traveler::{Kept, Record};
 
 /// Names of the columns.
@@ -31,11 +32,12 @@ const COLUMNS: [&str; 22] = [
     "reason",
 ];
 
-/// All readings, in the order of the steps.
-pub fn readings(record: &Record) -> String {
+/// The readings that the filter lets through, in the order of the steps.
+pub fn readings(record: &Record, filter: &Filter) -> String {
     let mut text = line(&COLUMNS.map(str::to_owned));
     for step in &record.plan().steps {
-        for kept in step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)) {
+        let kept = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id));
+        for kept in kept.filter(|k| filter.fits(step, k)) {
             text.push_str(&line(&cells(record, step, &kept)));
         }
     }
@@ -80,7 +82,9 @@ fn line(cells: &[String]) -> String {
 /// One cell, quoted where it has to be. Words that a spreadsheet would run as a formula get an apostrophe; quantities stay.
 fn cell(text: &str) -> String {
     let mut text = printable(text).replace(['\n', '\t'], " ");
-    if text.starts_with(['=', '+', '@', '-']) && !is_quantity(&text) {
+    // A spreadsheet may look past blanks, and takes the wide forms of the signs for the same.
+    let starts = text.trim_start().starts_with(['=', '+', '@', '-', '\u{ff1d}', '\u{ff0b}', '\u{ff20}', '\u{ff0d}']);
+    if starts && !is_quantity(&text) {
         text.insert(0, '\'');
     }
     if text.contains([',', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
@@ -108,6 +112,9 @@ mod tests {
             ("-x", "'-x"),
             ("-5+x()", "'-5+x()"),
             ("-5 x()", "'-5 x()"),
+            (" =1+1", "' =1+1"),
+            ("\u{ff1d}1+1", "'\u{ff1d}1+1"),
+            ("\t=1+1", "' =1+1"),
             ("a\nb", "a b"),
             ("\u{1b}[2J", "\u{241b}[2J"),
         ] {

@@ -7,7 +7,7 @@ use crate::module::printable;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Ability, CheckState, Kept, Offer, Record, StepState, is_round, wait_ends};
+use crate::traveler::{Ability, CheckState, Offer, Record, StepState, is_round, wait_ends};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -166,89 +166,6 @@ fn form(record: &Record, step: &Step, check: &Check) -> String {
     }
 }
 
-#[derive(Debug, Args)]
-pub struct Review {
-    /// Build
-    build: String,
-}
-
-impl Review {
-    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let record = asked.store()?.read(&self.build)?;
-        let whole = record.integrity.whole();
-        if asked.json {
-            print(&review(&record));
-        } else {
-            out(&super::export::markdown(&record));
-        }
-        Ok(if whole { Answer::Yes } else { Answer::No })
-    }
-}
-
-/// The review as JSON.
-pub fn review(record: &Record) -> Value {
-    let steps: Vec<Value> = record.plan().steps.iter().map(|s| step_json(record, s)).collect();
-    json!({
-        "build": record.build,
-        "module": record.plan().module,
-        "serial": record.started().serial,
-        "setup": record.plan().setup,
-        "state": record.build_state().word(),
-        "record": if record.integrity.whole() { "unchanged" } else { "altered" },
-        "record_words": record.integrity.words(),
-        "practice": record.started().practice,
-        "clock_set_back": record.clock_set_back(),
-        "closeouts": closeouts(record),
-        "notes": notes(record),
-        "steps": steps,
-    })
-}
-
-fn step_json(record: &Record, step: &Step) -> Value {
-    let readings: Vec<Value> =
-        step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).map(|k| reading_json(&k)).collect();
-    let release = record.release(&step.id).map(|(r, e)| {
-        json!({
-            "event": e.header.event, "by": e.header.by, "role": r.role, "at": e.header.at,
-            "remote": r.remote.as_ref().map(|r| &r.channel), "taken_by": r.remote.as_ref().map(|r| &r.taken_by),
-        })
-    });
-    json!({
-        "id": step.id, "round": 0, "title": step.title, "state": record.step_state(&step.id).word(), "hold": step.hold,
-        "release": release, "readings": readings,
-    })
-}
-
-pub fn closeouts(record: &Record) -> Vec<Value> {
-    let list = record.closeouts();
-    list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
-}
-
-fn notes(record: &Record) -> Vec<Value> {
-    let note = |e: &Event| match &e.body {
-        Body::Note(n) => Some(
-            json!({ "event": e.header.event, "step": n.step, "text": n.text, "by": e.header.by, "at": e.header.at }),
-        ),
-        _ => None,
-    };
-    record.events.iter().filter_map(note).collect()
-}
-
-fn reading_json(kept: &Kept<'_>) -> Value {
-    let r = kept.reading;
-    json!({
-        "check": r.check, "event": kept.event, "entered": r.entered.join(" "), "value": r.values.join(" "), "unit": r.unit,
-        "lower": r.lower, "upper": r.upper, "verdict": r.verdict, "because": r.because, "by": kept.by, "role": r.role,
-        "instrument": r.instrument.as_ref().map(|i| &i.id), "at": kept.at, "superseded": kept.superseded, "derived": r.derived,
-        "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
-        "decided_by": kept.disposition.map(|(_, by)| by),
-        "corrects": r.corrects.as_ref().map(|c| c.event), "ended_early": r.ended_early.is_some(),
-        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at),
-        "instrument_overdue": r.instrument.as_ref().is_some_and(|i| i.overdue),
-        "reason": kept.disposition.map(|(d, _)| d.reason.clone()).or_else(|| r.corrects.as_ref().map(|c| c.reason.clone())),
-    })
-}
-
 /// An event in one line.
 pub fn event_words(event: &Event) -> String {
     match &event.body {
@@ -267,9 +184,11 @@ pub fn event_words(event: &Event) -> String {
         Body::Release(r) => format!("{} released by the role {}", r.step, r.role),
         Body::Note(n) => format!("{}: {}", n.step, n.text),
         Body::Attached(a) => format!("{}: {} ({}, {} bytes)", a.step, a.text, a.file, a.bytes),
+        Body::Part(p) => p.words(),
         Body::SetAside(s) => format!("last entry incomplete, {} bytes set aside as {}", s.bytes, s.file),
         Body::ClosedOut(_) => "closed out".into(),
         Body::Reopened(r) => format!("reopened: {}", r.reason),
+        Body::Changed(c) => format!("round {} begun, {} steps: {}", c.round, c.plan.steps.len(), c.reason),
         Body::Unknown => format!("{}, a kind of entry this program does not know", event.header.what),
     }
 }

@@ -2,16 +2,20 @@
 
 mod builds;
 mod calc;
+mod change;
 mod check;
+mod compare;
 mod csv;
 mod export;
 mod guide;
 mod instruments;
 mod load;
 mod look;
+mod parts;
 mod plan;
 mod recompute;
 mod record;
+mod review;
 mod shell;
 mod sign;
 mod usage;
@@ -48,6 +52,8 @@ enum Command {
     Check(check::Check),
     /// The order of work, step by step
     Plan(plan::Plan),
+    /// What another setup, a replaced part or a corrected step means; begins it only when asked
+    Change(change::Change),
     /// Start a build and open the guide
     Build(record::Build),
     /// Go on with a build
@@ -67,13 +73,21 @@ enum Command {
     /// All builds
     Builds(builds::Builds),
     /// A record, to read
-    Review(look::Review),
+    Review(review::Review),
     /// Is the record as it was written
     Verify(verify::Verify),
     /// Sign a closed record with an OpenSSH key
     Sign(sign::Sign),
     /// A record, to print or pass on
     Export(export::Export),
+    /// The same checks across builds of one module
+    Compare(compare::Compare),
+    /// A traveler to fill by hand
+    Blank(export::Blank),
+    /// What is known of each part, and where it sat
+    Parts(parts::Parts),
+    /// Note lot, serial number, mark … of a part
+    Part(parts::Part),
     /// Measuring instruments and what was read with them
     Instruments(instruments::Instruments),
     /// The bench calculator
@@ -181,6 +195,7 @@ impl Command {
         match self {
             Self::Check(c) => c.run(asked),
             Self::Plan(c) => c.run(asked),
+            Self::Change(c) => c.run(asked),
             Self::Build(c) => c.run(asked),
             Self::Resume(c) => c.run(asked),
             Self::Next(c) => c.run(asked),
@@ -194,6 +209,10 @@ impl Command {
             Self::Verify(c) => c.run(asked),
             Self::Sign(c) => c.run(asked),
             Self::Export(c) => c.run(asked),
+            Self::Compare(c) => c.run(asked),
+            Self::Blank(c) => c.run(asked),
+            Self::Parts(c) => c.run(asked),
+            Self::Part(c) => c.run(asked),
             Self::Instruments(c) => c.run(asked),
             Self::Calc(c) => c.run(asked),
             Self::Completions(c) => c.run(asked),

@@ -47,16 +47,7 @@ fn setup(plan: &form::Plan) -> String {
 
 fn text(plan: &form::Plan) -> String {
     let mut lines = vec![format!("{}, revision {}, {}", plan.title, plan.revision, setup(plan)), String::new()];
-    let mut place = "";
-    for step in &plan.steps {
-        if step.place != place {
-            lines.push(format!("At: {}", step.place));
-            place = &step.place;
-        }
-        let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("  [hold: {role}]"));
-        lines.push(format!("{:>4}  {}{hold}", step.number, step.title));
-        lines.push(format!("      {}", step.id));
-    }
+    lines.extend(outline(&plan.steps));
     let minutes: u32 = plan.steps.iter().map(|s| s.minutes).sum();
     lines.push(format!(
         "\n{} steps, about {} h {} min of work (common practice), waiting not counted.",
@@ -65,6 +56,22 @@ fn text(plan: &form::Plan) -> String {
         minutes % 60
     ));
     lines.join("\n")
+}
+
+/// Number, title and id of every step, under the places.
+pub fn outline(steps: &[Step]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut place = "";
+    for step in steps {
+        if step.place != place {
+            lines.push(format!("At: {}", step.place));
+            place = &step.place;
+        }
+        let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("  [hold: {role}]"));
+        lines.push(format!("{:>4}  {}{hold}", step.number, step.title));
+        lines.push(format!("      {}", step.id));
+    }
+    lines
 }
 
 /// The procedure as it is printed.

@@ -27,13 +27,13 @@ pub struct Difference {
 /// All differences, the plan's first. A record is not wrong because the program or its words changed since.
 pub fn differences(record: &Record) -> Vec<Difference> {
     let mut out = match plan_now(record) {
-        Ok(now) => plans(record.plan(), &now),
+        Ok(now) => plans(&record.started().plan, &now),
         Err(why) => vec![Difference {
             event: None,
             step: String::new(),
             check: None,
             field: "plan".into(),
-            recorded: format!("{} steps", record.plan().steps.len()),
+            recorded: format!("{} steps", record.started().plan.steps.len()),
             now: format!("cannot be derived from the spec in the record: {why}"),
         }],
     };
@@ -52,7 +52,7 @@ fn plan_now(record: &Record) -> Result<Plan, String> {
     let started = record.started();
     let source = Source { name: started.spec_name.clone(), text: started.spec.clone() };
     let module = module::read(&source).map_err(|e| e.to_string())?;
-    let setup = Setup::choose(&module, &record.plan().setup).map_err(|e| e.to_string())?;
+    let setup = Setup::choose(&module, &record.started().plan.setup).map_err(|e| e.to_string())?;
     make_plan(&module, &setup).map_err(|e| e.to_string())
 }
 

@@ -273,7 +273,7 @@ impl Reopen {
     }
 }
 
-fn told(asked: &Asked, session: &Session, event: u64, words: &str) {
+pub fn told(asked: &Asked, session: &Session, event: u64, words: &str) {
     let next: Vec<String> = session.record().open_steps().iter().map(|s| s.id.clone()).collect();
     if asked.json {
         print(&json!({ "recorded": true, "event": event, "next": next }));

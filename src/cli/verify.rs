@@ -11,7 +11,7 @@ use crate::traveler::{
     copy_state, relation,
 };
 
-use super::{Answer, Asked, Failure, look, out, print, recompute};
+use super::{Answer, Asked, Failure, look, out, print, recompute, review};
 
 #[derive(Debug, Args)]
 pub struct Verify {
@@ -92,7 +92,7 @@ fn chain(record: &Record, found: &mut Found) {
     found.wrong = !i.whole() || i.torn_tail > 0;
     found.key("build", json!(record.build));
     integrity_keys(i, found);
-    found.key("closeouts", json!(look::closeouts(record)));
+    found.key("closeouts", json!(review::closeouts(record)));
     found.key("code", json!(code));
     found.key("clock_set_back", json!(record.clock_set_back()));
     found.lines.push(format!("{}: {} events, {}.", record.build, i.events, i.words()));

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::quantity::{Force, Length, Speed, Temperature, Time};
-use crate::standards::{NotInTable, bearings, bench, iso286};
+use crate::standards::{NotInTable, bearings, iso286, measuring};
 
 use super::OutOfRange;
 
@@ -169,7 +169,7 @@ pub fn kelvin_to_bind(between: Length, play: Length) -> Result<f64, OutOfRange> 
             "geometry",
         ));
     }
-    Ok(play / (between * bench::expansion_per_k().0))
+    Ok(play / (between * measuring::expansion_per_k().0))
 }
 
 /// Growth of a steel shaft between two bearings for a difference of temperature in kelvin: `L·α·ΔT`.
@@ -180,7 +180,7 @@ pub fn kelvin_to_bind(between: Length, play: Length) -> Result<f64, OutOfRange> 
 /// ```
 #[must_use]
 pub fn growth(between: Length, kelvin: f64) -> Length {
-    between * (bench::expansion_per_k().0 * kelvin)
+    between * (measuring::expansion_per_k().0 * kelvin)
 }
 
 /// What warming up does between two units that are both locked on the shaft.

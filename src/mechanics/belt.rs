@@ -218,6 +218,14 @@ impl Drive {
 
     /// Tension ratio of the two strands at which the belt slips on the smaller pulley: `R180^(wrap/180°)`
     /// ([`ribs::tension_ratio`]).
+    ///
+    /// ```
+    /// use runtrue::{mechanics::belt::Drive, quantity::Length};
+    /// let mm = Length::from_mm;
+    /// let half_a_turn = Drive::from_centre(mm(100.0), mm(100.0), mm(400.0))?;
+    /// assert!((half_a_turn.slip_ratio() - 4.0).abs() < 1e-12);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
     #[must_use]
     pub fn slip_ratio(&self) -> f64 {
         ribs::tension_ratio().0.powf(self.wrap_small().deg() / 180.0)

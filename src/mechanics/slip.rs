@@ -274,6 +274,17 @@ mod tests {
         assert!(Pressure::TwoLines.factor() < Pressure::Cosine.factor());
     }
 
+    /// Textbooks size a clamp coupling by `T = π²/16·mu·db²·σ·n·d`, n bolts of which half grip each shaft (from memory: Khurmi,
+    /// Machine Design): the same as uniform pressure.
+    #[test]
+    fn uniform_pressure_is_the_formula_of_the_clamp_coupling() {
+        let (db, sigma, n, d, mu) = (22.0_f64, 70.0, 6.0, 75.0, 0.3);
+        let across = Force::from_n(n / 2.0 * PI / 4.0 * db.powi(2) * sigma);
+        let muff = Clamp { across, shaft: MM(d), mu, pressure: Pressure::Uniform };
+        let textbook = PI * PI / 16.0 * mu * db.powi(2) * sigma * n * d / 1000.0;
+        assert!((muff.torque().unwrap().nm() / textbook - 1.0).abs() < 1e-12);
+    }
+
     #[test]
     fn torque_and_pull_together_hold_less_than_either_alone() {
         let hub = Clamp { across: Force::from_kn(16.3), shaft: MM(25.0), mu: 0.12, pressure: Pressure::Cosine };

@@ -1,6 +1,10 @@
-//! Lengths along the shaft: the stack, its tolerance, and the rod that it needs.
+//! Lengths along the shaft: a stack of parts with their tolerances, and the rod that it needs.
+//!
+//! Worst case is what may be ordered by. Root sum square and samples tell how likely it is; both take parts for independent, which
+//! discs cut from one sheet are not: they are [`Link::alike`].
 
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use crate::quantity::Length;
 use crate::standards::threads::Thread;
@@ -12,17 +16,91 @@ pub struct Link {
     pub lower: Decimal,
     /// Upper limit.
     pub upper: Decimal,
-    /// How many of it.
-    pub count: u32,
+    /// How many of it; below zero for a length that closes a gap instead of opening it.
+    pub count: i32,
+    /// All of them deviate alike: cut from one sheet, or one and the same part counted twice.
+    pub alike: bool,
 }
 
-/// Worst case of a stack: every part at one of its limits.
+impl Link {
+    /// So many parts between two limits, each for itself.
+    ///
+    /// ```
+    /// use runtrue::mechanics::stack_up::Link;
+    /// let link = Link::new("7.8".parse()?, "8.2".parse()?, 5);
+    /// assert!(link.count == 5 && !link.alike);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn new(lower: Decimal, upper: Decimal, count: i32) -> Self {
+        Self { lower, upper, count, alike: false }
+    }
+
+    /// The same, all deviating alike.
+    ///
+    /// ```
+    /// use runtrue::mechanics::stack_up::Link;
+    /// assert!(Link::new("7.8".parse()?, "8.2".parse()?, 5).from_one_sheet().alike);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn from_one_sheet(self) -> Self {
+        Self { alike: true, ..self }
+    }
+
+    /// Half the width between the limits.
+    pub(super) fn half(&self) -> f64 {
+        ((self.upper - self.lower) / Decimal::TWO).to_f64().unwrap_or(f64::NAN)
+    }
+
+    /// Middle between the limits.
+    pub(super) fn middle(&self) -> f64 {
+        ((self.upper + self.lower) / Decimal::TWO).to_f64().unwrap_or(f64::NAN)
+    }
+}
+
+/// Worst case of a stack: every part at one of its limits; least and largest, exact.
+///
+/// ```
+/// use runtrue::mechanics::stack_up::{Link, worst_case};
+/// let d = |t: &str| t.parse::<rust_decimal::Decimal>().unwrap();
+/// let (least, most) = worst_case(&[Link::new(d("7.8"), d("8.2"), 5), Link::new(d("19.9"), d("20.1"), 2)]);
+/// assert_eq!((least, most), (d("78.8"), d("81.2")));
+/// // A length that closes a gap takes from both ends the other way round.
+/// assert_eq!(worst_case(&[Link::new(d("1.9"), d("2.1"), -1)]), (d("-2.1"), d("-1.9")));
+/// ```
 #[must_use]
 pub fn worst_case(links: &[Link]) -> (Decimal, Decimal) {
     links.iter().fold((Decimal::ZERO, Decimal::ZERO), |(low, high), link| {
         let n = Decimal::from(link.count);
-        (low + link.lower * n, high + link.upper * n)
+        let (a, b) = (link.lower * n, link.upper * n);
+        (low + a.min(b), high + a.max(b))
     })
+}
+
+/// Root sum square of a stack: middle and half width, `t = √(Σ n·tᵢ²)`, of parts that deviate alike `√(Σ (n·tᵢ)²)`. Holds for independent
+/// parts whose spread fills the same share of each tolerance around its middle: with limits at three standard deviations, 99.73 % of
+/// stacks lie inside.
+///
+/// ```
+/// use runtrue::{mechanics::stack_up::{Link, root_sum_square}, quantity::Length};
+/// let ten = Link::new("4.9".parse()?, "5.1".parse()?, 10); // ten parts of ±0.1: 0.1·√10
+/// let (middle, half) = root_sum_square(&[ten]);
+/// assert!((middle.mm() - 50.0).abs() < 1e-9 && (half.mm() - 0.316).abs() < 0.0005);
+/// assert!((root_sum_square(&[ten.from_one_sheet()]).1.mm() - 1.0).abs() < 1e-12); // alike: nothing averages out
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[must_use]
+pub fn root_sum_square(links: &[Link]) -> (Length, Length) {
+    let middle: f64 = links.iter().map(|l| l.middle() * f64::from(l.count)).sum();
+    let square: f64 = links
+        .iter()
+        .map(|l| {
+            let n = f64::from(l.count.abs());
+            l.half().powi(2) * if l.alike { n * n } else { n }
+        })
+        .sum();
+    (Length::from_mm(middle), Length::from_mm(square.sqrt()))
 }
 
 /// Rod length needed over a stack: two washers, two nuts, second nuts where they are used, and the thread that must
@@ -37,21 +115,58 @@ pub fn worst_case(links: &[Link]) -> (Decimal, Decimal) {
 /// ```
 #[must_use]
 pub fn rod_needed(thread: &Thread, stack: Length, second_nuts: bool) -> (Length, Length) {
+    rod_needed_between(thread, stack, stack, second_nuts)
+}
+
+/// Rod length that serves every stack between two lengths: one pitch stands out over the largest, three over the smallest. Where the
+/// first comes out above the second, no one length serves, and rods are cut to the stack measured.
+///
+/// ```
+/// use runtrue::{mechanics::stack_up::rod_needed_between, quantity::Length, standards::threads::thread};
+/// let mm = Length::from_mm;
+/// let (least, most) = rod_needed_between(thread("M8")?, mm(78.8), mm(81.2), true);
+/// assert!((least.mm() - 108.5).abs() < 1e-9 && (most.mm() - 111.1).abs() < 1e-9);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+#[must_use]
+pub fn rod_needed_between(thread: &Thread, least: Length, most: Length, second_nuts: bool) -> (Length, Length) {
     let second = if second_nuts { thread.thin } else { 0.0 };
-    let bare = stack + Length::from_mm(2.0 * (thread.washer + thread.m + second));
-    let out = |pitches: f64| bare + Length::from_mm(2.0 * pitches * thread.p);
-    (out(1.0), out(3.0))
+    let hardware = 2.0 * (thread.washer + thread.m + second);
+    let out = |stack: Length, pitches: f64| stack + Length::from_mm(hardware + 2.0 * pitches * thread.p);
+    (out(most, 1.0), out(least, 3.0))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::standards::threads::thread;
+
+    fn d(text: &str) -> Decimal {
+        text.parse().unwrap()
+    }
 
     #[test]
-    fn the_worst_case_adds_every_limit() {
-        let d = |t: &str| t.parse::<Decimal>().unwrap();
-        let disc = Link { lower: d("7.8"), upper: d("8.2"), count: 5 };
-        let collar = Link { lower: d("19.9"), upper: d("20.1"), count: 2 };
-        assert_eq!(worst_case(&[disc, collar]), (d("78.8"), d("81.2")));
+    fn the_root_sum_square_lies_inside_the_worst_case_and_more_parts_spread_more() {
+        let stack = |discs: i32| [Link::new(d("7.8"), d("8.2"), discs), Link::new(d("19.9"), d("20.1"), 2)];
+        for discs in 1..=8 {
+            let (low, high) = worst_case(&stack(discs));
+            let (middle, half) = root_sum_square(&stack(discs));
+            let worst = (high - low).to_f64().unwrap() / 2.0;
+            assert!((middle.mm() - (high + low).to_f64().unwrap() / 2.0).abs() < 1e-9);
+            assert!(half.mm() < worst && half < root_sum_square(&stack(discs + 1)).1);
+        }
+        // One link alone: the same.
+        assert!((root_sum_square(&[Link::new(d("7.8"), d("8.2"), 1)]).1.mm() - 0.2).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_wide_stack_leaves_no_one_rod_length() {
+        let m8 = thread("M8").unwrap();
+        let mm = Length::from_mm;
+        // Four pitches of 1.25 are 5 mm.
+        let (least, most) = rod_needed_between(m8, mm(77.4), mm(82.6), false);
+        assert!(least > most);
+        let (least, most) = rod_needed_between(m8, mm(77.6), mm(82.4), false);
+        assert!(least < most);
     }
 }

@@ -141,6 +141,9 @@ pub struct Setting {
 /// Checks a torque against the range of a setting wrench, from 20 % of its largest torque, and gives the permissible
 /// deviation there: 6 % up to 10 N·m, 4 % above (ISO 6789, type II class A).
 ///
+/// ISO 6789-1:2017 lets the range start at the lowest marked value; the fifth of the edition of 2003 is kept as the cautious
+/// end for a wrench whose lowest mark is not known.
+///
 /// # Errors
 /// [`OutOfRange`] for a torque outside the usable range, or a wrench above 2000 N·m.
 ///

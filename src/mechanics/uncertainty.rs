@@ -60,6 +60,65 @@ pub fn can_decide(lower: Option<Decimal>, upper: Option<Decimal>, least: Option<
     }
 }
 
+/// Share of the expanded uncertainty U (k = 2) that is kept as guard band.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Keep {
+    /// All of U: the older editions of ISO 14253-1, and the cautious side.
+    #[default]
+    Whole,
+    /// 0.83 of U, which leaves 5 % of risk at each limit: 1.65 standard uncertainties (from memory: ISO 14253-1:2017, default).
+    NinetyFive,
+}
+
+/// Guard band for an expanded uncertainty.
+///
+/// ```
+/// use runtrue::mechanics::uncertainty::{Keep, guard_band};
+/// use rust_decimal::Decimal;
+/// let u = Decimal::new(5, 3);
+/// assert_eq!(guard_band(u, Keep::Whole).to_string(), "0.005");
+/// assert_eq!(guard_band(u, Keep::NinetyFive).to_string(), "0.00415");
+/// ```
+#[must_use]
+pub fn guard_band(expanded: Decimal, keep: Keep) -> Decimal {
+    match keep {
+        Keep::Whole => expanded,
+        Keep::NinetyFive => expanded.checked_mul(Decimal::new(83, 2)).unwrap_or(expanded),
+    }
+}
+
+/// Zone in which a reading proves that a part is within: the limits drawn in by the guard band on each side (ISO 14253-1).
+/// None where it is empty, so that the instrument can never say "within" ([`can_decide`]); a go and no-go gauge then decides.
+///
+/// ```
+/// use runtrue::mechanics::uncertainty::acceptance;
+/// use rust_decimal::Decimal;
+/// let mm = |um| Decimal::new(um, 3);
+/// // H7 at 25 mm: a bore gauge of 5 µm leaves 11 µm, a caliper of 30 µm nothing.
+/// assert_eq!(acceptance(mm(25_000), mm(25_021), mm(5)), Some((mm(25_005), mm(25_016))));
+/// assert_eq!(acceptance(mm(25_000), mm(25_021), mm(30)), None);
+/// ```
+#[must_use]
+pub fn acceptance(lower: Decimal, upper: Decimal, guard: Decimal) -> Option<(Decimal, Decimal)> {
+    let (from, to) = (lower.checked_add(guard.abs())?, upper.checked_sub(guard.abs())?);
+    (from <= to).then_some((from, to))
+}
+
+/// Largest guard band that leaves a share of the tolerance to accept in: `(1 − share)·T/2`. With half the tolerance left, the band is
+/// a quarter of it.
+///
+/// ```
+/// use runtrue::mechanics::uncertainty::guard_for;
+/// use rust_decimal::Decimal;
+/// let mm = |um| Decimal::new(um, 3);
+/// assert_eq!(guard_for(mm(25_000), mm(25_020), Decimal::new(5, 1)).map(|g| g.normalize()), Some(mm(5)));
+/// ```
+#[must_use]
+pub fn guard_for(lower: Decimal, upper: Decimal, share: Decimal) -> Option<Decimal> {
+    let width = upper.checked_sub(lower).filter(|w| *w > Decimal::ZERO)?;
+    (Decimal::ZERO..=Decimal::ONE).contains(&share).then(|| width * (Decimal::ONE - share) / Decimal::TWO)
+}
+
 /// `a - b`; a distance that no decimal holds is the largest one.
 fn distance(a: Decimal, b: Decimal) -> Decimal {
     a.checked_sub(b).unwrap_or(if a > b { Decimal::MAX } else { Decimal::MIN })
@@ -80,6 +139,25 @@ mod tests {
         assert_eq!(judged("25.021"), Verdict::Within);
         assert_eq!(judged("25.0210000000000001"), Verdict::Outside);
         assert_eq!(judged("24.9999999999"), Verdict::Outside);
+    }
+
+    #[test]
+    fn what_lies_in_the_acceptance_zone_is_judged_within_and_nothing_else() {
+        let (lower, upper) = (d("25.000"), d("25.021"));
+        for guard in ["0", "0.001", "0.005", "0.0105"] {
+            let zone = acceptance(lower, upper, d(guard)).unwrap();
+            for step in 0..60 {
+                let value = d("24.980") + Decimal::new(step, 3);
+                let within = judge(value, Some(lower), Some(upper), d(guard)) == Verdict::Within;
+                assert_eq!(within, zone.0 <= value && value <= zone.1, "{value} at {guard}");
+            }
+        }
+        for guard in ["0.0104", "0.0105", "0.0106", "0.03"] {
+            let zone = acceptance(lower, upper, d(guard));
+            assert_eq!(zone.is_some(), can_decide(Some(lower), Some(upper), None, d(guard)), "{guard}");
+        }
+        assert_eq!(acceptance(Decimal::MAX, Decimal::MAX, Decimal::MAX), None); // no decimal holds the sum
+        assert!(guard_for(upper, lower, d("0.5")).is_none() && guard_for(lower, upper, d("1.5")).is_none());
     }
 
     #[test]

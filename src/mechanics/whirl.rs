@@ -52,13 +52,45 @@ pub struct Critical {
     pub forward: Vec<Speed>,
 }
 
+/// The speed in service keeps to this share of the first critical speed: a quarter below (common practice, 20 to 25 %).
+pub const SERVICE_SHARE: f64 = 0.75;
+
+impl Critical {
+    /// The cautious first critical speed: at standstill, without the gyroscopic stiffening that running adds. None where nothing swings.
+    #[must_use]
+    pub fn cautious(&self) -> Option<Speed> {
+        self.standstill.first().copied()
+    }
+
+    /// Highest speed in service: [`SERVICE_SHARE`] of [`Critical::cautious`].
+    #[must_use]
+    pub fn highest_in_service(&self) -> Option<Speed> {
+        self.cautious().map(|s| s * SERVICE_SHARE)
+    }
+}
+
 /// Largest length of an element as a share of the shaft.
 const FINEST: f64 = 1.0 / 64.0;
 
-/// The first three critical speeds.
+/// The first three critical speeds, at standstill and in forward whirl.
 ///
 /// # Errors
-/// [`OutOfRange`] for places off the shaft, bearings at one place, or a value that is not above zero.
+/// [`OutOfRange`] for places off the shaft, bearings at one place, a value that is not above zero, or a lump with less than no mass.
+///
+/// ```
+/// use runtrue::mechanics::whirl::{Rotor, critical};
+/// use runtrue::quantity::{Density, Length, Stiffness, Stress};
+/// // A bare shaft on stiff bearings at its ends: (π/L)²·√(E·I/(ρ·A)) = 50.292 Hz.
+/// let found = critical(&Rotor {
+///     length: Length::from_m(1.0), diameter: Length::from_mm(25.0), density: Density::from_kg_m3(7850.0),
+///     elastic: Stress::from_gpa(206.0), bearings: [Length::from_m(0.0), Length::from_m(1.0)],
+///     stiffness: Stiffness::from_n_per_m(1e10), lumps: vec![],
+/// })?;
+/// let first = found.cautious().unwrap();
+/// assert!((first.rpm() / 60.0 - 50.292).abs() < 0.001);
+/// assert!((found.highest_in_service().unwrap() / first - 0.75).abs() < 1e-12);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
 pub fn critical(rotor: &Rotor) -> Result<Critical, OutOfRange> {
     refuse(rotor)?;
     let nodes = nodes(rotor);
@@ -87,13 +119,14 @@ fn refuse(rotor: &Rotor) -> Result<(), OutOfRange> {
         rotor.elastic.mpa(),
         rotor.stiffness.n_per_m(),
     ];
-    if positive.iter().all(|v| *v > 0.0) {
+    let heavy = |l: &Lump| [l.mass.kg(), l.tilt, l.polar].iter().all(|v| *v >= 0.0 && v.is_finite());
+    if positive.iter().all(|v| *v > 0.0 && v.is_finite()) && rotor.lumps.iter().all(heavy) {
         Ok(())
     } else {
         Err(OutOfRange::new(
-            "shaft, bearings or material",
+            "shaft, bearings, material or discs",
             "not above 0",
-            "all are above 0, and the bearings apart",
+            "all are above 0, the bearings apart, and no disc has less than no mass",
             "geometry",
         ))
     }
@@ -211,5 +244,7 @@ mod tests {
         assert!(critical(&shaft(0.8, 0.03, [0.0, 0.9], vec![])).is_err());
         assert!(critical(&shaft(0.8, 0.03, [0.4, 0.4], vec![])).is_err());
         assert!(critical(&shaft(0.8, 0.0, [0.0, 0.8], vec![])).is_err());
+        let less = Lump { at: Length::from_m(0.4), mass: Mass::from_kg(-1.0), tilt: 0.0, polar: 0.0 };
+        assert!(critical(&shaft(0.8, 0.03, [0.0, 0.8], vec![less])).is_err());
     }
 }

@@ -9,6 +9,7 @@ mod read;
 mod resolve;
 mod setup;
 mod source;
+mod substitute;
 #[cfg(test)]
 mod tests;
 mod validate;
@@ -22,6 +23,7 @@ pub use problem::{Place, Problem, Problems, printable};
 pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
 pub use source::{Source, embedded, embedded_names, load};
+pub use substitute::substitute;
 
 use validate::Places;
 

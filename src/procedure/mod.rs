@@ -1,5 +1,6 @@
 //! From a module to the steps of its build: figures, operations by kind of joint, their order, their words.
 
+pub mod change;
 pub mod design_check;
 mod draft;
 mod drawing;
@@ -9,6 +10,7 @@ mod joints;
 pub mod meaning;
 pub mod plan;
 mod score;
+pub mod shaft_line;
 mod steps;
 #[cfg(test)]
 mod tests;

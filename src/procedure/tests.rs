@@ -144,6 +144,21 @@ fn a_laser_edge_leaves_no_stock_that_can_be_reamed_by_hand() {
 }
 
 #[test]
+fn the_check_says_whether_a_bore_as_it_comes_must_be_reamed() {
+    let text = embedded("flywheel").unwrap().text;
+    let text = text.replacen("[1, 2, 3, 4, 5]", "[5]", 1).replacen("[slow, middle, fast]", "[slow]", 1);
+    let note = |bore: &str| {
+        let text = text.replacen("size: 24.6 mm ±0.05", &format!("size: {bore}"), 1);
+        let module = read(&Source { name: "x".into(), text }).unwrap();
+        let check = crate::procedure::design_check::check(&module);
+        check.findings.into_iter().find(|f| f.id == "reaming-needed").unwrap().text
+    };
+    assert!(note("24.6 mm ±0.05").contains("does not go on"));
+    assert!(note("25.1 mm ±0.05").contains("balance does not ask"), "{}", note("25.1 mm ±0.05"));
+    assert!(note("29 mm ±0.05").contains("may be looser"));
+}
+
+#[test]
 fn a_loose_seat_and_a_set_screw_beyond_what_is_published_are_told() {
     // One setup is enough, and the critical speeds of fifteen take a while.
     let one = |text: &str| text.replacen("[1, 2, 3, 4, 5]", "[5]", 1).replacen("[slow, middle, fast]", "[slow]", 1);

@@ -125,7 +125,7 @@ quantity!(/// A time.
 quantity!(/// A stiffness.
     Stiffness, "N/m": from_n_per_m / n_per_m, Kind::Stiffness);
 quantity!(/// A moment of inertia.
-    Inertia, "kg·m²": from_kgm2 / kgm2);
+    Inertia, "kg·m²": from_kgm2 / kgm2, Kind::Inertia);
 quantity!(/// An unbalance.
     Unbalance, "g·mm": from_gmm / gmm, Kind::Unbalance);
 quantity!(/// A density.

@@ -45,6 +45,8 @@ pub enum Kind {
     Hardness,
     /// Velocity along a line, base unit m/s.
     Velocity,
+    /// Moment of inertia of a mass, base unit kg·m².
+    Inertia,
     /// Without a unit.
     Number,
 }
@@ -70,6 +72,7 @@ impl fmt::Display for Kind {
             Self::Percent => "a percentage",
             Self::Hardness => "a hardness",
             Self::Velocity => "a velocity",
+            Self::Inertia => "a moment of inertia",
             Self::Number => "a plain number",
         })
     }
@@ -160,6 +163,7 @@ const ROWS: &[(&str, &[&str], Kind, &str)] = &[
     ("kg/m3", &["kg/m³"], Kind::Density, "1"),
     ("HV", &[], Kind::Hardness, "1"),
     ("m/s", &[], Kind::Velocity, "1"),
+    ("kg·m2", &["kg·m²", "kgm2", "kg m2", "kg*m2", "kgm²", "kg m²"], Kind::Inertia, "1"),
     ("", &[], Kind::Number, "1"),
 ];
 

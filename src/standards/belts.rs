@@ -165,12 +165,20 @@ pub fn stock(name: &str) -> &'static [f64] {
 }
 
 /// Source of the profiles.
+///
+/// ```
+/// assert!(runtrue::standards::belts::source().contains("ISO 9982"));
+/// ```
 #[must_use]
 pub fn source() -> &'static str {
     &TABLE.source
 }
 
 /// Source of the allowances.
+///
+/// ```
+/// assert!(runtrue::standards::belts::allowance_source().contains("p. 30"));
+/// ```
 #[must_use]
 pub fn allowance_source() -> &'static str {
     &TABLE.allowance_source

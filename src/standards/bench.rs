@@ -1,14 +1,16 @@
-//! Bench values: slip friction, steels, reaming, laser edges, instruments, set screws. What belongs to bolts alone is in
-//! [`super::bolting`].
+//! Bench values: slip friction, steels, torque tools, lifting. What belongs to bolts alone is in [`super::bolting`], reaming in
+//! [`super::cutting`], instruments in [`super::measuring`]; the data file is one.
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Density, Length, Mass, Stress, Torque};
+use crate::quantity::{Density, Mass, Stress, Torque};
 
 pub use super::bolting::scatter;
 use super::bolting::{EmbeddingRow, FrictionRow, Scatter};
+use super::cutting::{Reamer, Skin, StepRow, StockRow};
+use super::measuring::{ExpansionRow, Instrument};
 use super::set_screws::SetScrewRow;
 pub use super::set_screws::set_screw_holding;
 use super::{NotInTable, table};
@@ -21,20 +23,23 @@ pub(super) struct Table {
     slip: Range,
     pressure: Range,
     steel: Vec<SteelRow>,
-    ream_hand: Vec<StockRow>,
-    ream_machine: Vec<StockRow>,
-    drill_oversize_mm: Most,
-    light_metal_stock: Value,
-    skin: Skin,
-    reamer: Reamer,
-    instruments: Vec<Instrument>,
+    pub(super) ream_hand: Vec<StockRow>,
+    pub(super) ream_machine: Vec<StockRow>,
+    pub(super) drill_oversize_mm: Most,
+    pub(super) light_metal_stock: Value,
+    pub(super) skin: Skin,
+    pub(super) reamer: Reamer,
+    pub(super) instruments: Vec<Instrument>,
     torque_tool: Vec<ToolRow>,
     lift: Vec<LiftRow>,
     wrench: WrenchRow,
     pub(super) set_screw: Vec<SetScrewRow>,
     set_screw_shaft_hv: Most,
     soft_foot_mm: Most,
-    expansion_per_k: Value,
+    pub(super) expansion_per_k: Value,
+    pub(super) expansion: Vec<ExpansionRow>,
+    pub(super) drill_steps_source: String,
+    pub(super) drill_steps: Vec<StepRow>,
 }
 
 /// A low and a high value of one source.
@@ -59,49 +64,6 @@ struct SteelRow {
 }
 
 #[derive(Debug, Deserialize)]
-struct StockRow {
-    over: f64,
-    up_to: f64,
-    stock: [f64; 2],
-    source: String,
-}
-
-/// Hard skin of a thermally cut edge, mm.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
-pub struct Skin {
-    /// Least depth.
-    pub least: f64,
-    /// Largest depth.
-    pub most: f64,
-    /// What a cutting edge needs beyond the skin.
-    pub above: f64,
-    /// Source.
-    pub source: String,
-}
-
-/// Place of a reamer's tolerance inside the hole's, as shares of the hole's.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
-pub struct Reamer {
-    /// The reamer's upper limit lies this share below the hole's.
-    pub below_top: f64,
-    /// Width of the reamer's tolerance.
-    pub width: f64,
-    /// Source.
-    pub source: String,
-}
-
-/// Usual expanded uncertainty of an instrument.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-pub struct Instrument {
-    /// Kind.
-    pub kind: String,
-    /// U, mm.
-    pub u: f64,
-    /// Source.
-    pub source: String,
-}
-
-#[derive(Debug, Deserialize)]
 struct ToolRow {
     up_to: f64,
     share: f64,
@@ -122,26 +84,35 @@ struct WrenchRow {
 }
 
 #[derive(Debug, Default, Deserialize)]
-struct Most {
-    most: f64,
-    source: String,
+pub(super) struct Most {
+    pub(super) most: f64,
+    pub(super) source: String,
 }
 
 #[derive(Debug, Default, Deserialize)]
-struct Value {
-    value: f64,
-    source: String,
+pub(super) struct Value {
+    pub(super) value: f64,
+    pub(super) source: String,
 }
 
 pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bench.yaml")));
 
 /// Friction of steel faces against slip.
+///
+/// ```
+/// let slip = runtrue::standards::bench::slip();
+/// assert_eq!((slip.low, slip.high), (0.10, 0.20));
+/// ```
 #[must_use]
 pub fn slip() -> &'static Range {
     &TABLE.slip
 }
 
 /// Factor of the torque that a clamped half shell carries: `k·mu·N·d`.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0); // two lines of contact
+/// ```
 #[must_use]
 pub fn pressure() -> &'static Range {
     &TABLE.pressure
@@ -164,6 +135,12 @@ pub struct Steel {
 ///
 /// # Errors
 /// [`NotInTable`].
+///
+/// ```
+/// let s355 = runtrue::standards::bench::steel("S355")?;
+/// assert_eq!((s355.yield_strength.mpa(), s355.density.kg_m3()), (355.0, 7850.0));
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn steel(name: &str) -> Result<Steel, NotInTable> {
     let row = TABLE.steel.iter().find(|r| r.name == name);
     row.map(|r| Steel {
@@ -175,56 +152,11 @@ pub fn steel(name: &str) -> Result<Steel, NotInTable> {
     .ok_or_else(|| NotInTable::new(format!("steel \"{name}\""), "S235, S355, C45", "EN 10025-2, EN ISO 683-1"))
 }
 
-/// Reaming stock on the diameter in steel, least and most, and its source.
-///
-/// # Errors
-/// [`NotInTable`] over 50 mm.
-///
-/// ```
-/// use runtrue::{quantity::Length, standards::bench::ream_stock};
-/// let (least, most, _) = ream_stock(Length::from_mm(25.0), true)?; // by hand, 21 to 50 mm: 0.3 to 0.5 mm
-/// assert_eq!((least.mm(), most.mm()), (0.3, 0.5));
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn ream_stock(finished: Length, by_hand: bool) -> Result<(Length, Length, &'static str), NotInTable> {
-    let rows = if by_hand { &TABLE.ream_hand } else { &TABLE.ream_machine };
-    let row = rows.iter().find(|r| finished.mm() > r.over && finished.mm() <= r.up_to);
-    row.map(|r| (Length::from_mm(r.stock[0]), Length::from_mm(r.stock[1]), r.source.as_str())).ok_or_else(|| {
-        NotInTable::new(format!("reaming stock at {} mm", finished.mm()), "above 0 up to 50 mm", "reaming tables")
-    })
-}
-
-/// How much over its size a drill cuts, and the source.
-#[must_use]
-pub fn drill_oversize() -> (Length, &'static str) {
-    (Length::from_mm(TABLE.drill_oversize_mm.most), &TABLE.drill_oversize_mm.source)
-}
-
-/// Reaming stock in light metal as a multiple of that in steel, and the source.
-#[must_use]
-pub fn light_metal_stock() -> (f64, &'static str) {
-    (TABLE.light_metal_stock.value, &TABLE.light_metal_stock.source)
-}
-
-/// Hard skin of a thermally cut edge.
-#[must_use]
-pub fn skin() -> &'static Skin {
-    &TABLE.skin
-}
-
-/// Rule of the reamer's tolerance.
-#[must_use]
-pub fn reamer() -> &'static Reamer {
-    &TABLE.reamer
-}
-
-/// Usual instruments.
-#[must_use]
-pub fn instruments() -> &'static [Instrument] {
-    &TABLE.instruments
-}
-
 /// Least share of a torque wrench's range that is used.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::wrench_share().0, 0.2);
+/// ```
 #[must_use]
 pub fn wrench_share() -> (f64, &'static str) {
     (TABLE.wrench.least_share, &TABLE.wrench.source)
@@ -234,6 +166,13 @@ pub fn wrench_share() -> (f64, &'static str) {
 ///
 /// # Errors
 /// [`NotInTable`] over 2000 N·m.
+///
+/// ```
+/// use runtrue::{quantity::Torque, standards::bench::torque_tool};
+/// assert_eq!(torque_tool(Torque::from_nm(10.0))?.0, 0.06);
+/// assert_eq!(torque_tool(Torque::from_nm(17.0))?.0, 0.04);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
 pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {
     let row = TABLE.torque_tool.iter().find(|r| torque.nm() <= r.up_to);
     row.map(|r| (r.share, r.source.as_str()))
@@ -241,6 +180,11 @@ pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {
 }
 
 /// How a mass is lifted, in words.
+///
+/// ```
+/// let words = runtrue::standards::bench::lift(runtrue::quantity::Mass::from_kg(32.0));
+/// assert_eq!(words, "Two people");
+/// ```
 #[must_use]
 pub fn lift(mass: Mass) -> &'static str {
     let row = TABLE.lift.iter().find(|r| mass.kg() <= r.up_to);
@@ -248,24 +192,30 @@ pub fn lift(mass: Mass) -> &'static str {
 }
 
 /// Hardest shaft, HV, that a cup-point set screw bites.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::set_screw_shaft_hv().0, 270.0);
+/// ```
 #[must_use]
 pub fn set_screw_shaft_hv() -> (f64, &'static str) {
     (TABLE.set_screw_shaft_hv.most, &TABLE.set_screw_shaft_hv.source)
 }
 
 /// Largest gap under a foot, mm.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::soft_foot_mm().0, 0.05);
+/// ```
 #[must_use]
 pub fn soft_foot_mm() -> (f64, &'static str) {
     (TABLE.soft_foot_mm.most, &TABLE.soft_foot_mm.source)
 }
 
-/// Expansion of steel per kelvin.
-#[must_use]
-pub fn expansion_per_k() -> (f64, &'static str) {
-    (TABLE.expansion_per_k.value, &TABLE.expansion_per_k.source)
-}
-
 /// Every row's name and source, for the test that none is without.
+///
+/// ```
+/// assert!(runtrue::standards::bench::sources().iter().all(|(_, source)| !source.is_empty()));
+/// ```
 #[must_use]
 pub fn sources() -> Vec<(String, &'static str)> {
     let t = &*TABLE;
@@ -280,6 +230,8 @@ pub fn sources() -> Vec<(String, &'static str)> {
         ("expansion".into(), &t.expansion_per_k.source),
     ];
     all.push(("drill oversize".into(), &t.drill_oversize_mm.source));
+    all.push(("drill steps".into(), &t.drill_steps_source));
+    all.extend(t.expansion.iter().map(|r| (r.material.clone(), r.source.as_str())));
     all.push(("light metal".into(), &t.light_metal_stock.source));
     all.extend(super::bolting::sources());
     all.extend(super::set_screws::sources());

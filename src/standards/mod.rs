@@ -2,12 +2,15 @@
 //!
 //! A size outside a table is an error that names the table's range and source; nothing is extrapolated.
 
+pub mod balance_grades;
 pub mod bearings;
 pub mod belts;
 pub mod bench;
 pub mod bolting;
+pub mod cutting;
 pub mod iso286;
 pub mod keys;
+pub mod measuring;
 pub mod ribs;
 pub mod set_screws;
 pub mod threads;
@@ -43,6 +46,7 @@ mod tests {
     fn every_table_reads_and_names_its_source() {
         assert!(threads::sizes().count() >= 24 && !threads::source().is_empty() && !threads::fine_source().is_empty());
         assert!(threads::class_sources().iter().all(|s| s.contains("ISO")));
+        assert!(balance_grades::rows().len() == 11 && !balance_grades::source().is_empty());
         assert!(bearings::rows().len() >= 7 && !bearings::source().is_empty());
         assert!(keys::source().len() > 10 && keys::sharing(2).is_ok_and(|s| s.1.len() > 10));
         assert!(keys::permitted_share().1.len() > 10);

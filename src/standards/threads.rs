@@ -277,7 +277,8 @@ pub struct Class {
 
 /// The property class, for a thread of diameter `d`: steel "8.8", stainless "A2-70" or "A4-80".
 ///
-/// Stainless has no proof stress (ISO 3506-1); the stress at 0.2 % stands in its place.
+/// Stainless has no proof stress (ISO 3506-1); the stress at 0.2 % stands in its place. Threaded rod without a mark counts as
+/// 4.6 until it is proven (common practice).
 ///
 /// # Errors
 /// [`NotInTable`] for a class or diameter the standard does not have.

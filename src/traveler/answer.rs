@@ -2,10 +2,10 @@
 
 use crate::procedure::plan::Step;
 
+use super::attach::Noted;
 use super::enter::{EntryError, refused};
-use super::event::{
-    Body, ClosedOut, Disposed, Disposition, DispositionKind, Noted, Released, Remote, Reopened, Verdict,
-};
+use super::event::{Body, ClosedOut, Disposed, Disposition, DispositionKind, Released, Remote, Reopened, Verdict};
+use super::parts::{FACTS, PartNoted, parts};
 use super::record::Record;
 use super::session::Session;
 use super::state::{BuildState, CheckState, StepState};
@@ -88,6 +88,7 @@ impl Session {
         };
         match self.record().step_state(&step.id) {
             StepState::Held => {}
+            StepState::Done if self.confirms(release) => {}
             StepState::Done => return Err(refused(format!("{} is released already", step.id))),
             _ => {
                 return Err(refused(format!("{} is not ready for release: {}", step.id, self.open_words(&step))));
@@ -109,6 +110,13 @@ impl Session {
         }
         let body = Released { step: step.id, role: release.role.clone(), remote: release.remote.clone() };
         Ok(self.append(&release.by, Body::Release(body))?)
+    }
+
+    /// True where the one who released from afar now does so in person: until then the release counts as open.
+    fn confirms(&self, release: &Release) -> bool {
+        let in_force = self.record().release(&release.step);
+        release.remote.is_none()
+            && in_force.is_some_and(|(r, event)| r.remote.is_some() && event.header.by == release.by)
     }
 
     fn people_of(&self, role: &str) -> String {
@@ -139,6 +147,27 @@ impl Session {
             return Err(refused("the note is empty"));
         }
         Ok(self.append(by, Body::Note(Noted { step: step.to_owned(), text: text.to_owned() }))?)
+    }
+
+    /// Notes something of a part: lot, heat, serial number, position, mark, index.
+    ///
+    /// # Errors
+    /// [`EntryError`] for a part that no step names, a name that is none of [`FACTS`], or nothing said.
+    pub fn note_part(&mut self, noted: PartNoted, by: &str) -> Result<u64, EntryError> {
+        initials_fit(by)?;
+        self.refuse_closed()?;
+        let known: Vec<String> = parts(self.record()).into_iter().map(|p| p.part).collect();
+        if !known.contains(&noted.part) {
+            let list = known.join(", ");
+            return Err(refused(format!("there is no part \"{}\" in this build; its parts are: {list}", noted.part)));
+        }
+        if let Some(name) = noted.facts.keys().find(|k| !FACTS.contains(&k.as_str())) {
+            return Err(refused(format!("\"{name}\" is nothing that is noted of a part; {} are", FACTS.join(", "))));
+        }
+        if noted.facts.is_empty() || noted.facts.values().any(|v| v.trim().is_empty()) {
+            return Err(refused(format!("say at least one of {} of the part", FACTS.join(", "))));
+        }
+        Ok(self.append(by, Body::Part(noted))?)
     }
 
     /// Closes the record and gives back the event's number.

@@ -256,7 +256,7 @@ impl Session {
         Reading {
             step: step.id.clone(),
             check: check.id.clone(),
-            round: 0,
+            round: self.record().round(),
             entered: entry.values.clone(),
             values: judged.values,
             unit: check.unit.clone(),

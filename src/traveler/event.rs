@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
-pub use super::attach::{Attached, Noted};
+use super::{attach::Attached, attach::Noted, parts::PartNoted, rounds::Changed};
 
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
@@ -52,12 +52,16 @@ pub enum Body {
     Note(Noted),
     /// A file kept with a step.
     Attached(Attached),
+    /// Something noted of a part.
+    Part(PartNoted),
     /// A torn last event set aside.
     SetAside(SetAside),
     /// The record closed.
     ClosedOut(ClosedOut),
     /// Opened again.
     Reopened(Reopened),
+    /// A new round of work, with its own plan.
+    Changed(Box<Changed>),
     /// Written by a later program.
     Unknown,
 }
@@ -143,7 +147,7 @@ pub struct Reading {
     /// Role of the person, as stated by the spec.
     pub role: String,
     /// Computed from another reading, not entered.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub derived: bool,
     /// Instrument.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -160,10 +164,6 @@ pub struct Reading {
     /// A wait ended early: role and reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ended_early: Option<EndedEarly>,
-}
-
-fn is_false(b: &bool) -> bool {
-    !*b
 }
 
 /// The instrument a reading was taken with, as the register had it then.
@@ -342,9 +342,11 @@ impl Body {
             Self::Release(_) => "release",
             Self::Note(_) => "note",
             Self::Attached(_) => "attached",
+            Self::Part(_) => "part",
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
+            Self::Changed(_) => "changed",
             Self::Unknown => "unknown",
         }
     }
@@ -363,9 +365,11 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::Release(b) => serde_yaml::to_string(b)?,
         Body::Note(b) => serde_yaml::to_string(b)?,
         Body::Attached(b) => serde_yaml::to_string(b)?,
+        Body::Part(b) => serde_yaml::to_string(b)?,
         Body::SetAside(b) => serde_yaml::to_string(b)?,
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
+        Body::Changed(b) => serde_yaml::to_string(b)?,
         Body::Unknown => String::new(),
     };
     Ok(head + &rest)
@@ -384,9 +388,11 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "release" => Body::Release(serde_yaml::from_str(text)?),
         "note" => Body::Note(serde_yaml::from_str(text)?),
         "attached" => Body::Attached(serde_yaml::from_str(text)?),
+        "part" => Body::Part(serde_yaml::from_str(text)?),
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
+        "changed" => Body::Changed(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })

@@ -23,6 +23,9 @@ use super::store::{FILE, Store, StoreError};
 /// From so many builds on it is worth remembering.
 const WORTH: usize = 64;
 
+/// Copies of one build that are compared with each other; more are only counted.
+const MOST_COMPARED: usize = 8;
+
 /// One line of the list of builds.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Listing {
@@ -170,6 +173,11 @@ impl Store {
             groups.entry(listing.first_hash.clone()).or_default().push(k);
         }
         for group in groups.into_values().filter(|g| g.len() > 1) {
+            if group.len() > MOST_COMPARED {
+                let words = format!("one of {} copies of one build", group.len());
+                group.iter().for_each(|k| list[*k].copies = vec![words.clone()]);
+                continue;
+            }
             let records: Vec<Option<Record>> = group.iter().map(|k| self.read(&list[*k].build).ok()).collect();
             for (a, own) in group.iter().zip(&records) {
                 let others = group.iter().zip(&records).filter(|(b, _)| *b != a);

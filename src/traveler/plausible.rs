@@ -7,7 +7,7 @@ use rust_decimal::prelude::FromPrimitive;
 
 use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::quantity::{Kind, unit};
-use crate::standards::bench;
+use crate::standards::measuring;
 
 use super::judge;
 
@@ -74,7 +74,7 @@ pub fn soak(check: &Check) -> Option<Decimal> {
     if !of_length || check.acceptance != Acceptance::Guarded {
         return None;
     }
-    let per_kelvin = Decimal::from_f64(bench::expansion_per_k().0)?;
+    let per_kelvin = Decimal::from_f64(measuring::expansion_per_k().0)?;
     let growth = upper.checked_mul(per_kelvin)?.checked_mul(Decimal::from(KELVIN))?;
     let tenth = upper.checked_sub(lower)?.checked_div(Decimal::TEN)?;
     (growth > tenth).then(|| growth.round_dp(4).normalize())

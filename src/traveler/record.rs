@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::procedure::plan::{Check, Plan, Step};
 
 use super::event::{Body, ClosedOut, Event, FORMAT, Reading, Released, Started, Verdict};
-use super::frame::{self, Fault};
+use super::proof;
 use super::state::{BuildState, CheckState, Integrity, StepState};
 
 /// A reading in the record.
@@ -49,13 +49,20 @@ pub struct Record {
 /// Where what is asked for again and again stands in the list of events; follows from it and is never written.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 struct Index {
-    /// Readings of a check, by step and check.
-    readings: BTreeMap<(String, String), Vec<usize>>,
+    /// Readings of a check in the round of work in hand, by step and check.
+    readings: Readings,
+    /// Readings of the rounds before it.
+    earlier: Vec<Readings>,
+    /// Events that began a round.
+    begun: Vec<usize>,
     /// The last disposition of a reading, by the number of its event.
     dispositions: BTreeMap<u64, usize>,
     /// The release of a step in force; none where a reading came after it.
     releases: BTreeMap<String, Option<usize>>,
 }
+
+/// Events of the readings of each check, oldest first.
+type Readings = BTreeMap<(String, String), Vec<usize>>;
 
 impl Index {
     fn add(&mut self, at: usize, event: &Event) {
@@ -70,6 +77,12 @@ impl Index {
             }
             Body::Release(r) => {
                 self.releases.insert(r.step.clone(), Some(at));
+            }
+            Body::Changed(_) => {
+                // A new round of work has its own readings and holds.
+                self.earlier.push(std::mem::take(&mut self.readings));
+                self.releases.clear();
+                self.begun.push(at);
             }
             _ => {}
         }
@@ -87,17 +100,18 @@ impl Record {
     /// # Errors
     /// [`NoRecord`] where not even the first event can be trusted.
     pub fn read(build: &str, file: &[u8]) -> Result<Self, NoRecord> {
-        let (events, integrity) = prove_all(file);
-        Self::fold(build, events, integrity)
+        let (events, integrity) = proof::of_file(file);
+        Self::of_events(build, events, integrity)
     }
 
     /// How whole the bytes are, said also of a file that is too damaged to be read as a record.
     #[must_use]
     pub fn integrity_of(file: &[u8]) -> Integrity {
-        prove_all(file).1
+        proof::of_file(file).1
     }
 
-    fn fold(build: &str, events: Vec<Event>, mut integrity: Integrity) -> Result<Self, NoRecord> {
+    /// Folds events that were proved.
+    pub(super) fn of_events(build: &str, events: Vec<Event>, mut integrity: Integrity) -> Result<Self, NoRecord> {
         let started = match events.first().map(|e| &e.body) {
             Some(Body::Started(s)) => (**s).clone(),
             _ => {
@@ -128,16 +142,21 @@ impl Record {
         &self.started
     }
 
-    /// The plan it is built by.
+    /// The plan of the round of work in hand.
     #[must_use]
-    pub const fn plan(&self) -> &Plan {
-        &self.started.plan
+    pub fn plan(&self) -> &Plan {
+        self.changed().map_or(&self.started.plan, |c| &c.plan)
     }
 
     /// The step of that id.
     #[must_use]
     pub fn step(&self, id: &str) -> Option<&Step> {
         self.plan().steps.iter().find(|s| s.id == id)
+    }
+
+    /// Places in the list of events at which a round began.
+    pub(super) fn begun(&self) -> &[usize] {
+        &self.index.begun
     }
 
     /// All readings of a check, oldest first.
@@ -152,7 +171,11 @@ impl Record {
     /// The reading in force.
     #[must_use]
     pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
-        let list = self.index.readings.get(&(step.to_owned(), check.to_owned()))?;
+        let key = (step.to_owned(), check.to_owned());
+        // A step that this round does not repeat keeps the reading of an earlier one.
+        let earlier =
+            || self.index.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
+        let list = self.index.readings.get(&key).or_else(earlier)?;
         self.kept(*list.last()?, false)
     }
 
@@ -312,31 +335,6 @@ impl Record {
         list.collect()
     }
 
-    /// Parts in place, by the steps that are done.
-    #[must_use]
-    pub fn fitted(&self) -> Vec<&str> {
-        let mut parts: Vec<&str> = Vec::new();
-        for step in self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done) {
-            parts.retain(|p| !step.removes.iter().any(|r| r == p));
-            parts.extend(step.adds.iter().map(String::as_str));
-        }
-        parts
-    }
-
-    /// Stage that each group has reached.
-    #[must_use]
-    pub fn stages(&self) -> BTreeMap<&str, &str> {
-        let mut stages = BTreeMap::new();
-        for step in
-            self.plan().steps.iter().filter(|s| s.operation == "tighten" && self.step_state(&s.id) == StepState::Done)
-        {
-            if let (Some(group), Some(stage)) = (&step.group, &step.stage) {
-                stages.insert(group.as_str(), stage.as_str());
-            }
-        }
-        stages
-    }
-
     /// Role of a person, as the spec states it.
     #[must_use]
     pub fn role(&self, initials: &str) -> String {
@@ -348,44 +346,6 @@ impl Record {
     #[must_use]
     pub fn has_role(&self, initials: &str, role: &str) -> bool {
         self.plan().people.get(role).is_some_and(|list| list.iter().any(|i| i == initials))
-    }
-}
-
-/// Every event up to the first that is not as it was written, and how whole the file is.
-fn prove_all(file: &[u8]) -> (Vec<Event>, Integrity) {
-    let cut = frame::cut(file);
-    let mut integrity =
-        Integrity { events: cut.frames.len() as u64, torn_tail: cut.tail.len(), ..Integrity::default() };
-    if file.is_empty() {
-        // A start cut off before its first byte; an empty file is no whole record.
-        integrity.first_bad = Some((1, "the file is empty".into()));
-    }
-    let mut events = Vec::with_capacity(cut.frames.len());
-    let mut before = "none";
-    for (n, frame) in (1u64..).zip(&cut.frames) {
-        match proved(file, frame, n, before) {
-            Ok(event) => events.push(event),
-            Err(fault) => {
-                integrity.first_bad = Some((n, fault.to_string()));
-                break;
-            }
-        }
-        before = &frame.hash;
-    }
-    (events, integrity)
-}
-
-fn proved(file: &[u8], frame: &frame::Frame, n: u64, before: &str) -> Result<Event, Fault> {
-    frame::prove(file, frame, n, before)?;
-    let text = std::str::from_utf8(&file[frame.hashed.clone()]).map_err(|e| Fault::Content(e.to_string()))?;
-    // Comments stand before the first `---` only; the rest is one document.
-    let document = text.split_once("---\n").map_or("", |(_, d)| d);
-    let event = super::event::read(document, &frame.hash).map_err(|e| Fault::Content(e.to_string()))?;
-    let starts = matches!(event.body, Body::Started(_));
-    if starts == (n == 1) {
-        Ok(event)
-    } else {
-        Err(Fault::Content("a build starts with event 1 and only there".into()))
     }
 }
 

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use crate::mechanics::bearing;
 use crate::quantity::{Force, Kind, Length, Speed, Temperature};
-use crate::standards::{bearings, bench};
+use crate::standards::{bearings, measuring};
 
 use super::given::{fail, number, positive, quantity, shown};
 use super::{Answered, Failure};
@@ -183,7 +183,7 @@ impl Growth {
                 ("binds_at_k", shown(warm.binds_at)),
                 ("one_must_float", json!(warm.one_must_float)),
             ],
-            &[bench::expansion_per_k().1, "steel shaft on a steel frame, both units locked"],
+            &[measuring::expansion_per_k().1, "steel shaft on a steel frame, both units locked"],
         );
         Ok(if warm.one_must_float { answered.no() } else { answered })
     }

@@ -1,16 +1,14 @@
-//! Threads, torque, patterns, fits, reaming.
+//! Threads, torque, patterns.
 
 use clap::Args;
-use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Value, json};
 
-use crate::mechanics::{fastener, joint, ream, tightening};
+use crate::mechanics::{fastener, joint, tightening};
 use crate::quantity::{Force, Kind, Length};
-use crate::standards::{bench, iso286, threads};
+use crate::standards::{bench, bolting, threads};
 
 use super::bolting::modulus_of;
-use super::given::{exact_mm, fail, number, positive, shown};
+use super::given::{fail, number, positive, shown};
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
@@ -54,7 +52,7 @@ pub struct Torque {
     /// Property class
     #[arg(long, required_unless_present = "preload")]
     class: Option<String>,
-    /// Friction of the thread (and the head)
+    /// Friction of the thread (and the head), or a class A to D of VDI 2230
     #[arg(long, required_unless_present = "preload")]
     friction: Option<String>,
     /// Friction under the head, if another
@@ -87,13 +85,11 @@ impl Torque {
     pub fn answer(self) -> Result<Answered, Failure> {
         let thread = threads::thread(&self.thread).map_err(fail)?;
         if let (Some(preload), Some(k)) = (&self.preload, &self.nut_factor) {
-            let preload = Force::from_n(positive("preload", preload, Kind::Force)?);
-            let torque = fastener::torque_by_nut_factor(thread, preload, number("nut-factor", k)?);
-            return Ok(Answered::new(vec![("torque_nm", shown(torque.nm()))], &["T = K·F·d, the nut factor as given"]));
+            return short_form(thread, preload, k);
         }
-        let class =
-            threads::class(self.class.as_deref().unwrap_or_default(), Length::from_mm(thread.d)).map_err(fail)?;
-        let mu = number("friction", self.friction.as_deref().unwrap_or_default())?;
+        let name = self.class.as_deref().unwrap_or_default();
+        let class = threads::class(name, Length::from_mm(thread.d)).map_err(fail)?;
+        let (mu, most, class_source) = friction(self.friction.as_deref().unwrap_or_default())?;
         let head = self.friction_head.as_deref().map_or(Ok(mu), |h| number("friction-head", h))?;
         let share = number("share", &self.share)?;
         let preload = if self.preload_by == "proof" {
@@ -118,8 +114,8 @@ impl Torque {
             ("share_into_head", shown(split.head)),
             ("yield_use", shown(joint::yield_use(thread, &class, preload, mu).map_err(fail)?)),
         ];
-        if let Some(text) = &self.friction_up_to {
-            let most = number("friction-up-to", text)?;
+        let given = self.friction_up_to.as_ref().map(|text| number("friction-up-to", text));
+        if let Some(most) = given.transpose()?.or(most) {
             let left = fastener::preload_from_torque(thread, torque, most, most).map_err(fail)?;
             let factor = fastener::friction_change(thread, (mu, head), (most, most)).map_err(fail)?;
             pairs.push(("preload_high_friction_kn", shown(left.kn())));
@@ -127,12 +123,37 @@ impl Torque {
         }
         if let Some(grip) = &self.grip {
             let grip = Length::from_mm(positive("grip", grip, Kind::Length)?);
-            let elastic = modulus_of(self.class.as_deref().unwrap_or_default())?.elastic;
+            let elastic = modulus_of(name)?.elastic;
             pairs.push(("elongation_mm", shown(fastener::elongation_of(thread, preload, grip, elastic).mm())));
         }
-        let strength = threads::class_sources()[usize::from(self.class.is_some_and(|c| c.starts_with('A')))];
-        Ok(Answered::new(pairs, &[strength, "VDI 2230-1:2001 and later, friction form and equivalent stress", source]))
+        let stainless = name.starts_with('A');
+        if stainless {
+            pairs.push(("note", json!("stainless on stainless galls: lubricate, and turn slowly (common practice)")));
+        }
+        let strength = threads::class_sources()[usize::from(stainless)];
+        let form = "VDI 2230-1:2001 and later, friction form and equivalent stress";
+        let basis: Vec<&str> = [strength, form, source].into_iter().chain(class_source.as_deref()).collect();
+        Ok(Answered::new(pairs, &basis))
     }
+}
+
+fn short_form(thread: &threads::Thread, preload: &str, nut_factor: &str) -> Result<Answered, Failure> {
+    let preload = Force::from_n(positive("preload", preload, Kind::Force)?);
+    let k = number("nut-factor", nut_factor)?;
+    if k <= 0.0 {
+        return Err(Failure::new(format!("--nut-factor: \"{nut_factor}\" must be above 0; usual are 0.10 to 0.35")));
+    }
+    let torque = fastener::torque_by_nut_factor(thread, preload, k);
+    Ok(Answered::new(vec![("torque_nm", shown(torque.nm()))], &["T = K·F·d, the nut factor as given"]))
+}
+
+/// A number, or the range of a friction class: the torque is set for its low end, and the high end leaves the least preload.
+fn friction(text: &str) -> Result<(f64, Option<f64>, Option<String>), Failure> {
+    if !text.starts_with(char::is_alphabetic) {
+        return Ok((number("friction", text)?, None, None));
+    }
+    let (range, _) = bolting::friction_class(text).map_err(fail)?;
+    Ok((range.low, Some(range.high), Some(range.source)))
 }
 
 #[derive(Debug, Args)]
@@ -171,110 +192,4 @@ impl Pattern {
             ],
         ))
     }
-}
-
-#[derive(Debug, Args)]
-pub struct Fit {
-    /// Nominal size
-    #[arg(long)]
-    size: String,
-    /// Class of the hole
-    #[arg(long)]
-    hole: String,
-    /// Class of the shaft
-    #[arg(long)]
-    shaft: String,
-}
-
-impl Fit {
-    pub fn answer(self) -> Result<Answered, Failure> {
-        let size = exact_mm("size", &self.size)?;
-        if !self.hole.starts_with(char::is_uppercase) || !self.shaft.starts_with(char::is_lowercase) {
-            return Err(Failure::new("holes have capital letters and shafts small ones, like --hole H7 --shaft h6"));
-        }
-        let hole = iso286::class(&self.hole, size).map_err(fail)?;
-        let shaft = iso286::class(&self.shaft, size).map_err(fail)?;
-        let (least, most) = (hole.lower_um - shaft.upper_um, hole.upper_um - shaft.lower_um);
-        let kind = match (least >= Decimal::ZERO, most <= Decimal::ZERO) {
-            (true, _) => "clearance",
-            (_, true) => "interference",
-            _ => "transition",
-        };
-        let um = |d: Decimal| json!(d.to_f64());
-        Ok(Answered::new(
-            vec![
-                ("hole_lower_um", um(hole.lower_um)),
-                ("hole_upper_um", um(hole.upper_um)),
-                ("shaft_lower_um", um(shaft.lower_um)),
-                ("shaft_upper_um", um(shaft.upper_um)),
-                ("clearance_min_um", um(least)),
-                ("clearance_max_um", um(most)),
-                ("kind", json!(kind)),
-            ],
-            &[iso286::source()],
-        ))
-    }
-}
-
-#[derive(Debug, Args)]
-pub struct Ream {
-    /// Finished size
-    #[arg(long)]
-    finished: String,
-    /// Tolerance class
-    #[arg(long)]
-    zone: String,
-    /// Bore as measured
-    #[arg(long)]
-    measured: String,
-    /// How the edge was made
-    #[arg(long, value_parser = ["laser", "plasma", "drilled", "bored"], default_value = "bored")]
-    edge: String,
-    /// By hand or by machine
-    #[arg(long, value_parser = ["hand", "machine"], default_value = "hand")]
-    by: String,
-}
-
-impl Ream {
-    pub fn answer(self) -> Result<Answered, Failure> {
-        let (finished, measured) = (exact_mm("finished", &self.finished)?, exact_mm("measured", &self.measured)?);
-        let (lower, upper) = ream::reamer(&self.zone, finished).map_err(fail)?;
-        let size = Length::from_mm(finished.to_f64().unwrap_or(f64::NAN));
-        let hard = matches!(self.edge.as_str(), "laser" | "plasma");
-        let stock = ream::stock(size, self.by == "hand", hard).map_err(fail)?;
-        let on_diameter = finished - measured;
-        let side = (on_diameter / Decimal::TWO).to_f64().unwrap_or(f64::NAN);
-        let (verdict, why) = judged(side, &stock, hard);
-        let mm = |d: Decimal| json!(d.to_f64());
-        Ok(Answered::new(
-            vec![
-                ("stock_on_diameter_mm", mm(on_diameter)),
-                ("stock_per_side_mm", mm(on_diameter / Decimal::TWO)),
-                ("reamer_lower_mm", mm(lower)),
-                ("reamer_upper_mm", mm(upper)),
-                ("verdict", json!(verdict)),
-                ("why", json!(why)),
-            ],
-            &[&stock.basis, "DIN 1420 as printed by a reamer maker", iso286::source()],
-        ))
-    }
-}
-
-fn judged(side: f64, stock: &ream::Stock, hard: bool) -> (&'static str, String) {
-    let (least, most) = (stock.least.mm(), stock.most.mm());
-    if side < least - 1e-9 {
-        let skin = if hard {
-            "; the reamer would cut nothing but hard skin: bore or drill out first, or have the bore machined"
-        } else {
-            "; the reamer would rub"
-        };
-        return ("too little", format!("{side:.3} mm on each side, at least {least:.2} mm are needed{skin}"));
-    }
-    if side > most + 1e-9 {
-        return (
-            "too much",
-            format!("{side:.3} mm on each side, at most {most:.2} mm are reamed: drill or bore first"),
-        );
-    }
-    ("good", format!("{side:.3} mm on each side, from {least:.2} to {most:.2} mm"))
 }

@@ -5,7 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Value, json};
 
 use crate::mechanics::balance::Vector;
-use crate::quantity::{Amount, Kind, parse_decimal};
+use crate::quantity::{Amount, Kind, Length, parse_decimal};
 
 use super::super::{Failure, typed};
 
@@ -19,6 +19,11 @@ pub fn quantity(name: &str, text: &str, kind: Kind) -> Result<f64, Failure> {
 pub fn positive(name: &str, text: &str, kind: Kind) -> Result<f64, Failure> {
     let value = quantity(name, text, kind)?;
     if value > 0.0 { Ok(value) } else { Err(Failure::new(format!("--{name}: \"{text}\" must be above 0"))) }
+}
+
+/// A length above zero.
+pub fn length(name: &str, text: &str) -> Result<Length, Failure> {
+    positive(name, text, Kind::Length).map(Length::from_mm)
 }
 
 /// A length as an exact decimal, mm.
@@ -46,14 +51,17 @@ pub fn vector(name: &str, text: &str, kind: Option<Kind>) -> Result<Vector, Fail
     Ok(Vector::polar(magnitude, number(name, angle.trim().trim_end_matches(['°', ' ']))?))
 }
 
-/// Two vectors parted by a comma: "7.2@238,13.5@296".
-pub fn pair(name: &str, text: &str) -> Result<[Vector; 2], Failure> {
-    match text.split(',').collect::<Vec<_>>().as_slice() {
-        [a, b] => Ok([vector(name, a, None)?, vector(name, b, None)?]),
-        _ => {
-            Err(Failure::new(format!("--{name}: \"{text}\" is not two readings; write them like \"7.2@238,13.5@296\"")))
-        }
-    }
+/// Vectors parted by commas, one a sensor: "7.2@238,13.5@296".
+pub fn vectors(name: &str, text: &str) -> Result<Vec<Vector>, Failure> {
+    text.split(',').map(|part| vector(name, part.trim(), None)).collect()
+}
+
+/// A number at an angle, "120=4.0": degrees, then the number.
+pub fn at_angle(name: &str, text: &str) -> Result<(f64, f64), Failure> {
+    let (angle, value) = text
+        .split_once('=')
+        .ok_or_else(|| Failure::new(format!("--{name}: \"{text}\" is not ANGLE=VALUE, like 120=4.0")))?;
+    Ok((number(name, angle.trim().trim_end_matches('°'))?, number(name, value.trim())?))
 }
 
 /// A number for JSON, rounded to what is worth printing.

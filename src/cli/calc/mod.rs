@@ -3,12 +3,16 @@
 mod balance;
 mod bearings;
 mod belts;
+mod bending;
 mod bolting;
 mod collars;
 mod fasteners;
+mod fits;
 mod given;
 mod rotor;
+mod run_down;
 mod slip;
+mod stack;
 
 use clap::{Args, Subcommand};
 use serde_json::{Map, Value, json};
@@ -31,7 +35,7 @@ enum Topic {
     Thread(fasteners::Thread),
     /// Preload and torque of a bolt
     #[command(
-        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M8 --class A2-70 --friction 0.20 --friction-up-to 0.30 --share 0.6 --method \"indicating wrench\"\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
+        after_help = "Examples:\n  runtrue calc torque --thread M10 --class 8.8 --friction 0.12 --preload-by proof --share 0.75\n  runtrue calc torque --thread M8 --class 8.8 --friction B\n  runtrue calc torque --thread M8 --class A2-70 --friction 0.20 --friction-up-to 0.30 --share 0.6 --method \"indicating wrench\"\n  runtrue calc torque --thread M10 --preload \"25 kN\" --nut-factor 0.2"
     )]
     Torque(fasteners::Torque),
     /// Order of tightening and passes
@@ -72,13 +76,30 @@ enum Topic {
     )]
     Collars(collars::Collars),
     /// Limits and clearance of a fit
-    #[command(after_help = "Example: runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6")]
-    Fit(fasteners::Fit),
-    /// Reaming stock and reamer
+    #[command(
+        after_help = "Examples:\n  runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6\n  runtrue calc fit --size \"25 mm\" --hole H7 --shaft h6 --at \"50 °C\" --hole-material aluminium"
+    )]
+    Fit(fits::Fit),
+    /// Size at 20 °C from a reading at another temperature
+    #[command(
+        after_help = "Example: runtrue calc at-twenty --reading \"25.012 mm\" --part aluminium --part-at \"28 °C\" --instrument-at \"22 °C\""
+    )]
+    AtTwenty(fits::AtTwenty),
+    /// Reaming stock, drill and reamer
     #[command(
         after_help = "Example: runtrue calc ream --finished \"25 mm\" --zone H7 --measured \"24.6 mm\" --edge bored --by hand"
     )]
-    Ream(fasteners::Ream),
+    Ream(fits::Ream),
+    /// How loose a bore may be before balance or run-out asks for reaming
+    #[command(
+        after_help = "Example: runtrue calc loose --unbalance \"6380 gmm\" --mass \"31.8 kg\" --bore-least \"25.05 mm\" --bore-most \"25.25 mm\" --shaft-least \"24.987 mm\" --shaft-most \"25 mm\""
+    )]
+    Loose(fits::Loose),
+    /// Which instruments can decide a tolerance
+    #[command(
+        after_help = "Examples:\n  runtrue calc decide --size \"25 mm\" --zone H7\n  runtrue calc decide --lower \"19.9 mm\" --upper \"20.1 mm\" --uncertainty \"0.03 mm\" --value \"20.02 mm\""
+    )]
+    Decide(fits::Decide),
     /// Ribbed belt on two pulleys
     #[command(
         after_help = "Examples:\n  runtrue calc belt --profile PJ --ribs 8 --small \"60 mm\" --large \"200 mm\" --length \"1200 mm\" --tension \"180 N\"\n  runtrue calc belt --profile PK --ribs 4 --small \"80 mm\" --large \"200 mm\" --centre \"380 mm\" --change \"25 N\" --lead \"1.5 mm\""
@@ -122,6 +143,21 @@ enum Topic {
         after_help = "Examples:\n  runtrue calc critical flywheel --discs 3\n  runtrue calc critical --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"200 mm: 300 x 10 mm bore 30\""
     )]
     Critical(rotor::Critical),
+    /// Bending of a shaft: reactions, moment, stress, deflection, slope at the bearings
+    #[command(
+        after_help = "Examples:\n  runtrue calc bending flywheel --discs 3\n  runtrue calc bending --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"300 mm: 300 x 50 mm bore 30\" --load \"620 mm: 300 N at 0\""
+    )]
+    Bending(bending::Bending),
+    /// Run-down to rest: time from the drag, drag from the run-down
+    #[command(
+        after_help = "Examples:\n  runtrue calc run-down --inertia \"0.5 kg·m2\" --speed \"300 rpm\" --torque \"0.2 N·m\"\n  runtrue calc run-down flywheel --discs 3 --torque \"0.2 N·m\"\n  runtrue calc run-down --inertia \"0.5 kg·m2\" --speed \"300 rpm\" --then \"200 rpm\" --after \"26 s\""
+    )]
+    RunDown(run_down::RunDown),
+    /// Lengths along the shaft: worst case, root sum square, samples; rods and room for every number of discs
+    #[command(
+        after_help = "Examples:\n  runtrue calc stack flywheel\n  runtrue calc stack --part \"5 x 8 mm ±0.2\" --part \"2 x 20 mm ±0.1\" --rod M8 --second-nuts"
+    )]
+    Stack(stack::Stack),
     /// Balancing
     #[command(
         subcommand,
@@ -164,7 +200,10 @@ impl Calc {
             Topic::SetScrew(t) => t.answer(),
             Topic::Collars(t) => t.answer(),
             Topic::Fit(t) => t.answer(),
+            Topic::AtTwenty(t) => t.answer(),
             Topic::Ream(t) => t.answer(),
+            Topic::Loose(t) => t.answer(),
+            Topic::Decide(t) => t.answer(),
             Topic::Belt(t) => t.answer(),
             Topic::Tension(t) => t.answer(),
             Topic::Slots(t) => t.answer(),
@@ -174,6 +213,9 @@ impl Calc {
             Topic::Growth(t) => t.answer(),
             Topic::Rotor(t) => t.answer(),
             Topic::Critical(t) => t.answer(),
+            Topic::Bending(t) => t.answer(),
+            Topic::RunDown(t) => t.answer(),
+            Topic::Stack(t) => t.answer(),
             Topic::Balance(t) => t.answer(),
         }?;
         if asked.json {
@@ -187,15 +229,25 @@ impl Calc {
     }
 }
 
+/// One key on a line; a list of objects one object a line under it.
 fn line(key: &str, value: &Value) -> String {
-    let text = match value {
+    match value {
+        Value::Array(list) if list.first().is_some_and(Value::is_object) => {
+            let rows = list.iter().map(|v| format!("\n  {}", plain(v, ", ")));
+            format!("{key}{}", rows.collect::<String>())
+        }
+        other => format!("{key:<28} {}", plain(other, if key == "basis" { "; " } else { ", " })),
+    }
+}
+
+fn plain(value: &Value, between: &str) -> String {
+    match value {
         Value::String(s) => s.clone(),
-        Value::Array(list) => list
-            .iter()
-            .map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned))
-            .collect::<Vec<_>>()
-            .join(if key == "basis" { "; " } else { ", " }),
+        Value::Null => "-".into(),
+        Value::Array(list) => list.iter().map(|v| plain(v, " to ")).collect::<Vec<_>>().join(between),
+        Value::Object(keys) => {
+            keys.iter().map(|(k, v)| format!("{k} {}", plain(v, " to "))).collect::<Vec<_>>().join(between)
+        }
         other => other.to_string(),
-    };
-    format!("{key:<28} {text}")
+    }
 }

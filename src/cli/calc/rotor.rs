@@ -4,13 +4,13 @@ use clap::Args;
 use serde_json::Value;
 
 use crate::mechanics::rotor::{self, Ring};
-use crate::mechanics::whirl;
+use crate::mechanics::{disc_stress, whirl};
 use crate::module::Setup;
 use crate::procedure::figures::critical_speeds;
 use crate::quantity::{Density, Kind, Length, Speed, Stiffness, Stress};
 
 use super::super::load::{self, Chosen};
-use super::given::{fail, number, positive, quantity, shown};
+use super::given::{fail, length, number, positive, quantity, shown};
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
@@ -18,7 +18,7 @@ pub struct Rotor {
     /// Outer diameter
     #[arg(long)]
     outer: String,
-    /// Bore
+    /// Bore; 0 for a solid disc
     #[arg(long)]
     bore: String,
     /// Thickness of one disc
@@ -33,33 +33,65 @@ pub struct Rotor {
     /// Speed
     #[arg(long)]
     speed: String,
+    /// Number of rod holes
+    #[arg(long, requires = "hole", requires = "on")]
+    holes: Option<u32>,
+    /// Diameter of a rod hole
+    #[arg(long, requires = "holes")]
+    hole: Option<String>,
+    /// Diameter of the circle of the rod holes
+    #[arg(long, requires = "holes")]
+    on: Option<String>,
+    /// Yield strength, for the speed limit
+    #[arg(long = "yield")]
+    yield_strength: Option<String>,
+    /// Safety against yield at the speed limit
+    #[arg(long, default_value = "2", requires = "yield_strength")]
+    safety: String,
 }
 
 impl Rotor {
     pub fn answer(self) -> Result<Answered, Failure> {
-        let mm = |name: &str, text: &str| positive(name, text, Kind::Length).map(Length::from_mm);
-        let ring = Ring::plain(mm("outer", &self.outer)?, mm("bore", &self.bore)?, mm("thickness", &self.thickness)?);
-        if ring.bore > ring.outer {
-            return Err(Failure::new("--bore: it must be smaller than the outer diameter"));
-        }
+        let ring = self.ring()?;
         let density = Density::from_kg_m3(positive("density", &self.density, Kind::Density)?);
         let speed = Speed::from_rpm(positive("speed", &self.speed, Kind::Speed)?);
         let n = f64::from(self.discs);
         let inertia = ring.inertia(density) * n;
-        let stress = rotor::hoop_stress(&ring, density, speed).map_err(fail)?;
-        Ok(Answered::new(
-            vec![
-                ("mass_kg", shown((ring.mass(density) * n).kg())),
-                ("inertia_kgm2", shown(inertia.kgm2())),
-                ("energy_j", shown(rotor::energy(inertia, speed).j())),
-                ("rim_speed_m_s", shown(speed.rad_s() * ring.outer.m() / 2.0)),
-                ("hoop_stress_mpa", shown(stress.mpa())),
-            ],
-            &[
-                "mechanics of rigid bodies",
-                "Shigley, rotating rings, at the bore, Poisson's ratio 0.3; bolt holes raise it",
-            ],
-        ))
+        let stress = |found: Result<Stress, _>| found.map(|s| shown(s.mpa())).map_err(fail);
+        let mut keys = vec![
+            ("mass_kg", shown((ring.mass(density) * n).kg())),
+            ("inertia_kgm2", shown(inertia.kgm2())),
+            ("energy_j", shown(rotor::energy(inertia, speed).j())),
+            ("rim_speed_m_s", shown(rotor::rim_speed(ring.outer, speed).m_s())),
+            ("hoop_stress_mpa", stress(disc_stress::hoop_stress(&ring, density, speed))?),
+            ("peak_stress_mpa", stress(disc_stress::peak_stress(&ring, density, speed))?),
+        ];
+        let mut slow_enough = true;
+        if let Some(re) = &self.yield_strength {
+            let re = Stress::from_mpa(positive("yield", re, Kind::Stress)?);
+            let limit = disc_stress::speed_limit(&ring, density, re, number("safety", &self.safety)?).map_err(fail)?;
+            slow_enough = speed <= limit;
+            keys.extend([("speed_limit_rpm", shown(limit.rpm())), ("speed_within", slow_enough.into())]);
+        }
+        let basis = [
+            "mechanics of rigid bodies",
+            "thin disc, outer radius at least ten thicknesses (Shigley, rotating rings), Poisson's ratio 0.3; hoop stress at the bore, or in the middle of a solid disc",
+            "peak: three times the hoop stress where a hole comes nearest to the bore (from memory: Peterson), or the bore's",
+        ];
+        let answered = Answered::new(keys, &basis);
+        Ok(if slow_enough { answered } else { answered.no() })
+    }
+
+    fn ring(&self) -> Result<Ring, Failure> {
+        let bore = quantity("bore", &self.bore, Kind::Length).map(Length::from_mm)?;
+        let plain = Ring::plain(length("outer", &self.outer)?, bore, length("thickness", &self.thickness)?);
+        let ring = match (self.holes, &self.hole, &self.on) {
+            (Some(holes), Some(hole), Some(on)) => {
+                Ring { holes, hole: length("hole", hole)?, circle: length("on", on)?, ..plain }
+            }
+            _ => plain,
+        };
+        ring.checked().map_err(fail)
     }
 }
 
@@ -87,6 +119,9 @@ pub struct Critical {
     /// Stiffness of each bearing with its frame
     #[arg(long, default_value = "1e8 N/m")]
     stiffness: String,
+    /// Speed in service, to be held against the first critical speed
+    #[arg(long)]
+    speed: Option<String>,
 }
 
 impl Critical {
@@ -98,17 +133,28 @@ impl Critical {
         let list = |speeds: &[Speed], factor: f64| {
             Value::from(speeds.iter().map(|s| shown(s.rpm() * factor)).collect::<Vec<_>>())
         };
-        Ok(Answered::new(
-            vec![
-                ("critical_rpm", list(&found.forward, 1.0)),
-                ("zero_speed_hz", list(&found.standstill, 1.0 / 60.0)),
-                ("cautious_rpm", found.standstill.first().map_or(Value::Null, |s| shown(s.rpm()))),
-            ],
+        let highest = found.highest_in_service();
+        let rpm = |speed: Option<Speed>| speed.map_or(Value::Null, |s| shown(s.rpm()));
+        let mut keys = vec![
+            ("critical_rpm", list(&found.forward, 1.0)),
+            ("zero_speed_hz", list(&found.standstill, 1.0 / 60.0)),
+            ("cautious_rpm", rpm(found.cautious())),
+            ("highest_in_service_rpm", rpm(highest)),
+        ];
+        let asked = self.speed.as_deref().map(|s| positive("speed", s, Kind::Speed)).transpose()?;
+        let within = asked.is_none_or(|s| highest.is_some_and(|h| s <= h.rpm()));
+        if asked.is_some() {
+            keys.push(("speed_within", within.into()));
+        }
+        let answered = Answered::new(
+            keys,
             &[
                 "Euler-Bernoulli beam elements; forward synchronous whirl, and at standstill, which is the cautious value",
                 "stiffness of bearing and frame is an estimate; a bump test of the assembled machine tells more (common practice)",
+                "in service a quarter below the cautious value (common practice)",
             ],
-        ))
+        );
+        Ok(if within { answered } else { answered.no() })
     }
 
     fn rotor(&self) -> Result<whirl::Rotor, Failure> {
@@ -136,17 +182,14 @@ fn of_spec(spec: &str, chosen: &Chosen) -> Result<whirl::Critical, Failure> {
 }
 
 /// "200 mm: 300 x 10 mm bore 30".
-fn disc(text: &str, density: Density) -> Result<whirl::Lump, Failure> {
+pub fn disc(text: &str, density: Density) -> Result<whirl::Lump, Failure> {
     let wrong =
         || Failure::new(format!("--disc: \"{text}\" is not a disc; write it like \"200 mm: 300 x 10 mm bore 30\""));
     let (at, size) = text.split_once(':').ok_or_else(wrong)?;
     let (outer, rest) = size.split_once('x').ok_or_else(wrong)?;
     let (thickness, bore) = rest.split_once("bore").ok_or_else(wrong)?;
     let plain = |t: &str| number("disc", t.trim().trim_end_matches("mm").trim()).map(Length::from_mm);
-    let ring = Ring::plain(plain(outer)?, plain(bore)?, plain(thickness)?);
-    if !(ring.outer > ring.bore && ring.thickness.mm() > 0.0) {
-        return Err(wrong());
-    }
+    let ring = Ring::plain(plain(outer)?, plain(bore)?, plain(thickness)?).checked().map_err(fail)?;
     let at = Length::from_mm(quantity("disc", at, Kind::Length)?);
     Ok(whirl::Lump { at, mass: ring.mass(density), tilt: ring.tilt_kgm2(density), polar: ring.inertia(density).kgm2() })
 }

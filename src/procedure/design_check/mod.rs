@@ -101,6 +101,19 @@ pub fn check(module: &Module) -> DesignCheck {
     }
 }
 
+/// What is found in one setup, errors first; notes left out.
+#[must_use]
+pub fn of_one(module: &Module, setup: &Setup) -> Vec<Finding> {
+    let mut found = whole::whole(module);
+    found.extend(match Figures::of(module, setup) {
+        Ok(f) => setup::of_setup(module, setup, &f, &setup::first_critical(module, setup)),
+        Err(e) => vec![no_figure(&e)],
+    });
+    found.retain(|f| f.severity != Severity::Note);
+    found.sort_by_key(|f| f.severity);
+    found
+}
+
 fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -> Finding {
     Finding {
         id: id.to_owned(),

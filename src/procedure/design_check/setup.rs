@@ -1,9 +1,10 @@
 //! Findings and figures of one setup.
 
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
-use crate::mechanics::bearing;
+use crate::mechanics::{bearing, ream};
 use crate::module::{Module, Setup};
 use crate::procedure::figures::{self, Figures, NoFigure};
 use crate::quantity::{Length, Speed, rounded};
@@ -244,15 +245,16 @@ fn critical(module: &Module, f: &Figures, first: &Result<f64, NoFigure>) -> Opti
     }
 }
 
-/// How far off centre the discs may sit before balance asks for reamed bores.
+/// How loose the discs may sit before balance asks for reamed bores, and whether the bore as it comes needs it.
 fn balance_and_bore(module: &Module, setup: &Setup, f: &Figures) -> Option<Finding> {
     let discs = f.disc_mass * f64::from(setup.discs);
-    let off_mm = f.unbalance.gmm() / discs.g();
+    let loose = ream::largest_clearance(f.unbalance, discs, None).ok()?;
+    let (comes, words) = as_it_comes(module, loose)?;
     let text = format!(
-        "{} g·mm are permitted at {} rpm; all discs off centre by {} mm on one side would use them up: the bore may be that much loose before balance asks for reaming",
+        "{} g·mm are permitted at {} rpm; discs {} mm loose on the shaft, all pushed to one side, would use them up{words}",
         rounded(f.unbalance.gmm(), 0),
         rounded(f.speed.rpm(), 0),
-        rounded(off_mm, 2)
+        rounded(loose.mm(), 2)
     );
     Some(
         finding(
@@ -262,8 +264,22 @@ fn balance_and_bore(module: &Module, setup: &Setup, f: &Figures) -> Option<Findi
             "ISO 21940-11, permissible residual unbalance",
             module.limits.balance_grade.place.line,
         )
-        .held(off_mm * 2.0, 0.0, "mm"),
+        .held(comes.mm(), loose.mm(), "mm"),
     )
+}
+
+/// How loose the bore as it comes may be on the shaft, below zero where it does not go on, and what that says.
+fn as_it_comes(module: &Module, loose: Length) -> Option<(Length, &'static str)> {
+    let length = |d: Option<Decimal>| d.and_then(|d| d.to_f64()).map(Length::from_mm);
+    let bore = (length(module.discs.bore.value.lower)?, length(module.discs.bore.value.upper)?);
+    let (lower, upper, _) = figures::limits(&module.shaft.diameter).ok()?;
+    let shaft = (length(lower)?, length(upper)?);
+    let words = match (bore.0 < shaft.1, ream::finishing_needed(bore, shaft, loose)) {
+        (true, _) => "; as it comes the bore does not go on, so it is reamed",
+        (false, true) => "; as it comes the bore may be looser, so it is reamed",
+        (false, false) => "; as it comes the bore is not looser, so balance does not ask for reaming",
+    };
+    Some((bore.1 - shaft.0, words))
 }
 
 pub(super) fn numbers(module: &Module, f: &Figures, first: Option<f64>) -> Map<String, Value> {

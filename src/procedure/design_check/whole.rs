@@ -7,7 +7,7 @@ use crate::mechanics::{bearing, joint, ream};
 use crate::module::{Bolts, Edge, Module, Securing};
 use crate::procedure::figures;
 use crate::quantity::rounded;
-use crate::standards::{bearings, belts, bench, threads};
+use crate::standards::{bearings, belts, bench, measuring, threads};
 
 use super::{Finding, Severity, finding, round};
 
@@ -250,7 +250,7 @@ fn growth(module: &Module) -> Option<Finding> {
             rounded(grows.mm(), 2),
             *module.bearings.floats
         ),
-        bench::expansion_per_k().1,
+        measuring::expansion_per_k().1,
         module.limits.temperature.place.line,
     ))
 }

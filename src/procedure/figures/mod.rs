@@ -7,7 +7,7 @@ use crate::mechanics::belt::Drive;
 use crate::mechanics::rotor::{self, Ring};
 use crate::mechanics::slip::sure_force;
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
-use crate::mechanics::{OutOfRange, bearing, belt_tension, fastener, joint, tightening, whirl};
+use crate::mechanics::{OutOfRange, balance, bearing, belt_tension, disc_stress, fastener, joint, tightening, whirl};
 use crate::module::{Bolts, Given, Module, Securing, Setup};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
@@ -27,7 +27,7 @@ pub struct NoFigure {
     pub why: String,
 }
 
-fn at<T, U>(given: &Given<U>, result: Result<T, impl std::fmt::Display>) -> Result<T, NoFigure> {
+pub(super) fn at<T, U>(given: &Given<U>, result: Result<T, impl std::fmt::Display>) -> Result<T, NoFigure> {
     result.map_err(|why| NoFigure { line: given.place.line, why: why.to_string() })
 }
 
@@ -156,8 +156,8 @@ impl Figures {
             mass,
             inertia,
             energy: rotor::energy(inertia, speed),
-            hoop: rotor::hoop_stress(&disc, steel.density, speed),
-            unbalance: rotor::permissible_unbalance(grade, mass, speed),
+            hoop: disc_stress::hoop_stress(&disc, steel.density, speed),
+            unbalance: at(&module.limits.balance_grade, balance::permissible_unbalance(grade, mass, speed))?,
             ratio,
         })
     }
@@ -201,14 +201,20 @@ pub fn step_diameter(module: &Module, setup: &Setup) -> Length {
     module.pulley.steps.get(&setup.step).map_or(Length::from_mm(f64::NAN), |d| d.value)
 }
 
-fn stack(module: &Module, setup: &Setup) -> (Decimal, Decimal, Decimal) {
-    let (disc, collar) = (&module.discs.thickness, &module.collars.width);
-    let link = |g: &Given<crate::quantity::Band>, count| Link {
-        lower: g.value.lower.unwrap_or_else(|| g.nominal()),
-        upper: g.value.upper.unwrap_or_else(|| g.nominal()),
-        count,
+/// The lengths between the outer faces of the collars: discs, then both collars.
+#[must_use]
+pub fn stack_links(module: &Module, setup: &Setup) -> [Link; 2] {
+    let link = |g: &Given<crate::quantity::Band>, count| {
+        let (lower, upper) =
+            (g.value.lower.unwrap_or_else(|| g.nominal()), g.value.upper.unwrap_or_else(|| g.nominal()));
+        Link::new(lower, upper, count)
     };
-    let (low, high) = worst_case(&[link(disc, setup.discs), link(collar, 2)]);
+    [link(&module.discs.thickness, setup.discs.try_into().unwrap_or(i32::MAX)), link(&module.collars.width, 2)]
+}
+
+pub(super) fn stack(module: &Module, setup: &Setup) -> (Decimal, Decimal, Decimal) {
+    let (disc, collar) = (&module.discs.thickness, &module.collars.width);
+    let (low, high) = worst_case(&stack_links(module, setup));
     let nominal = disc.nominal() * Decimal::from(setup.discs) + collar.nominal() * Decimal::TWO;
     (low, nominal, high)
 }
@@ -224,15 +230,15 @@ fn disc(module: &Module) -> Ring {
     }
 }
 
-struct Heavy {
-    at: Length,
-    mass: Mass,
+pub(super) struct Heavy {
+    pub(super) at: Length,
+    pub(super) mass: Mass,
     inertia: Inertia,
     tilt: f64,
 }
 
 /// Masses along the shaft. The pulley counts as a plain cylinder of its middle step: cautious by its grooves.
-fn masses(module: &Module, setup: &Setup, stack: Length) -> Result<Vec<Heavy>, NoFigure> {
+pub(super) fn masses(module: &Module, setup: &Setup, stack: Length) -> Result<Vec<Heavy>, NoFigure> {
     let steel = at(&module.discs.steel, bench::steel(&module.discs.steel))?.density;
     let shaft_steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?.density;
     let bore = module.shaft.diameter.length();
@@ -261,7 +267,7 @@ fn masses(module: &Module, setup: &Setup, stack: Length) -> Result<Vec<Heavy>, N
 }
 
 /// Stiffness of a bearing with its frame: an estimate; it counts for a few percent at 1e8 and for a tenth at 1e7 N/m.
-const FRAME: Stiffness = Stiffness::from_n_per_m(1e8);
+pub(super) const FRAME: Stiffness = Stiffness::from_n_per_m(1e8);
 
 /// Critical speeds of a setup, on bearings and frame of an estimated stiffness. Each disc sits on the shaft for itself:
 /// the clamped stack is stiffer, so this is the cautious side. Asked for by the design check alone, as it costs most.

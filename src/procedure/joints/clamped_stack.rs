@@ -52,7 +52,7 @@ fn discs(context: &Context<'_>, sheet: &mut Sheet) {
             .slot("lift", bench::lift(mass))
             .needs(What::Present(behind.clone()), "each disc is pushed against its neighbour")
             .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
-            .once(is_clean("discs"), "oil or chips between the faces halve the grip")
+            .once(is_clean(&disc), "oil or chips between the faces halve the grip")
             .check(draft::count("number", 1, *m.discs.count, "numbers written on the discs"))
             .check(draft::confirm("seated"))
             .adds(disc.clone())

@@ -10,6 +10,8 @@ mod running;
 mod slotted_sled;
 mod split_collar;
 
+use std::collections::BTreeSet;
+
 use rust_decimal::Decimal;
 
 pub use insert_bearing::{base_group, set_group};
@@ -30,7 +32,12 @@ pub struct Context<'a> {
     pub setup: &'a Setup,
     /// Its figures.
     pub figures: &'a Figures,
+    /// Parts that are on already and stay on.
+    pub fitted: &'a BTreeSet<String>,
 }
+
+/// Nothing is on yet.
+static NOTHING: BTreeSet<String> = BTreeSet::new();
 
 /// Lets every kind of joint put down its operations.
 ///
@@ -52,7 +59,7 @@ pub fn put_down(context: &Context<'_>) -> Result<Sheet, NoFigure> {
 impl<'a> Context<'a> {
     /// A build from nothing.
     pub fn new(module: &'a Module, setup: &'a Setup, figures: &'a Figures) -> Self {
-        Self { module, setup, figures }
+        Self { module, setup, figures, fitted: &NOTHING }
     }
 }
 

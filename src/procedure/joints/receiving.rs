@@ -263,19 +263,24 @@ fn frame(part: &str) -> Draft {
 
 fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
     let discs = context.discs();
+    // What stays on the shaft keeps its mark and its faces.
+    let loose: Vec<String> = discs.iter().filter(|d| !context.fitted.contains(*d)).cloned().collect();
     let m = context.module;
     let mut mark = Draft::new("mark", "discs", "discs", BENCH)
-        .parts(discs.clone())
+        .parts(loose.clone())
         .slot("count", discs.len().to_string())
         .slot("datum", super::super::figures::datum(m))
         .check(draft::text("places"))
-        .makes("discs marked")
         .minutes(4);
-    let mut clean = clean("discs", discs.clone(), &m.discs.part)
-        .once_after("discs marked", "degreasing mixes the discs up, so their places are marked first");
+    let mut clean = clean("discs", loose, &m.discs.part);
     for disc in &discs {
-        mark = mark.once_after(format!("{disc} reamed"), "chips and oil would take the mark off again");
-        clean = clean.once_after(format!("{disc} reamed"), "reaming brings oil and chips on the faces");
+        mark = mark
+            .once_after(format!("{disc} reamed"), "chips and oil would take the mark off again")
+            .makes(format!("{disc} marked"));
+        clean = clean
+            .once_after(format!("{disc} reamed"), "reaming brings oil and chips on the faces")
+            .once_after(format!("{disc} marked"), "degreasing mixes the discs up, so their places are marked first")
+            .makes(format!("{disc} clean"));
     }
     sheet.add(mark);
     sheet.add(clean);

@@ -112,11 +112,15 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
         Body::Release(r) => (format!("released {} ({})", r.step, r.role), app.theme.action()),
         Body::Note(n) => (format!("note {}: {}", n.step, n.text), Style::new()),
         Body::Attached(a) => (format!("file {}: {}, {}", a.step, a.text, a.file), Style::new()),
+        Body::Part(p) => (format!("part {}", p.words()), Style::new()),
         Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), app.theme.alert()),
         Body::ClosedOut(c) => {
             (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())
         }
         Body::Reopened(r) => (format!("reopened: {}", r.reason), app.theme.alert()),
+        Body::Changed(c) => {
+            (format!("round {}, {} steps: {}", c.round, c.plan.steps.len(), c.reason), app.theme.action())
+        }
         Body::Unknown => ("a kind of event this program does not know".into(), app.theme.alert()),
     };
     Line::from(Span::styled(cut(&format!("{lead}{words}"), usize::from(width)), style))

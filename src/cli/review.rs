@@ -1,0 +1,164 @@
+//! `review BUILD`: a record to read, on the screen or for a program.
+
+use clap::Args;
+use serde_json::{Value, json};
+
+use crate::procedure::plan::Step;
+use crate::traveler::event::{Body, Event};
+use crate::traveler::instruments::Register;
+use crate::traveler::report::{self, Filter};
+use crate::traveler::{Kept, Record, StepState};
+
+use super::{Answer, Asked, Failure, out, print};
+
+/// What is shown of the readings; the summary is always whole.
+#[derive(Debug, Clone, Default, Args)]
+pub struct Shown {
+    /// Of this step only
+    #[arg(long, value_name = "ID")]
+    step: Option<String>,
+    /// Of this kind of operation only, like tighten
+    #[arg(long, value_name = "KIND")]
+    operation: Option<String>,
+    /// Of work on this part only
+    #[arg(long, value_name = "ID")]
+    part: Option<String>,
+    /// Entered or measured by this person only
+    #[arg(long, value_name = "INITIALS")]
+    by: Option<String>,
+    /// Taken with this instrument only
+    #[arg(long, value_name = "ID")]
+    instrument: Option<String>,
+    /// With this verdict only
+    #[arg(long, value_parser = ["within", "outside", "undecided", "not judged"])]
+    verdict: Option<String>,
+    /// Not before this day, like 2026-07-14
+    #[arg(long, value_name = "DATE")]
+    from: Option<String>,
+    /// Not after this day
+    #[arg(long, value_name = "DATE")]
+    until: Option<String>,
+}
+
+impl Shown {
+    pub fn filter(self) -> Filter {
+        Filter {
+            step: self.step,
+            operation: self.operation,
+            part: self.part,
+            by: self.by,
+            instrument: self.instrument,
+            verdict: self.verdict,
+            from: self.from,
+            until: self.until,
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Review {
+    /// Build, or a path to a folder that holds a record
+    build: String,
+    #[command(flatten)]
+    shown: Shown,
+}
+
+impl Review {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        let store = asked.store()?;
+        let record = store.read(&self.build)?;
+        let register = Register::load(store.root())?;
+        let filter = self.shown.filter();
+        if asked.json {
+            print(&as_json(&record, &register, &filter));
+        } else {
+            out(&report::text(&report::review(&record, &register, &filter)));
+        }
+        Ok(if record.integrity.whole() { Answer::Yes } else { Answer::No })
+    }
+}
+
+/// The review as JSON.
+pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
+    let steps: Vec<Value> = (0..=record.round()).flat_map(|round| steps_of(record, round, register, filter)).collect();
+    json!({
+        "build": record.build,
+        "module": record.plan().module,
+        "serial": record.started().serial,
+        "setup": record.plan().setup,
+        "state": record.build_state().word(),
+        "record": if record.integrity.whole() { "unchanged" } else { "altered" },
+        "record_words": record.integrity.words(),
+        "practice": record.started().practice,
+        "filtered": !filter.is_empty(),
+        "clock_set_back": record.clock_set_back(),
+        "closeouts": closeouts(record),
+        "parts": super::parts::as_json(record),
+        "notes": notes(record),
+        "steps": steps,
+    })
+}
+
+/// The steps of one round: what a later round undid is stale, what it took over unfinished is not needed.
+fn steps_of(record: &Record, round: u32, register: &Register, filter: &Filter) -> Vec<Value> {
+    let Some(then) = record.at_end_of(round) else { return Vec::new() };
+    let later = || record.changes().into_iter().filter(|c| c.round > round);
+    let undone = |id: &str| later().any(|c| c.undone.iter().any(|u| u.step == id));
+    let over = later().next().is_some();
+    let state = |step: &Step| match then.step_state(&step.id) {
+        StepState::Done if undone(&step.id) => "stale",
+        StepState::Done => "done",
+        _ if over => "not needed",
+        open => open.word(),
+    };
+    let shown = then.plan().steps.iter().filter(|s| filter.step_fits(s));
+    shown.map(|s| step_json(&then, s, (round, state(s)), register, filter)).collect()
+}
+
+fn step_json(record: &Record, step: &Step, (round, state): (u32, &str), register: &Register, filter: &Filter) -> Value {
+    let kept = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id));
+    let readings: Vec<Value> = kept.filter(|k| filter.fits(step, k)).map(|k| reading_json(&k, register)).collect();
+    let release = record.release(&step.id).map(|(r, e)| {
+        json!({
+            "event": e.header.event, "by": e.header.by, "role": r.role, "at": e.header.at,
+            "remote": r.remote.as_ref().map(|r| &r.channel), "taken_by": r.remote.as_ref().map(|r| &r.taken_by),
+        })
+    });
+    json!({
+        "id": step.id, "round": round, "title": step.title, "state": state, "hold": step.hold,
+        "confirmed": record.release(&step.id).map(|(r, _)| r.remote.is_none()), "release": release, "readings": readings,
+    })
+}
+
+pub fn closeouts(record: &Record) -> Vec<Value> {
+    let list = record.closeouts();
+    list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
+}
+
+fn notes(record: &Record) -> Vec<Value> {
+    let note = |e: &Event| match &e.body {
+        Body::Note(n) => Some(
+            json!({ "event": e.header.event, "step": n.step, "text": n.text, "by": e.header.by, "at": e.header.at }),
+        ),
+        _ => None,
+    };
+    record.events.iter().filter_map(note).collect()
+}
+
+fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {
+    let r = kept.reading;
+    let used = r.instrument.as_ref();
+    let faulty = used.and_then(|u| register.find(&u.id)).and_then(|i| i.faulty.as_ref());
+    json!({
+        "in_doubt": faulty.is_some_and(|f| f.doubts(kept.at)), "uncertainty": used.and_then(|u| u.uncertainty.as_ref()),
+        "check": r.check, "event": kept.event, "entered": r.entered.join(" "), "value": r.values.join(" "), "unit": r.unit,
+        "lower": r.lower, "upper": r.upper, "verdict": r.verdict, "because": r.because, "by": kept.by, "role": r.role,
+        "instrument": r.instrument.as_ref().map(|i| &i.id), "at": kept.at, "superseded": kept.superseded, "derived": r.derived,
+        "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
+        "decided_by": kept.disposition.map(|(_, by)| by),
+        "corrects": r.corrects.as_ref().map(|c| c.event), "ended_early": r.ended_early.is_some(),
+        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at),
+        "instrument_overdue": r.instrument.as_ref().is_some_and(|i| i.overdue),
+        "reason": kept.disposition.map(|(d, _)| d.reason.clone()).or_else(|| r.corrects.as_ref().map(|c| c.reason.clone())),
+    })
+}

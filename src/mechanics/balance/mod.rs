@@ -1,0 +1,94 @@
+//! Balancing of a rigid rotor: what is permitted, what can be found at all, which weight goes where.
+//!
+//! One angle sense throughout, that of the rotor's marks: an analyser that counts the other way is turned round once, at input.
+
+mod drill;
+mod index;
+mod influence;
+mod masses;
+mod no_phase;
+mod permissible;
+mod split;
+mod trial;
+mod two_plane;
+mod washers;
+mod weigh;
+
+pub use drill::{cone_height_mm, drill_depth_mm, drilled_mass_g, through_hole_mass_g};
+pub use index::{Indexed, index, index_uncertainty};
+pub use influence::{Influence, single_plane};
+pub use masses::{At, in_two_planes, resultant};
+pub use no_phase::{CONSISTENT, no_phase, two_runs};
+pub use permissible::{PlaneShares, achieved_grade, permissible_unbalance, specific_um, split_to_planes};
+pub use split::{split, split_between};
+pub use trial::{Response, response, trial_weight};
+pub use two_plane::{TwoPlane, TwoPlaneFound, WELL_CONDITIONED, two_plane};
+pub use washers::washers;
+pub use weigh::{Weighed, decides, play_floor, rolling_floor, smallest_findable, weigh};
+
+use num_complex::Complex64;
+
+use super::OutOfRange;
+
+/// A length at an angle: vibration, mass or unbalance with its place on the rotor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Vector(Complex64);
+
+impl Vector {
+    /// From magnitude and degrees.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::Vector;
+    /// assert!((Vector::polar(2.0, -90.0).degrees() - 270.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn polar(magnitude: f64, degrees: f64) -> Self {
+        Self(Complex64::from_polar(magnitude, degrees.to_radians()))
+    }
+
+    /// Magnitude.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::Vector;
+    /// assert!((Vector::polar(2.0, 77.0).magnitude() - 2.0).abs() < 1e-12);
+    /// ```
+    #[must_use]
+    pub fn magnitude(self) -> f64 {
+        self.0.norm()
+    }
+
+    /// Angle from 0 up to 360 degrees.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::Vector;
+    /// assert!((Vector::polar(1.0, 725.0).degrees() - 5.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn degrees(self) -> f64 {
+        let angle = self.0.arg().to_degrees().rem_euclid(360.0);
+        if angle >= 360.0 { 0.0 } else { angle }
+    }
+
+    /// The same on the other side: what takes away at one angle what would be added at the other.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::Vector;
+    /// // Drill where the weight would be too much: opposite to where it would be added.
+    /// assert!((Vector::polar(12.0, 40.0).opposite().degrees() - 220.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn opposite(self) -> Self {
+        Self(-self.0)
+    }
+}
+
+fn useless(what: &'static str, value: String, range: &str) -> OutOfRange {
+    OutOfRange::new(what, value, range, "common practice")
+}
+
+fn above_zero(what: &'static str, value: f64, unit: &str) -> Result<f64, OutOfRange> {
+    if value > 0.0 && value.is_finite() {
+        return Ok(value);
+    }
+    Err(OutOfRange::new(what, format!("{value} {unit}"), "it is above 0", "definition"))
+}

@@ -1,0 +1,94 @@
+//! Whole washers under the nuts, opposite an unbalance.
+
+use std::f64::consts::PI;
+
+use num_complex::Complex64;
+
+use super::super::OutOfRange;
+use super::{Vector, useless};
+
+/// Whole washers under the nuts opposite an unbalance: counts for each hole, and what is left.
+///
+/// Up to `most` washers on each of the four holes nearest the light side are tried, every arrangement; of equal rests the one with fewer
+/// washers. Weigh the washers at hand: a punched one is several per cent off its nominal mass.
+///
+/// # Errors
+/// [`OutOfRange`] for fewer than three or more than 60 holes, more than 20 washers a hole, or a radius or mass that is not above zero.
+///
+/// ```
+/// use runtrue::mechanics::balance::{Vector, washers};
+/// // 70 mm × 3 g = 210 g·mm a washer; 420 g·mm at 0° of six holes is two at hole 4.
+/// let (counts, left) = washers(Vector::polar(420.0, 0.0), 6, 70.0, 3.0, 6)?;
+/// assert_eq!(counts, [0, 0, 0, 2, 0, 0]);
+/// assert!(left.magnitude() < 1e-9);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn washers(
+    unbalance: Vector,
+    holes: u32,
+    radius_mm: f64,
+    washer_g: f64,
+    most: u32,
+) -> Result<(Vec<u32>, Vector), OutOfRange> {
+    if !(3..=60).contains(&holes) || most > 20 {
+        return Err(useless("holes", holes.to_string(), "3 to 60 holes and at most 20 washers each"));
+    }
+    super::above_zero("radius", radius_mm, "mm")?;
+    super::above_zero("mass of a washer", washer_g, "g")?;
+    let at = |hole: u32| Complex64::from_polar(washer_g * radius_mm, 2.0 * PI * f64::from(hole) / f64::from(holes));
+    // Only the four holes nearest to the light side can help with few washers.
+    let light = (unbalance.degrees() + 180.0).rem_euclid(360.0);
+    let mut near: Vec<u32> = (0..holes).collect();
+    let away = |h: &u32| {
+        let gap = (f64::from(*h) * 360.0 / f64::from(holes) - light).rem_euclid(360.0);
+        gap.min(360.0 - gap)
+    };
+    near.sort_by(|a, b| away(a).total_cmp(&away(b)));
+    near.truncate(4);
+    let mut counts = vec![0u32; near.len()];
+    let mut best = (vec![0u32; holes as usize], unbalance.0, 0u32);
+    loop {
+        let left = near.iter().zip(&counts).fold(unbalance.0, |sum, (h, n)| sum + at(*h) * f64::from(*n));
+        let used: u32 = counts.iter().sum();
+        if left.norm() < best.1.norm() - 1e-9 || (left.norm() < best.1.norm() + 1e-9 && used < best.2) {
+            let mut all = vec![0u32; holes as usize];
+            near.iter().zip(&counts).for_each(|(h, n)| all[*h as usize] = *n);
+            best = (all, left, used);
+        }
+        if !count_up(&mut counts, most) {
+            return Ok((best.0, Vector(best.1)));
+        }
+    }
+}
+
+fn count_up(counts: &mut [u32], most: u32) -> bool {
+    for n in counts {
+        *n += 1;
+        if *n <= most {
+            return true;
+        }
+        *n = 0;
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn washers_never_make_it_worse_and_turning_by_a_hole_turns_the_counts() {
+        for degrees in [0.0, 25.0, 40.0, 90.0, 333.0] {
+            let of = |turn: f64| washers(Vector::polar(900.0, degrees + turn), 6, 70.0, 3.1, 6).unwrap();
+            let ((counts, left), (turned, same)) = (of(0.0), of(60.0));
+            assert!(left.magnitude() < 200.0 && counts.iter().all(|n| *n <= 6), "{counts:?} {}", left.magnitude());
+            assert!((left.magnitude() - same.magnitude()).abs() < 1e-6);
+            let mut rotated = counts.clone();
+            rotated.rotate_right(1);
+            // A light side half way between two holes has two arrangements of one rest.
+            assert!(rotated == turned || (degrees / 30.0).fract() == 0.0, "{counts:?} {turned:?}");
+        }
+        assert!(washers(Vector::polar(900.0, 0.0), 2, 70.0, 3.1, 6).is_err());
+        assert!(washers(Vector::polar(900.0, 0.0), 6, 0.0, 3.1, 6).is_err());
+    }
+}

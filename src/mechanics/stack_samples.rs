@@ -1,0 +1,184 @@
+//! A stack built many times over from random parts: how likely its lengths are.
+//!
+//! The numbers come from PCG XSL-RR 128/64 (O'Neill 2014, crate `rand_pcg`), which numpy also draws from: same seed, same parts, on
+//! every machine, and to be repeated with another program.
+
+use std::f64::consts::PI;
+
+use rand_pcg::Pcg64;
+use rand_pcg::rand_core::Rng;
+
+use crate::quantity::Length;
+
+use super::OutOfRange;
+use super::stack_up::Link;
+
+/// How a part's length lies between its limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spread {
+    /// Anywhere between the limits alike: nothing is known but that they are kept.
+    Even,
+    /// Normal around the middle, limits at three standard deviations: a process in hand. 0.27 % of parts lie outside.
+    Normal,
+}
+
+/// What the samples told.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sampled {
+    /// Mean.
+    pub mean: Length,
+    /// Standard deviation.
+    pub deviation: Length,
+    /// Least and largest stack that came up.
+    pub extremes: (Length, Length),
+    /// The length with the share of [`TAIL`] below it, and the bounds within which that length is known by so many samples.
+    pub low: Quantile,
+    /// The same at the upper end.
+    pub high: Quantile,
+    sorted: Vec<f64>,
+}
+
+/// A sampled quantile: value, and where the true one lies with 95 %.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Quantile {
+    /// Value.
+    pub value: Length,
+    /// Lower bound.
+    pub from: Length,
+    /// Upper bound.
+    pub to: Length,
+}
+
+/// Share of stacks beyond each of the two quantiles: what lies beyond three standard deviations of a normal spread.
+pub const TAIL: f64 = 0.001_349_898;
+
+/// So many samples are taken at least, so that the quantiles rest on more than ten of them, and at most.
+pub const SAMPLES: std::ops::RangeInclusive<u32> = 10_000..=5_000_000;
+
+/// Stream of the generator; any odd-to-be number will do, this is the one its authors' examples use.
+const STREAM: u128 = 0xa02_bdbf_7bb3_c0a7_ac28_fa16_a64a_bf96;
+
+/// Builds a stack so many times. Parts are independent but for links that are alike.
+///
+/// # Errors
+/// [`OutOfRange`] for a number of samples outside [`SAMPLES`], and for no links or more than 1000 parts.
+///
+/// ```
+/// use runtrue::mechanics::{stack_samples::{Spread, sample}, stack_up::Link};
+/// let disc = Link::new("7.8".parse()?, "8.2".parse()?, 5);
+/// let s = sample(&[disc], Spread::Even, 20_000, 1)?;
+/// // Five even spreads of ±0.2: deviation 0.2/√3·√5 = 0.2582; the mean is known within 0.2582/√20000.
+/// assert!((s.deviation.mm() - 0.2582).abs() < 0.004 && (s.mean.mm() - 40.0).abs() < 3.0 * 0.0018);
+/// assert!(s.high.value.mm() < 41.0 && s.outside(None, Some(runtrue::quantity::Length::from_mm(41.0))) == 0.0);
+/// assert_eq!(s, sample(&[disc], Spread::Even, 20_000, 1)?);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn sample(links: &[Link], spread: Spread, samples: u32, seed: u64) -> Result<Sampled, OutOfRange> {
+    let parts: u64 = links.iter().map(|l| u64::from(l.count.unsigned_abs())).sum();
+    if !SAMPLES.contains(&samples) || parts == 0 || parts > 1000 {
+        return Err(OutOfRange::new(
+            "samples of the stack",
+            format!("{samples} of {parts} parts"),
+            format!("{} to {} samples of 1 to 1000 parts", SAMPLES.start(), SAMPLES.end()),
+            "common practice",
+        ));
+    }
+    let mut random = Pcg64::new(u128::from(seed), STREAM);
+    let mut sums: Vec<f64> = (0..samples).map(|_| stack(links, spread, &mut random)).collect();
+    let n = f64::from(samples);
+    let mean = sums.iter().sum::<f64>() / n;
+    let square = sums.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n - 1.0);
+    sums.sort_by(f64::total_cmp);
+    Ok(Sampled {
+        mean: Length::from_mm(mean),
+        deviation: Length::from_mm(square.sqrt()),
+        extremes: (Length::from_mm(sums[0]), Length::from_mm(sums[sums.len() - 1])),
+        low: quantile(&sums, TAIL),
+        high: quantile(&sums, 1.0 - TAIL),
+        sorted: sums,
+    })
+}
+
+fn stack(links: &[Link], spread: Spread, random: &mut Pcg64) -> f64 {
+    let mut sum = 0.0;
+    for link in links {
+        let draws = if link.alike { 1 } else { link.count.unsigned_abs() };
+        let off: f64 = (0..draws).map(|_| deviate(spread, random)).sum();
+        let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
+        sum += link.middle() * f64::from(link.count) + link.half() * off * each;
+    }
+    sum
+}
+
+/// Deviation from the middle, in half widths.
+fn deviate(spread: Spread, random: &mut Pcg64) -> f64 {
+    match spread {
+        Spread::Even => 2.0 * unit(random) - 1.0,
+        // Box and Muller 1958; the first draw is turned away from zero.
+        Spread::Normal => {
+            let (a, b) = (1.0 - unit(random), unit(random));
+            (-2.0 * a.ln()).sqrt() * (2.0 * PI * b).cos() / 3.0
+        }
+    }
+}
+
+/// From 0 up to 1, by the 53 upper bits.
+fn unit(random: &mut Pcg64) -> f64 {
+    (random.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
+}
+
+/// The order statistic at a share, and those two standard deviations of its rank to both sides: `n·q ± 2·√(n·q·(1−q))` (binomial; 95 %).
+fn quantile(sorted: &[f64], share: f64) -> Quantile {
+    let n = sorted.len() as f64;
+    let wide = 2.0 * (n * share * (1.0 - share)).sqrt();
+    let at = |rank: f64| Length::from_mm(sorted[(rank.max(0.0) as usize).min(sorted.len() - 1)]);
+    Quantile { value: at(n * share), from: at(n * share - wide), to: at(n * share + wide) }
+}
+
+impl Sampled {
+    /// Share of stacks below the lower or above the upper limit.
+    #[must_use]
+    pub fn outside(&self, lower: Option<Length>, upper: Option<Length>) -> f64 {
+        let n = self.sorted.len();
+        let below = lower.map_or(0, |l| self.sorted.partition_point(|s| *s < l.mm()));
+        let above = upper.map_or(0, |u| n - self.sorted.partition_point(|s| *s <= u.mm()));
+        (below + above) as f64 / n as f64
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mechanics::stack_up::{root_sum_square, worst_case};
+    use rust_decimal::prelude::ToPrimitive;
+
+    fn links() -> Vec<Link> {
+        let d = |t: &str| t.parse().unwrap();
+        vec![Link::new(d("7.8"), d("8.2"), 5), Link::new(d("19.9"), d("20.1"), 2), Link::new(d("2.9"), d("3.1"), -1)]
+    }
+
+    #[test]
+    fn samples_stay_inside_the_worst_case_and_their_normal_tails_meet_the_root_sum_square() {
+        let (low, high) = worst_case(&links());
+        let even = sample(&links(), Spread::Even, 50_000, 7).unwrap();
+        assert!(even.extremes.0.mm() >= low.to_f64().unwrap() && even.extremes.1.mm() <= high.to_f64().unwrap());
+        let normal = sample(&links(), Spread::Normal, 50_000, 7).unwrap();
+        let (middle, half) = root_sum_square(&links());
+        let (from, to) = (normal.high.from, normal.high.to);
+        assert!(from < middle + half && middle + half < to, "{normal:?}");
+        assert!(normal.low.from < middle - half && middle - half < normal.low.to);
+    }
+
+    #[test]
+    fn parts_alike_spread_more_and_another_seed_gives_other_parts() {
+        let one_sheet: Vec<Link> = links().into_iter().map(Link::from_one_sheet).collect();
+        let of = |links: &[Link], seed| sample(links, Spread::Normal, 20_000, seed).unwrap();
+        assert!(of(&one_sheet, 1).deviation.mm() > 1.5 * of(&links(), 1).deviation.mm());
+        assert_ne!(of(&links(), 1).mean, of(&links(), 2).mean);
+        let all = of(&links(), 1);
+        let limit = all.high.value;
+        assert!((all.outside(None, Some(limit)) - TAIL).abs() < 2e-4);
+        assert_eq!(all.outside(Some(all.extremes.0), Some(all.extremes.1)), 0.0);
+        assert!(sample(&links(), Spread::Even, 9_999, 1).is_err() && sample(&[], Spread::Even, 10_000, 1).is_err());
+    }
+}

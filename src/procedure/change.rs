@@ -1,0 +1,265 @@
+//! From a build as it stands to another setup, a replaced part or a corrected step: what is undone, done, kept and stale.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::{Deserialize, Serialize};
+
+use crate::module::{Module, Setup};
+
+use super::design_check::{self, Finding};
+use super::draft::{self, Draft};
+use super::engine::{Item, Path, Stage, State, Undoing, Work};
+use super::figures::Figures;
+use super::joints::Context;
+use super::plan::{Check, Plan};
+use super::steps::{Line, PlanError, Prepared, number};
+use super::words::{Rendered, Words};
+
+/// A build as it stands.
+pub struct Built<'a> {
+    /// The module it was built by.
+    pub module: &'a Module,
+    /// Its setup.
+    pub setup: &'a Setup,
+    /// Ids of the steps that are done and stand.
+    pub done: &'a BTreeSet<String>,
+    /// Ids of steps and parts that turned out wrong.
+    pub failed: &'a BTreeSet<String>,
+}
+
+/// A reading that the change touches.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Touched {
+    /// Step id.
+    pub step: String,
+    /// Check id.
+    pub check: String,
+    /// Why.
+    pub because: String,
+}
+
+/// A step done that does not stand any more, and the step that undoes it where something has to come off or be eased.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Undone {
+    /// Step id.
+    pub step: String,
+    /// The step that undoes it; none for what is only no longer true.
+    pub by: Option<String>,
+    /// Why.
+    pub because: String,
+}
+
+/// A change, before or after it is begun.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Change {
+    /// Only the steps of the change, in order.
+    pub plan: Plan,
+    /// Steps undone.
+    pub undone: Vec<Undone>,
+    /// Readings no longer true.
+    pub stale: Vec<Touched>,
+    /// Readings still true, held against other limits now.
+    pub rejudged: Vec<Touched>,
+    /// Steps done that stand.
+    pub standing: BTreeSet<String>,
+    /// Readings kept.
+    pub kept: u32,
+    /// What the design check finds in the goal, errors first: a change with errors is not begun.
+    pub findings: Vec<Finding>,
+}
+
+/// Finds the way from a build to a module in a setup.
+///
+/// # Errors
+/// [`PlanError`] where a figure cannot be computed or no order exists.
+pub fn change(from: &Built<'_>, module: &Module, setup: &Setup) -> Result<Change, PlanError> {
+    let old_figures = Figures::of(from.module, from.setup)?;
+    let old = Prepared::of(Context::new(from.module, from.setup, &old_figures))?;
+    let figures = Figures::of(module, setup)?;
+    let state = state(from, &old)?;
+    let first = Prepared::of(Context::new(module, setup, &figures))?;
+    let stays = stays(&state, &first.way(&state)?);
+    // What stays on the shaft is not marked and cleaned again, so the words are put down once more.
+    let goal = Prepared::of(Context { fitted: &stays, ..Context::new(module, setup, &figures) })?;
+    let path = goal.way(&state)?;
+    let undoing = undoing(&old, &goal, &state, &path)?;
+    let steps = number(&lines(&goal, &path, &state, &undoing), &path.edges);
+    let fallen: BTreeMap<&str, &str> = fallen(&state, &path);
+    let mut change = Change {
+        plan: goal.plan(steps)?,
+        undone: undone(&state, &path, &undoing),
+        stale: Vec::new(),
+        rejudged: Vec::new(),
+        standing: BTreeSet::new(),
+        kept: 0,
+        findings: design_check::of_one(module, setup),
+    };
+    for draft in old.sheet.drafts.iter().filter(|d| from.done.contains(&d.id)) {
+        sort_readings(&mut change, draft, &goal, fallen.get(draft.id.as_str()).copied());
+    }
+    Ok(change)
+}
+
+/// What is done, in the order in which the plan would have done it.
+fn state(from: &Built<'_>, old: &Prepared<'_>) -> Result<State, PlanError> {
+    let path = old.way(&State::default())?;
+    let order = path.items.iter().filter_map(|item| if let Item::Do(at) = item { Some(*at) } else { None });
+    Ok(State {
+        done: order.map(|at| path.works[at].clone()).filter(|w| from.done.contains(&w.id)).collect(),
+        groups: old.sheet.groups.clone(),
+        failed: from.failed.clone(),
+    })
+}
+
+fn fallen<'a>(state: &'a State, path: &'a Path) -> BTreeMap<&'a str, &'a str> {
+    path.undone.iter().map(|(at, why)| (state.done[*at].id.as_str(), why.as_str())).collect()
+}
+
+/// Parts that are on and stay on.
+fn stays(state: &State, path: &Path) -> BTreeSet<String> {
+    let gone: BTreeSet<usize> = path.undone.iter().map(|(at, _)| *at).collect();
+    state.present().into_iter().filter(|(_, by)| !gone.contains(by)).map(|(part, _)| part.to_owned()).collect()
+}
+
+/// Drafts and words of what is undone, in the order of the way.
+fn undoing(
+    old: &Prepared<'_>,
+    goal: &Prepared<'_>,
+    state: &State,
+    path: &Path,
+) -> Result<Vec<(Draft, Rendered)>, PlanError> {
+    let words = Words::built_in()?;
+    let taken: BTreeSet<&str> = goal.sheet.drafts.iter().map(|d| d.id.as_str()).collect();
+    let mut list: Vec<(Draft, Rendered)> = Vec::new();
+    for item in &path.items {
+        let Item::Undo(undoing, _) = item else { continue };
+        let draft = match undoing {
+            Undoing::TakeOff { part, by } => draft_of(old, &state.done[*by]).map(|d| take_off(d, part)),
+            Undoing::Release { group, from, to } => raise_of(old, group).map(|d| release(d, group, *from, *to)),
+        };
+        let Some(mut draft) = draft else { continue };
+        while taken.contains(draft.id.as_str()) || list.iter().any(|(d, _)| d.id == draft.id) {
+            draft.id.push_str("-for-change");
+        }
+        let rendered = words.render(&draft)?;
+        list.push((draft, rendered));
+    }
+    Ok(list)
+}
+
+fn draft_of<'a>(old: &'a Prepared<'_>, work: &Work) -> Option<&'a Draft> {
+    old.sheet.drafts.iter().find(|d| d.id == work.id)
+}
+
+/// A draft that tightens the group by wrench, for its words and its order.
+fn raise_of<'a>(old: &'a Prepared<'_>, group: &str) -> Option<&'a Draft> {
+    let raises = |d: &&Draft| d.raises.as_ref().is_some_and(|(g, _)| g == group);
+    old.sheet.drafts.iter().filter(raises).max_by_key(|d| d.sequence.is_some())
+}
+
+fn take_off(fit: &Draft, part: &str) -> Draft {
+    let mut draft = Draft::new("remove", fit.off, part, fit.place)
+        .parts(fit.parts.clone())
+        .check(draft::confirm("taken-off"))
+        .removes(part)
+        .picture(fit.picture.clone())
+        .minutes(fit.minutes);
+    if fit.adds.len() > 1 {
+        draft = draft.slot("part", part);
+    }
+    draft.slots.extend(fit.slots.clone());
+    if draft.slots.iter().all(|(name, _)| *name != "part") {
+        draft = draft.slot("part", part);
+    }
+    draft
+}
+
+fn release(raise: &Draft, group: &str, from: Stage, to: Option<Stage>) -> Draft {
+    let words = to.unwrap_or(Stage::Loose).to_string();
+    let sequence: Vec<u32> = raise.sequence.iter().flatten().rev().copied().collect();
+    let n = sequence.len().max(1) as u32;
+    let end = match to {
+        None | Some(Stage::Loose | Stage::Hand) => "all turn by the fingers",
+        Some(_) => "all hold the parts together and no more",
+    };
+    let listed = sequence.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+    let mut draft = Draft::new("release", "group", group, raise.place)
+        .staged(&format!("to {words}"))
+        .parts(raise.parts.clone())
+        .slot("from", from.to_string())
+        .slot("to", words.clone())
+        .slot("sequence", if listed.is_empty() { "given".to_owned() } else { listed })
+        .slot("end", end)
+        .check(draft::count("eased", n, n, "every one"))
+        .picture(raise.picture.clone())
+        .minutes(2 + n.div_ceil(3));
+    draft.slots.extend(raise.slots.clone());
+    draft.shows = Some((group.to_owned(), words));
+    draft.sequence = Some(sequence).filter(|s| !s.is_empty());
+    draft
+}
+
+/// The lines of the way: what is undone says why, and so does what is done again.
+fn lines<'a>(goal: &'a Prepared<'_>, path: &Path, state: &State, undoing: &'a [(Draft, Rendered)]) -> Vec<Line<'a>> {
+    let fallen = fallen(state, path);
+    let mut undone = undoing.iter();
+    let line = |item: &Item| match item {
+        Item::Undo(_, why) => undone.next().map(|(draft, words)| Line {
+            draft,
+            words,
+            because: Some(why.clone()).filter(|w| !w.is_empty()),
+        }),
+        Item::Do(at) => {
+            let draft = &goal.sheet.drafts[*at];
+            let because = fallen.get(draft.id.as_str()).map(|why| format!("it was undone: {why}"));
+            Some(Line { draft, words: &goal.rendered[*at], because })
+        }
+    };
+    path.items.iter().filter_map(line).collect()
+}
+
+fn undone(state: &State, path: &Path, undoing: &[(Draft, Rendered)]) -> Vec<Undone> {
+    let steps: Vec<(&Undoing, &str)> = path
+        .items
+        .iter()
+        .filter_map(|i| if let Item::Undo(u, _) = i { Some(u) } else { None })
+        .zip(undoing.iter().map(|(d, _)| d.id.as_str()))
+        .collect();
+    let by = |at: usize| {
+        let work = &state.done[at];
+        let undoes = |u: &Undoing| match (u, &work.raises) {
+            (Undoing::TakeOff { by, .. }, _) => *by == at,
+            (Undoing::Release { group, from, to }, Some((g, stage))) => {
+                g == group && stage <= from && Some(*stage) > *to
+            }
+            _ => false,
+        };
+        steps.iter().find(|(u, _)| undoes(u)).map(|(_, id)| (*id).to_owned())
+    };
+    let all = path.undone.iter();
+    all.map(|(at, why)| Undone { step: state.done[*at].id.clone(), by: by(*at), because: why.clone() }).collect()
+}
+
+/// Puts the readings of a step that was done among the kept, the re-judged or the stale.
+fn sort_readings(change: &mut Change, old: &Draft, goal: &Prepared<'_>, fallen: Option<&str>) {
+    let touched = |check: &Check, because: String| Touched { step: old.id.clone(), check: check.id.clone(), because };
+    if let Some(why) = fallen {
+        change.stale.extend(old.checks.iter().map(|c| touched(c, why.to_owned())));
+        return;
+    }
+    change.standing.insert(old.id.clone());
+    change.kept += old.checks.len() as u32;
+    let Some(new) = goal.sheet.drafts.iter().find(|d| d.id == old.id) else { return };
+    for check in &old.checks {
+        let Some(now) = new.checks.iter().find(|c| c.id == check.id) else { continue };
+        if (&check.lower, &check.upper) != (&now.lower, &now.upper) {
+            change.rejudged.push(touched(check, format!("{} before, {} now", words(check), words(now))));
+        }
+    }
+}
+
+fn words(check: &Check) -> String {
+    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
+    let limit = |l: &Option<String>| l.clone().unwrap_or_else(|| "no limit".into());
+    format!("{} to {}{unit}", limit(&check.lower), limit(&check.upper))
+}

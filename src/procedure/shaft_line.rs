@@ -1,0 +1,127 @@
+//! The shaft as a line: how weights and belt bend it, and where each part stands on it.
+
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::mechanics::belt::Drive;
+use crate::mechanics::bending::{Bent, Load, Shaft, bend};
+use crate::mechanics::rotor::weight;
+use crate::mechanics::stack_up::{rod_needed_between, worst_case};
+use crate::module::{Module, Securing, Setup};
+use crate::quantity::{Angle, Length};
+use crate::standards::{bearings, bench, threads};
+
+use super::figures::{FRAME, NoFigure, at, masses, place, stack, stack_ends, stack_links, step_diameter};
+
+/// The shaft bent by its weights and the new belt's pull. The spec does not say where the belt pulls to, so it is taken straight down
+/// and straight up, and the one with the larger moment is given.
+///
+/// # Errors
+/// [`NoFigure`] for an unknown steel, a belt that does not go round, or a shaft that cannot stand.
+pub fn bending(module: &Module, setup: &Setup) -> Result<Bent, NoFigure> {
+    let [down, up] = [0.0, 180.0].map(|angle| bent_with(module, setup, Angle::from_deg(angle)));
+    let (down, up) = (down?, up?);
+    Ok(if up.largest_moment().0 > down.largest_moment().0 { up } else { down })
+}
+
+fn bent_with(module: &Module, setup: &Setup, pull: Angle) -> Result<Bent, NoFigure> {
+    let nominal = Length::from_mm(stack(module, setup).1.to_f64().unwrap_or(f64::NAN));
+    let steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
+    // The first of the parts is the shaft itself, whose weight is a line load.
+    let parts = masses(module, setup, nominal)?;
+    let weights = parts.iter().skip(1).map(|p| Load::pulling(p.at, weight(p.mass), Angle::from_deg(0.0)));
+    let drive = at(
+        &module.belt.length,
+        Drive::from_length(step_diameter(module, setup), *module.belt.driver_effective, *module.belt.length),
+    )?;
+    let strand = *module.belt.new * f64::from(*module.belt.ribs);
+    let belt = Load::pulling(place(module, &module.pulley.part), drive.shaft_pull(strand), pull);
+    let bearing = |i: usize| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |b| place(module, &b.value));
+    let shaft = Shaft {
+        length: *module.shaft.length,
+        diameter: module.shaft.diameter.length(),
+        density: steel.density,
+        elastic: steel.elastic,
+        bearings: [bearing(0), bearing(1)],
+        stiffness: Some(FRAME),
+        loads: weights.chain([belt]).collect(),
+    };
+    at(&module.shaft.length, bend(&shaft))
+}
+
+/// What a part takes of the shaft's length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    /// The part, in words.
+    pub part: String,
+    /// Nearer end.
+    pub from: Length,
+    /// Farther end.
+    pub to: Length,
+}
+
+/// Every part's stretch of the shaft in its order: bearings by the longer side of their inner ring, since either may face inwards;
+/// the stack at its longest, with the rods that stand out of it; the hub.
+///
+/// # Errors
+/// [`NoFigure`] for a bearing or rod that no table holds.
+pub fn along(module: &Module, setup: &Setup) -> Result<Vec<Taken>, NoFigure> {
+    let insert = at(&module.bearings.insert, bearings::insert(&module.bearings.insert))?;
+    let ring = Length::from_mm(insert.s.max(insert.b - insert.s));
+    let around = |part: &str, reach: Length| {
+        let middle = place(module, part);
+        Taken { part: part.to_owned(), from: middle - reach, to: middle + reach }
+    };
+    let mut all: Vec<Taken> = module.bearings.each.iter().map(|b| around(&b.value, ring)).collect();
+    all.push(around(&module.pulley.part, *module.pulley.hub_length / 2.0));
+    all.push(stack_with_rods(module, setup)?);
+    all.sort_by(|a, b| a.from.mm().total_cmp(&b.from.mm()));
+    Ok(all)
+}
+
+fn stack_with_rods(module: &Module, setup: &Setup) -> Result<Taken, NoFigure> {
+    let thread = at(&module.rods.bolts.thread, threads::thread(&module.rods.bolts.thread))?;
+    let (low, high) = stack_limits(module, setup);
+    let second = *module.rods.bolts.secure == Securing::SecondNut;
+    let rod =
+        module.rods.lengths.get(&setup.discs).map_or(rod_needed_between(thread, low, high, second).1, |l| l.value);
+    let (from, to) = stack_ends(module, high);
+    // Over the shortest stack the rods stand out furthest; a rod shorter than the stack takes nothing more.
+    let out = (rod - low) / 2.0;
+    let out = if out.mm() > 0.0 { out } else { Length::from_mm(0.0) };
+    Ok(Taken { part: "stack with its rods".into(), from: from - out, to: to + out })
+}
+
+/// Least and largest length between the outer faces of the collars, worst case.
+#[must_use]
+pub fn stack_limits(module: &Module, setup: &Setup) -> (Length, Length) {
+    let (low, high) = worst_case(&stack_links(module, setup));
+    let mm = |d: rust_decimal::Decimal| Length::from_mm(d.to_f64().unwrap_or(f64::NAN));
+    (mm(low), mm(high))
+}
+
+/// Room on the shaft for one setup.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Room {
+    /// Length of shaft that the parts need from the far end.
+    pub needed: Length,
+    /// Least gap between two neighbours; below zero they overlap.
+    pub least_gap: Length,
+    /// The two it lies between.
+    pub between: (String, String),
+    /// How far the first part stands off the far end; below zero it stands out.
+    pub before: Length,
+}
+
+/// Room on the shaft: the far end of the last part, and the narrowest gap.
+///
+/// # Errors
+/// [`NoFigure`] as [`along`].
+pub fn room(module: &Module, setup: &Setup) -> Result<Room, NoFigure> {
+    let all = along(module, setup)?;
+    let gaps = all.windows(2).map(|pair| (pair[1].from - pair[0].to, (pair[0].part.clone(), pair[1].part.clone())));
+    let least = gaps.min_by(|a, b| a.0.mm().total_cmp(&b.0.mm()));
+    let (least_gap, between) = least.unwrap_or((Length::from_mm(f64::NAN), (String::new(), String::new())));
+    let needed = all.iter().map(|t| t.to.mm()).fold(0.0, f64::max);
+    let before = all.first().map_or(Length::from_mm(f64::NAN), |t| t.from);
+    Ok(Room { needed: Length::from_mm(needed), least_gap, between, before })
+}

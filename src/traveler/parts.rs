@@ -1,0 +1,159 @@
+//! What is known of each part: lot, heat, serial number, marks, index, and where it sat from when to when.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::procedure::plan::{Check, CheckKind, Step};
+
+use super::event::{Body, Event};
+use super::record::Record;
+use super::state::StepState;
+
+/// What may be said of a part.
+pub const FACTS: [&str; 6] = ["lot", "heat", "serial", "position", "mark", "index"];
+
+/// Something noted of a part, beside the checks of the steps.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PartNoted {
+    /// Part id.
+    pub part: String,
+    /// Name, one of [`FACTS`], and value.
+    pub facts: BTreeMap<String, String>,
+}
+
+impl PartNoted {
+    /// In a few words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let facts: Vec<String> = self.facts.iter().map(|(name, value)| format!("{name} {value}")).collect();
+        format!("{}: {}", self.part, facts.join(", "))
+    }
+}
+
+/// A part of the plan with its history.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PartHistory {
+    /// Part id.
+    pub part: String,
+    /// What happened to it, oldest first.
+    pub history: Vec<PartEvent>,
+}
+
+/// One line of a part's history.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PartEvent {
+    /// Event it stands in.
+    pub event: u64,
+    /// When.
+    pub at: String,
+    /// Who.
+    pub by: String,
+    /// Step, where it came from one.
+    pub step: Option<String>,
+    /// What: a fact, `in place`, `off`.
+    pub what: String,
+    /// Value of the fact.
+    pub value: String,
+    /// A later entry says otherwise.
+    pub superseded: bool,
+}
+
+impl PartEvent {
+    /// In a few words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let old = if self.superseded { " (superseded)" } else { "" };
+        format!("{} {}{old}", self.what, self.value).replace("  ", " ").trim().to_owned()
+    }
+}
+
+impl PartHistory {
+    /// Facts in force, the latest of each name.
+    #[must_use]
+    pub fn facts(&self) -> BTreeMap<&str, &str> {
+        let facts = self.history.iter().filter(|h| !h.superseded && !h.value.is_empty());
+        facts.map(|h| (h.what.as_str(), h.value.as_str())).collect()
+    }
+}
+
+/// The parts of a build in order of their names, each with what the record says of it.
+#[must_use]
+pub fn parts(record: &Record) -> Vec<PartHistory> {
+    let mut all: BTreeMap<&str, Vec<PartEvent>> = BTreeMap::new();
+    for step in &record.plan().steps {
+        for part in step.parts.iter().chain(&step.adds) {
+            all.entry(part).or_default();
+        }
+        for check in step.checks.iter().filter(|c| identifies(c)) {
+            let lines: Vec<PartEvent> = readings(record, step, check);
+            for part in &step.parts {
+                all.entry(part).or_default().extend(lines.iter().cloned());
+            }
+        }
+        for (parts, what) in [(&step.adds, "in place"), (&step.removes, "off")] {
+            if let Some(done) = done(record, step) {
+                for part in parts {
+                    all.entry(part).or_default().push(line(done, Some(&step.id), what, ""));
+                }
+            }
+        }
+    }
+    for event in &record.events {
+        if let Body::Part(noted) = &event.body {
+            let history = all.entry(&noted.part).or_default();
+            for (name, value) in &noted.facts {
+                history.iter_mut().filter(|h| h.what == *name).for_each(|h| h.superseded = true);
+                history.push(line(event, None, name, value));
+            }
+        }
+    }
+    let sorted = all.into_iter().map(|(part, mut history)| {
+        history.sort_by_key(|h| h.event);
+        PartHistory { part: part.to_owned(), history }
+    });
+    sorted.collect()
+}
+
+/// Words that tell one part from another, and the number of the part at a place.
+fn identifies(check: &Check) -> bool {
+    check.kind == CheckKind::Text || (check.kind == CheckKind::Count && check.id == "number")
+}
+
+fn readings(record: &Record, step: &Step, check: &Check) -> Vec<PartEvent> {
+    let kept = record.readings(&step.id, &check.id).into_iter();
+    kept.map(|k| PartEvent {
+        event: k.event,
+        at: k.at.to_owned(),
+        by: k.by.to_owned(),
+        step: Some(step.id.clone()),
+        what: check.id.clone(),
+        value: k.reading.values.join(" "),
+        superseded: k.superseded,
+    })
+    .collect()
+}
+
+/// The entry that made a step done: its last reading or its release.
+fn done<'r>(record: &'r Record, step: &Step) -> Option<&'r Event> {
+    if record.step_state(&step.id) != StepState::Done {
+        return None;
+    }
+    record.events.iter().rev().find(|e| match &e.body {
+        Body::Reading(r) => r.step == step.id,
+        Body::Release(r) => r.step == step.id,
+        _ => false,
+    })
+}
+
+fn line(event: &Event, step: Option<&str>, what: &str, value: &str) -> PartEvent {
+    PartEvent {
+        event: event.header.event,
+        at: event.header.at.clone(),
+        by: event.header.by.clone(),
+        step: step.map(str::to_owned),
+        what: what.to_owned(),
+        value: value.to_owned(),
+        superseded: false,
+    }
+}

@@ -1,0 +1,100 @@
+//! A blank traveler: the procedure with boxes to fill by hand, for a dead laptop or a second pair of hands. What is
+//! written on it is entered later as "from paper".
+
+use crate::procedure::plan::{Check, CheckKind, Plan, Step};
+
+use super::{Block, Cell, Document, Table, drawing};
+
+/// The blank traveler of a plan. `serial` is printed where it is known.
+#[must_use]
+pub fn blank(plan: &Plan, serial: Option<&str>) -> Document {
+    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+    let people: Vec<String> = plan.people.iter().map(|(role, l)| format!("{role}: {}", l.join(", "))).collect();
+    let facts = [
+        ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
+        ("Serial", serial.map_or_else(|| "________________".to_owned(), str::to_owned)),
+        ("Setup", setup.join(", ")),
+        ("People", people.join("; ")),
+        ("Spec SHA-256", plan.spec_sha256.clone()),
+        ("Started, place", "________________".to_owned()),
+    ];
+    let mut blocks = vec![
+        Block::Facts(facts.map(|(n, v)| (n.to_owned(), v)).into()),
+        Block::Text(
+            "Write at the moment of work, in ink. A wrong value gets one line through it and stays readable, with initials, time and reason. No blank: what does not apply is marked so. Values are entered later as \"from paper\", with who measured and when."
+                .into(),
+        ),
+        Block::Text("This paper gives no licence to run a machine. A rotor is never spun without its guard.".into()),
+    ];
+    blocks.extend(drawing::section(&plan.drawing, &[]).map(Block::Figure));
+    blocks.extend(plan.drawing.circles.iter().map(|c| Block::Figure(drawing::circle(c, &c.label))));
+    for step in &plan.steps {
+        blocks.extend(of_step(step));
+    }
+    Document { title: format!("{}: traveler to fill by hand", plan.title), blocks }
+}
+
+fn of_step(step: &Step) -> Vec<Block> {
+    let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("  [hold: {role}]"));
+    let mut blocks = vec![Block::Heading(3, format!("{}. {}{hold}", step.number, step.title))];
+    let cautions = step.cautions.iter().map(|c| Block::Warning(c.signal.word().to_owned(), c.text.clone()));
+    blocks.extend(cautions);
+    if !step.actions.is_empty() {
+        blocks.push(Block::List(step.actions.clone()));
+    }
+    let with: Vec<String> = step.tools.iter().chain(&step.instruments).cloned().collect();
+    if !with.is_empty() {
+        blocks.push(Block::Text(format!("With: {}", with.join("; "))));
+    }
+    if let Some(order) = &step.sequence {
+        let order: Vec<String> = order.iter().map(u32::to_string).collect();
+        blocks.push(Block::Text(format!("Order of the bolts: {}", order.join(", "))));
+    }
+    let rows: Vec<Vec<Cell>> = step.checks.iter().flat_map(rows).chain(release(step)).collect();
+    let head = ["check", "limits", "value", "with", "initials", "time"].to_vec();
+    blocks.push(Block::Table(Table { head, rows }));
+    blocks
+}
+
+/// A line for each value that is asked for.
+fn rows(check: &Check) -> Vec<Vec<Cell>> {
+    let each = match check.kind {
+        CheckKind::Series => check.count.unwrap_or(1),
+        CheckKind::Torque if check.unit.is_some() => check.count.unwrap_or(1),
+        _ => 1,
+    };
+    let limits = limits(check);
+    let row = |k: u32| {
+        let name = if each > 1 { format!("{} ({k} of {each})", check.prompt) } else { check.prompt.clone() };
+        let mut cells = vec![Cell::of(name), Cell::of(if k == 1 { limits.as_str() } else { "" })];
+        cells.extend([Cell::blank(), Cell::blank(), Cell::blank(), Cell::blank()]);
+        cells
+    };
+    (1..=each).map(row).collect()
+}
+
+fn release(step: &Step) -> Option<Vec<Cell>> {
+    let role = step.hold.as_ref()?;
+    let mut cells =
+        vec![Cell::of(format!("Released by the role {role}, not by who made a reading")), Cell::of("name, signature")];
+    cells.extend([Cell::blank(), Cell::blank(), Cell::blank(), Cell::blank()]);
+    Some(cells)
+}
+
+/// Limits of a check in words, with what is to be written.
+fn limits(check: &Check) -> String {
+    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
+    match (&check.lower, &check.upper) {
+        (Some(a), Some(b)) if a == b => format!("{a}{unit}"),
+        (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
+        (Some(a), None) => format!("at least {a}{unit}"),
+        (None, Some(b)) => format!("at most {b}{unit}"),
+        (None, None) => match check.kind {
+            CheckKind::Confirm => "yes / no".into(),
+            CheckKind::Gauge => "go: yes, no-go: no".into(),
+            CheckKind::Torque => "clicked / which moved".into(),
+            CheckKind::Wait => "started, done".into(),
+            _ => check.nominal.as_ref().map_or_else(|| format!("kept{unit}"), |n| format!("about {n}{unit}")),
+        },
+    }
+}

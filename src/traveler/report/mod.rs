@@ -1,0 +1,104 @@
+//! A record, a comparison or a blank traveler as a document: what it says stands here once, how it is set stands in one
+//! file a form (text, Markdown, HTML).
+
+mod blank;
+mod comparison;
+mod drawing;
+mod figure;
+mod filter;
+mod html;
+mod markdown;
+mod sections;
+mod summary;
+#[cfg(test)]
+mod tests;
+mod text;
+
+pub use blank::blank;
+pub use comparison::compared;
+pub use figure::Figure;
+pub use filter::Filter;
+pub use html::html;
+pub use markdown::markdown;
+pub use text::text;
+
+use super::instruments::Register;
+use super::record::Record;
+
+/// A document, in order.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Document {
+    /// What it is of.
+    pub title: String,
+    /// What it says.
+    pub blocks: Vec<Block>,
+}
+
+/// One thing in a document. All words may be people's: a form makes them harmless when it sets them.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    /// Heading of level 2 or 3.
+    Heading(u8, String),
+    /// A paragraph.
+    Text(String),
+    /// A paragraph that must not be missed: signal word and text.
+    Warning(String, String),
+    /// Names and values.
+    Facts(Vec<(String, String)>),
+    /// Sentences to be done in turn.
+    List(Vec<String>),
+    /// A table.
+    Table(Table),
+    /// A drawing to scale, or a chart.
+    Figure(Figure),
+}
+
+/// A table with its heads.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Table {
+    /// Heads of the columns.
+    pub head: Vec<&'static str>,
+    /// Rows of as many cells.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A cell.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Cell {
+    /// What stands in it.
+    pub text: String,
+    /// Superseded: struck through and still readable.
+    pub struck: bool,
+    /// Must not be missed.
+    pub strong: bool,
+    /// To be filled by hand.
+    pub blank: bool,
+}
+
+impl Cell {
+    fn of(text: impl Into<String>) -> Self {
+        Self { text: text.into(), ..Self::default() }
+    }
+
+    fn blank() -> Self {
+        Self { blank: true, ..Self::default() }
+    }
+}
+
+/// The review of a record: summary first, then deviations, then everything; `filter` leaves out readings, never the
+/// summary. The register tells which instruments were found faulty since.
+#[must_use]
+pub fn review(record: &Record, register: &Register, filter: &Filter) -> Document {
+    let mut blocks = summary::summary(record, register);
+    blocks.extend(drawing::drawings(record));
+    blocks.extend(sections::deviations(record, filter));
+    blocks.extend(sections::doubts(record, register, filter));
+    blocks.extend(sections::releases(record, filter));
+    if filter.is_empty() {
+        blocks.extend(sections::parts(record));
+        blocks.extend(sections::instruments(record, register));
+    }
+    blocks.extend(sections::steps(record, filter));
+    blocks.extend(sections::notes(record, filter));
+    Document { title: format!("{}, serial {}", record.plan().title, record.started().serial), blocks }
+}

@@ -1,0 +1,239 @@
+//! The parts of a review after the summary: deviations, doubts, releases, parts, instruments, all steps, notes.
+
+use std::collections::BTreeMap;
+
+use crate::procedure::plan::Step;
+use crate::traveler::event::{Body, Event};
+use crate::traveler::instruments::Register;
+use crate::traveler::parts::parts as part_list;
+use crate::traveler::record::{Kept, Record};
+
+use super::{Block, Cell, Filter, Table};
+
+/// Every reading, in the order of the steps.
+pub fn all_readings(record: &Record) -> Vec<(&Step, Kept<'_>)> {
+    let steps = record.plan().steps.iter();
+    steps.flat_map(|s| s.checks.iter().flat_map(move |c| record.readings(&s.id, &c.id)).map(move |k| (s, k))).collect()
+}
+
+fn section(title: &str, head: &[&'static str], rows: Vec<Vec<Cell>>) -> Vec<Block> {
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    vec![Block::Heading(2, title.into()), Block::Table(Table { head: head.to_vec(), rows })]
+}
+
+/// Readings outside, undecided, corrected or ended early, each with its answer.
+pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
+    let odd =
+        |k: &Kept<'_>| k.reading.verdict.open() || k.reading.corrects.is_some() || k.reading.ended_early.is_some();
+    let rows: Vec<Vec<Cell>> = all_readings(record)
+        .into_iter()
+        .filter(|(s, k)| odd(k) && filter.fits(s, k))
+        .map(|(step, k)| {
+            let answer = answer(&k);
+            let open = answer == "OPEN";
+            vec![
+                Cell::of(k.event.to_string()),
+                Cell::of(&step.id),
+                Cell::of(&k.reading.check),
+                value(&k),
+                Cell::of(limits(&k)),
+                Cell::of(k.reading.verdict.word()),
+                Cell { strong: open, ..Cell::of(answer) },
+                Cell::of(format!("{}, {}", k.by, k.at)),
+            ]
+        })
+        .collect();
+    let head = ["entry", "step", "check", "value", "limits", "verdict", "answer", "by, at"];
+    let found = section("Deviations", &head, rows);
+    if !found.is_empty() {
+        return found;
+    }
+    let none =
+        if filter.is_empty() { "None: every reading within its limits, nothing corrected." } else { "None shown." };
+    vec![Block::Heading(2, "Deviations".into()), Block::Text(none.into())]
+}
+
+/// How a reading that is not plainly within was answered.
+fn answer(k: &Kept<'_>) -> String {
+    let r = k.reading;
+    match (k.disposition, &r.corrects) {
+        (Some((d, by)), _) => format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason),
+        (None, Some(c)) => format!("corrects entry {}: {}", c.event, c.reason),
+        (None, None) if k.superseded => "answered by a later reading".into(),
+        (None, None) if r.ended_early.is_some() => r.because.clone(),
+        (None, None) => "OPEN".into(),
+    }
+}
+
+/// The value with its unit, and what was typed where that was something else.
+fn value(k: &Kept<'_>) -> Cell {
+    let r = k.reading;
+    let unit = r.unit.as_deref().unwrap_or_default();
+    let value = format!("{} {unit}", r.values.join(", ")).trim().to_owned();
+    let typed = r.entered.join(" ");
+    let same = r.derived || typed == value || typed == r.values.join(" ");
+    let text = if same { value } else { format!("{value} (typed {typed})") };
+    Cell { text, struck: k.superseded, ..Cell::default() }
+}
+
+fn limits(k: &Kept<'_>) -> String {
+    match (&k.reading.lower, &k.reading.upper) {
+        (Some(a), Some(b)) if a == b => a.clone(),
+        (Some(a), Some(b)) => format!("{a} to {b}"),
+        (Some(a), None) => format!("at least {a}"),
+        (None, Some(b)) => format!("at most {b}"),
+        (None, None) => String::new(),
+    }
+}
+
+/// Readings in force that an instrument found faulty since was used for.
+pub fn doubtful<'r>(record: &'r Record, register: &Register) -> Vec<(&'r Step, Kept<'r>)> {
+    let faulty = |k: &Kept<'_>| {
+        let used = k.reading.instrument.as_ref().and_then(|u| register.find(&u.id));
+        used.and_then(|i| i.faulty.as_ref()).is_some_and(|f| f.doubts(k.at))
+    };
+    all_readings(record).into_iter().filter(|(_, k)| !k.superseded && faulty(k)).collect()
+}
+
+/// Those readings, with what is wrong with the instrument.
+pub fn doubts(record: &Record, register: &Register, filter: &Filter) -> Vec<Block> {
+    let rows = doubtful(record, register).into_iter().filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
+        let id = k.reading.instrument.as_ref().map_or("", |u| u.id.as_str());
+        let why = register.find(id).and_then(|i| i.faulty.as_ref()).map_or_else(String::new, |f| f.reason.clone());
+        vec![
+            Cell::of(k.event.to_string()),
+            Cell::of(&step.id),
+            Cell::of(&k.reading.check),
+            value(&k),
+            Cell { strong: true, ..Cell::of(id) },
+            Cell::of(why),
+        ]
+    });
+    section("Readings in doubt", &["entry", "step", "check", "value", "instrument", "found"], rows.collect())
+}
+
+/// Holds released, also those that a later reading took back.
+pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
+    let rows = record.events.iter().filter_map(|e| {
+        let Body::Release(r) = &e.body else { return None };
+        let shown = filter.event_fits(record.step(&r.step), &e.header.by, &e.header.at);
+        let in_force = record.release(&r.step).is_some_and(|(_, now)| now.header.event == e.header.event);
+        let remote = r.remote.as_ref().map_or_else(
+            || "in person".to_owned(),
+            |m| format!("from afar by {}, taken down by {}", m.channel, m.taken_by),
+        );
+        shown.then(|| {
+            vec![
+                Cell::of(e.header.event.to_string()),
+                Cell { struck: !in_force, ..Cell::of(&r.step) },
+                Cell::of(format!("{} ({})", e.header.by, r.role)),
+                Cell::of(remote),
+                Cell::of(&e.header.at),
+            ]
+        })
+    });
+    section("Released holds", &["entry", "step", "by", "how", "at"], rows.collect())
+}
+
+/// Parts: what is known of each, and where it sat.
+pub fn parts(record: &Record) -> Vec<Block> {
+    let rows = part_list(record).into_iter().filter(|p| !p.history.is_empty()).map(|p| {
+        let facts: Vec<String> = p.facts().iter().map(|(name, value)| format!("{name} {value}")).collect();
+        let history: Vec<String> = p.history.iter().map(|h| format!("{} (entry {})", h.words(), h.event)).collect();
+        vec![Cell::of(&p.part), Cell::of(facts.join(", ")), Cell::of(history.join("; "))]
+    });
+    section("Parts", &["part", "lot, serial, marks", "history"], rows.collect())
+}
+
+/// Instruments used, as the record has them, with how many readings.
+pub fn instruments(record: &Record, register: &Register) -> Vec<Block> {
+    let mut used: BTreeMap<&str, (&crate::traveler::event::Used, usize, bool)> = BTreeMap::new();
+    for event in &record.events {
+        if let Body::Reading(r) = &event.body
+            && let Some(u) = &r.instrument
+        {
+            let row = used.entry(u.id.as_str()).or_insert((u, 0, false));
+            *row = (u, row.1 + 1, row.2 || u.overdue);
+        }
+    }
+    let rows = used.into_values().map(|(u, n, overdue)| {
+        let faulty = register.find(&u.id).is_some_and(|i| i.faulty.is_some());
+        let state = match (overdue, faulty) {
+            (_, true) => "found faulty since",
+            (true, _) => "past its date when used",
+            _ => "in date",
+        };
+        let or = |t: &Option<String>| t.clone().unwrap_or_else(|| "not stated".into());
+        vec![
+            Cell::of(&u.id),
+            Cell::of(&u.kind),
+            Cell::of(or(&u.uncertainty)),
+            Cell::of(or(&u.due)),
+            Cell::of(n.to_string()),
+            Cell { strong: overdue || faulty, ..Cell::of(state) },
+        ]
+    });
+    section("Instruments", &["id", "kind", "U", "calibration due", "readings", "state"], rows.collect())
+}
+
+/// Every step with its readings; steps without any in one line each.
+pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading(2, "Steps".into())];
+    for step in record.plan().steps.iter().filter(|s| filter.step_fits(s)) {
+        let readings: Vec<Kept<'_>> = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).collect();
+        let rows: Vec<Vec<Cell>> = readings.iter().filter(|k| filter.fits(step, k)).map(row).collect();
+        if rows.is_empty() && !filter.is_empty() {
+            continue;
+        }
+        let state = record.step_state(&step.id).word();
+        blocks.push(Block::Heading(3, format!("{}. {} ({state})", step.number, step.title)));
+        if !rows.is_empty() {
+            let head = ["entry", "check", "value", "limits", "verdict", "by", "with", "at"].to_vec();
+            blocks.push(Block::Table(Table { head, rows }));
+        }
+    }
+    blocks
+}
+
+fn row(k: &Kept<'_>) -> Vec<Cell> {
+    let r = k.reading;
+    let with = r
+        .instrument
+        .as_ref()
+        .map_or_else(String::new, |i| if i.overdue { format!("{} (past its date)", i.id) } else { i.id.clone() });
+    let paper = r.paper.as_ref().map_or_else(String::new, |p| format!(", from paper of {} at {}", p.measured_by, p.at));
+    vec![
+        Cell::of(k.event.to_string()),
+        Cell::of(&r.check),
+        value(k),
+        Cell::of(limits(k)),
+        Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(format!("{}: {}", r.verdict.word(), r.because)) },
+        Cell::of(format!("{} ({}){paper}", k.by, r.role)),
+        Cell::of(with),
+        Cell::of(k.at),
+    ]
+}
+
+/// Notes and what else happened to the record.
+pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
+    let words = |e: &Event| match &e.body {
+        Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
+        Body::Attached(a) => {
+            Some((record.step(&a.step), format!("{}: {} ({}, SHA-256 {})", a.step, a.text, a.file, a.sha256)))
+        }
+        Body::SetAside(a) => Some((None, format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file))),
+        Body::Reopened(r) => Some((None, format!("reopened: {}", r.reason))),
+        Body::ClosedOut(_) => Some((None, "closed out".to_owned())),
+        Body::Unknown => Some((None, format!("{}: an entry of a later program", e.header.what))),
+        _ => None,
+    };
+    let rows = record.events.iter().filter_map(|e| {
+        let (step, words) = words(e)?;
+        filter.event_fits(step, &e.header.by, &e.header.at).then(|| {
+            vec![Cell::of(e.header.event.to_string()), Cell::of(words), Cell::of(&e.header.by), Cell::of(&e.header.at)]
+        })
+    });
+    section("Notes", &["entry", "note", "by", "at"], rows.collect())
+}

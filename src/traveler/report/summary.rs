@@ -1,0 +1,161 @@
+//! The head of a review: what, who, when, setup, verdict, open points.
+
+use crate::traveler::event::{Body, Verdict};
+use crate::traveler::instruments::Register;
+use crate::traveler::record::Record;
+use crate::traveler::state::{BuildState, CheckState, StepState};
+use crate::traveler::waits::running_waits;
+
+use super::Block;
+use super::sections::{all_readings, doubtful};
+
+/// Summary and open points.
+pub fn summary(record: &Record, register: &Register) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if record.started().practice {
+        blocks.push(Block::Warning("NOTICE".into(), "Practice build, no real module.".into()));
+    }
+    if !record.integrity.whole() {
+        let words = format!("This record is {}. What follows is what stands before it.", record.integrity.words());
+        blocks.push(Block::Warning("WARNING".into(), words));
+    }
+    blocks.push(Block::Facts(facts(record)));
+    let open = open_points(record, register);
+    blocks.push(Block::Heading(2, "Open points".into()));
+    blocks.push(if open.is_empty() { Block::Text("None.".into()) } else { Block::List(open) });
+    blocks.push(Block::Text(
+        "Roles are as the spec states them; the program cannot prove who typed. It gives no licence to run a machine."
+            .into(),
+    ));
+    blocks
+}
+
+fn facts(record: &Record) -> Vec<(String, String)> {
+    let plan = record.plan();
+    let started = record.started();
+    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+    let first = record.events.first().map(|e| (e.header.at.as_str(), e.header.by.as_str())).unwrap_or_default();
+    let people: Vec<String> = plan.people.iter().map(|(role, list)| format!("{role}: {}", list.join(", "))).collect();
+    let mut facts: Vec<(String, String)> = [
+        ("Build", record.build.clone()),
+        ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
+        ("Serial", started.serial.clone()),
+        ("Setup", setup.join(", ")),
+        ("Started", format!("{} by {}", first.0, first.1)),
+        ("Last entry", record.events.last().map_or_else(String::new, |e| e.header.at.clone())),
+        ("People", people.join("; ")),
+        ("Hands", hands(record)),
+        (
+            "State",
+            format!("{}, {} of {} steps done", record.build_state().word(), record.steps_done(), plan.steps.len()),
+        ),
+        ("Verdict", verdict(record)),
+        ("Record", record.integrity.words()),
+        ("Spec", format!("{}, SHA-256 {}", started.spec_name, plan.spec_sha256)),
+        ("Written by", format!("{}, format {}", started.program, started.format)),
+    ]
+    .map(|(name, value)| (name.to_owned(), value))
+    .into();
+    let back: Vec<String> = record.clock_set_back().iter().map(u64::to_string).collect();
+    if !back.is_empty() {
+        facts.push(("Clock".into(), format!("set back before entry {}", back.join(", "))));
+    }
+    for words in plan.templates.iter().filter(|t| t.overridden) {
+        facts.push(("Own words".into(), format!("{}, SHA-256 {}", words.file, words.sha256)));
+    }
+    for (event, code, closed, _) in record.closeouts() {
+        let words = format!("code {code}, {} steps, {} readings", closed.steps, closed.readings);
+        facts.push((format!("Closed at entry {event}"), words));
+    }
+    facts
+}
+
+/// Who made entries, with how many.
+fn hands(record: &Record) -> String {
+    let mut count = std::collections::BTreeMap::<&str, usize>::new();
+    for event in &record.events {
+        *count.entry(event.header.by.as_str()).or_default() += 1;
+    }
+    let list: Vec<String> = count.iter().map(|(by, n)| format!("{by} ({}): {n} entries", record.role(by))).collect();
+    list.join(", ")
+}
+
+/// The verdict on the whole, in a line.
+fn verdict(record: &Record) -> String {
+    let readings = all_readings(record);
+    let in_force: Vec<_> = readings.iter().filter(|(_, k)| !k.superseded).collect();
+    let of = |v: Verdict| in_force.iter().filter(|(_, k)| k.reading.verdict == v).count();
+    let accepted = in_force
+        .iter()
+        .filter(|(_, k)| k.reading.verdict.open() && k.disposition.is_some_and(|(d, _)| d.kind.accepts()))
+        .count();
+    let open = of(Verdict::Outside) + of(Verdict::Undecided) - accepted;
+    let whole = match (open, record.build_state()) {
+        (0, BuildState::Complete) if accepted == 0 => "every reading within its limits",
+        (0, BuildState::Complete) => "complete, with accepted deviations",
+        (0, _) => "nothing outside is unanswered so far",
+        _ => "OPEN: readings outside or undecided without an answer",
+    };
+    format!(
+        "{whole}; in force: {} within, {} outside, {} undecided, {} not judged; {accepted} accepted as they are, {} superseded",
+        of(Verdict::Within),
+        of(Verdict::Outside),
+        of(Verdict::Undecided),
+        of(Verdict::NotJudged),
+        readings.len() - in_force.len()
+    )
+}
+
+/// What is not settled: readings, holds, waits, releases from afar, doubts, then steps.
+fn open_points(record: &Record, register: &Register) -> Vec<String> {
+    let mut out = Vec::new();
+    for step in &record.plan().steps {
+        for check in &step.checks {
+            match record.check_state(step, check) {
+                CheckState::Open => {
+                    out.push(format!("{} of {} is outside or undecided and has no answer", check.id, step.id))
+                }
+                CheckState::Stopped => out.push(format!("{} of {}: the part is out", check.id, step.id)),
+                _ => {}
+            }
+        }
+        let held = step.hold.as_ref().filter(|_| record.step_state(&step.id) == StepState::Held);
+        out.extend(held.map(|role| format!("{} waits for its release by the role {role}", step.id)));
+        let remote = record.release(&step.id).filter(|(r, _)| r.remote.is_some());
+        out.extend(remote.map(|(_, e)| {
+            format!(
+                "the release of {} from afar (entry {}) is not confirmed by {} yet",
+                step.id, e.header.event, e.header.by
+            )
+        }));
+    }
+    out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {ends}")));
+    let doubt = doubtful(record, register).len();
+    if doubt > 0 {
+        out.push(format!("{doubt} readings in force were taken with an instrument found faulty since"));
+    }
+    out.extend(overdue(record));
+    out.extend(steps_left(record));
+    out
+}
+
+fn overdue(record: &Record) -> Option<String> {
+    let past = |e: &&crate::traveler::event::Event| matches!(&e.body, Body::Reading(r) if r.instrument.as_ref().is_some_and(|i| i.overdue));
+    let n = record.events.iter().filter(past).count();
+    (n > 0).then(|| format!("{n} readings were taken with an instrument past its calibration date"))
+}
+
+fn steps_left(record: &Record) -> Option<String> {
+    const NAMED: usize = 12;
+    let ids: Vec<&str> = record
+        .plan()
+        .steps
+        .iter()
+        .filter(|s| record.step_state(&s.id) != StepState::Done)
+        .map(|s| s.id.as_str())
+        .collect();
+    let more = ids.len().saturating_sub(NAMED);
+    let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let named = ids.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+    (!ids.is_empty()).then(|| format!("{} steps are not done: {named}{rest}", ids.len()))
+}

@@ -1,0 +1,110 @@
+//! A document as plain text for a terminal or a printer that knows nothing else.
+
+use unicode_width::UnicodeWidthStr;
+
+use crate::module::printable;
+
+use super::{Block, Cell, Document, Table};
+
+/// Widest line, as a terminal shows it.
+const WIDTH: usize = 100;
+/// Widest column before its words are wrapped.
+const COLUMN: usize = 34;
+
+/// Sets a document as text.
+#[must_use]
+pub fn text(document: &Document) -> String {
+    let mut s = format!("{}\n{}\n", one_line(&document.title), "=".repeat(one_line(&document.title).width()));
+    for block in &document.blocks {
+        s.push('\n');
+        set(block, &mut s);
+    }
+    s
+}
+
+fn set(block: &Block, s: &mut String) {
+    match block {
+        Block::Heading(level, words) => {
+            let words = one_line(words);
+            let line = if *level == 2 { "-".repeat(words.width()) + "\n" } else { String::new() };
+            s.push_str(&format!("{words}\n{line}"));
+        }
+        Block::Text(words) => s.push_str(&(wrapped(words, WIDTH).join("\n") + "\n")),
+        Block::Warning(signal, words) => {
+            s.push_str(&(wrapped(&format!("{signal}: {words}"), WIDTH).join("\n") + "\n"));
+        }
+        Block::Facts(facts) => {
+            let widest = facts.iter().map(|(name, _)| one_line(name).width()).max().unwrap_or(0);
+            for (name, value) in facts {
+                let lines = wrapped(value, WIDTH.saturating_sub(widest + 2).max(20));
+                for (k, line) in lines.iter().enumerate() {
+                    let name = if k == 0 { one_line(name) } else { String::new() };
+                    s.push_str(&format!("{}  {line}\n", padded(&name, widest)));
+                }
+            }
+        }
+        Block::List(items) => {
+            for item in items {
+                s.push_str(&format!("- {}\n", wrapped(item, WIDTH - 2).join("\n  ")));
+            }
+        }
+        Block::Table(t) => table(t, s),
+        Block::Figure(f) => {
+            s.push_str(&(wrapped(&f.caption, WIDTH).join("\n") + "\n"));
+            for line in &f.lines {
+                s.push_str(&format!("  {}\n", one_line(line)));
+            }
+        }
+    }
+}
+
+fn one_line(words: &str) -> String {
+    printable(words).replace(['\n', '\t'], " ")
+}
+
+fn wrapped(words: &str, width: usize) -> Vec<String> {
+    let lines: Vec<String> = textwrap::wrap(&one_line(words), width).into_iter().map(Into::into).collect();
+    if lines.is_empty() { vec![String::new()] } else { lines }
+}
+
+fn padded(words: &str, width: usize) -> String {
+    format!("{words}{}", " ".repeat(width.saturating_sub(words.width())))
+}
+
+fn cell(cell: &Cell) -> String {
+    match cell {
+        Cell { blank: true, .. } => "________".into(),
+        Cell { struck: true, text, .. } => format!("~~{}~~ superseded", one_line(text)),
+        Cell { strong: true, text, .. } => format!("! {}", one_line(text)),
+        Cell { text, .. } => one_line(text),
+    }
+}
+
+fn table(table: &Table, s: &mut String) {
+    let rows: Vec<Vec<String>> = table.rows.iter().map(|r| r.iter().map(cell).collect()).collect();
+    let heads: Vec<String> = table.head.iter().map(|h| (*h).to_owned()).collect();
+    let widths: Vec<usize> = (0..heads.len())
+        .map(|k| {
+            let of = |r: &Vec<String>| r.get(k).map_or(0, |c| c.width());
+            rows.iter().map(of).max().unwrap_or(0).max(heads[k].width()).min(COLUMN)
+        })
+        .collect();
+    line(&heads, &widths, s);
+    let rules: Vec<String> = widths.iter().map(|w| "-".repeat(*w)).collect();
+    line(&rules, &widths, s);
+    for row in &rows {
+        line(row, &widths, s);
+    }
+}
+
+/// A row, its long cells wrapped below themselves.
+fn line(cells: &[String], widths: &[usize], s: &mut String) {
+    let cells: Vec<Vec<String>> = cells.iter().zip(widths).map(|(c, w)| wrapped(c, (*w).max(1))).collect();
+    let height = cells.iter().map(Vec::len).max().unwrap_or(1);
+    for k in 0..height {
+        let parts: Vec<String> =
+            cells.iter().zip(widths).map(|(lines, w)| padded(lines.get(k).map_or("", String::as_str), *w)).collect();
+        s.push_str(parts.join("  ").trim_end());
+        s.push('\n');
+    }
+}

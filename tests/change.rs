@@ -1,0 +1,285 @@
+//! Changeover, service, rework and substitution of a finished build, through the library and the command line.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
+
+mod common;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use common::{good, json};
+use runtrue::module::{Module, Setup, embedded, read};
+use runtrue::procedure::change::{Built, Change, change};
+use runtrue::procedure::make_plan;
+use runtrue::procedure::plan::CheckKind;
+use runtrue::traveler::{EndedEarly, Entry, Release, Session, Start, Store};
+use serde_json::Value;
+
+fn demo() -> Module {
+    read(&embedded("flywheel").unwrap()).unwrap()
+}
+
+fn setup(module: &Module, discs: &str, pulley: &str) -> Setup {
+    let values = [("discs".to_owned(), discs.to_owned()), ("pulley".to_owned(), pulley.to_owned())];
+    Setup::choose(module, &values.into()).unwrap()
+}
+
+fn ids(module: &Module, setup: &Setup) -> BTreeSet<String> {
+    make_plan(module, setup).unwrap().steps.into_iter().map(|s| s.id).collect()
+}
+
+fn way(from: (&str, &str), to: (&str, &str), failed: &[&str]) -> Change {
+    let module = demo();
+    let (a, b) = (setup(&module, from.0, from.1), setup(&module, to.0, to.1));
+    let done = ids(&module, &a);
+    let failed = failed.iter().map(|f| (*f).to_owned()).collect();
+    change(&Built { module: &module, setup: &a, done: &done, failed: &failed }, &module, &b).unwrap()
+}
+
+fn steps(change: &Change) -> Vec<&str> {
+    change.plan.steps.iter().map(|s| s.id.as_str()).collect()
+}
+
+fn before(order: &[&str], early: &str, late: &str) {
+    let at = |id| order.iter().position(|o| *o == id).unwrap_or_else(|| panic!("no {id} in {order:?}"));
+    assert!(at(early) < at(late), "{early} must come before {late}");
+}
+
+#[test]
+fn to_where_it_is_there_is_no_way_to_go() {
+    let change = way(("5", "slow"), ("5", "slow"), &[]);
+    assert!(change.plan.steps.is_empty() && change.stale.is_empty() && change.undone.is_empty());
+    assert!(change.kept > 200, "{}", change.kept);
+}
+
+#[test]
+fn another_pulley_step_leaves_the_rotor_alone() {
+    let change = way(("5", "slow"), ("5", "fast"), &[]);
+    let order = steps(&change);
+    assert_eq!(order[0], "remove-guard-for-change");
+    before(&order, "remove-belt-in-grooves", "release-hub-to-loose");
+    before(&order, "release-hub-to-loose", "adjust-pulley-plane");
+    before(&order, "tighten-hub-final", "fit-belt");
+    before(&order, "guard-guard", "spin-first");
+    for kept in ["tighten-rods-final", "fit-disc-1", "tighten-hold-downs-final", "fit-bearing-far", "ream-disc-1"] {
+        assert!(!order.contains(&kept), "{kept} has nothing to do with the pulley");
+        assert!(change.standing.contains(kept));
+    }
+}
+
+#[test]
+fn fewer_discs_open_only_the_side_they_come_off() {
+    let change = way(("5", "slow"), ("3", "slow"), &[]);
+    let order = steps(&change);
+    before(&order, "remove-bearing-far", "remove-rods");
+    before(&order, "remove-collar-far", "remove-disc-5");
+    before(&order, "remove-disc-5", "remove-disc-4");
+    before(&order, "remove-disc-4", "fit-collar-far");
+    before(&order, "receive-rods", "remove-guard-for-change");
+    for kept in
+        ["fit-disc-3", "fit-collar-drive", "fit-pulley", "ream-disc-1", "clean-discs", "fit-module", "mark-discs"]
+    {
+        assert!(!order.contains(&kept), "{kept}: {order:?}");
+    }
+    assert!(order.contains(&"prove-slip") && order.contains(&"wait-settle"));
+}
+
+#[test]
+fn more_discs_are_made_ready_before_the_machine_is_opened() {
+    let change = way(("3", "slow"), ("5", "slow"), &[]);
+    let order = steps(&change);
+    for ready in ["inspect-disc-4", "ream-disc-5", "mark-discs", "clean-discs"] {
+        before(&order, ready, "remove-guard-for-change");
+    }
+    assert!(!order.contains(&"ream-disc-1"));
+    let mark = change.plan.steps.iter().find(|s| s.id == "mark-discs").unwrap();
+    assert_eq!(mark.parts, ["disc-4", "disc-5"]);
+    before(&order, "fit-disc-4", "fit-disc-5");
+}
+
+/// After the way there every step of the goal stands, and the way back ends where it began.
+#[test]
+fn there_and_back_ends_in_the_first_state() {
+    let module = demo();
+    for (a, b) in [(("5", "slow"), ("2", "fast")), (("1", "middle"), ("4", "middle"))] {
+        let (from, to) = (setup(&module, a.0, a.1), setup(&module, b.0, b.1));
+        let done = ids(&module, &from);
+        let none = BTreeSet::new();
+        let there = change(&Built { module: &module, setup: &from, done: &done, failed: &none }, &module, &to).unwrap();
+        let after = after(&there);
+        for id in ids(&module, &to) {
+            assert!(after.contains(&id), "{id} is missing after the change");
+        }
+        let back = change(&Built { module: &module, setup: &to, done: &after, failed: &none }, &module, &from).unwrap();
+        let end = self::after(&back);
+        assert!(ids(&module, &from).is_subset(&end));
+    }
+}
+
+fn after(change: &Change) -> BTreeSet<String> {
+    let undoing: BTreeSet<&String> = change.undone.iter().filter_map(|u| u.by.as_ref()).collect();
+    let done = change.plan.steps.iter().map(|s| &s.id).filter(|id| !undoing.contains(id));
+    done.chain(&change.standing).cloned().collect()
+}
+
+#[test]
+fn every_setup_reaches_every_other_and_nothing_kept_rests_on_something_undone() {
+    let module = demo();
+    let all = Setup::all(&module);
+    let none = BTreeSet::new();
+    for (k, from) in all.iter().enumerate() {
+        let to = &all[(k * 7 + 4) % all.len()];
+        let done = ids(&module, from);
+        let change = change(&Built { module: &module, setup: from, done: &done, failed: &none }, &module, to).unwrap();
+        let mut seen = BTreeSet::new();
+        for step in &change.plan.steps {
+            assert!(step.after.iter().all(|id| seen.contains(id)), "{}", step.id);
+            assert!(seen.insert(step.id.clone()), "{} twice", step.id);
+        }
+        let stale: BTreeSet<&String> = change.stale.iter().map(|t| &t.step).collect();
+        assert!(stale.iter().all(|s| !change.standing.contains(*s)));
+        // What is done again was done before only where it fell.
+        for id in seen.iter().filter(|id| done.contains(*id)) {
+            let partly = ["mark-discs", "clean-discs"].contains(&id.as_str());
+            assert!(partly || stale.contains(id), "{id} is done again, and nothing disturbed it");
+        }
+    }
+}
+
+#[test]
+fn a_replaced_belt_costs_the_bearing_that_traps_it() {
+    let change = way(("5", "slow"), ("5", "slow"), &["belt"]);
+    let order = steps(&change);
+    before(&order, "remove-bearing-drive", "remove-belt");
+    before(&order, "remove-belt", "hang-belt");
+    assert!(order.contains(&"inspect-belt") && !order.contains(&"remove-disc-5"), "{order:?}");
+}
+
+#[test]
+fn a_reworked_pinch_is_eased_and_everything_proved_over_it_again() {
+    let change = way(("5", "slow"), ("5", "slow"), &["tighten-pinch-collar-drive-final"]);
+    let order = steps(&change);
+    before(&order, "release-pinch-collar-drive-to-snug", "tighten-pinch-collar-drive-final");
+    before(&order, "tighten-pinch-collar-drive-final", "recheck-pinch-collar-drive");
+    before(&order, "recheck-pinch-collar-drive", "prove-slip");
+    assert!(!order.iter().any(|id| id.starts_with("remove-disc")), "{order:?}");
+}
+
+// The record.
+
+fn enter_all(session: &mut Session, until: Option<&str>) {
+    while let Some(step) = session.record().current_step().cloned() {
+        if until == Some(step.id.as_str()) {
+            return;
+        }
+        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+            let mut values = vec![good(&serde_json::json!(check))];
+            if check.kind == CheckKind::Wait {
+                values.push(vec!["done".into()]);
+            }
+            for values in values {
+                let early = EndedEarly { role: "design".into(), reason: "test".into() };
+                let end_early = (values == ["done"]).then_some(early);
+                let by = if end_early.is_some() { "mh" } else { "ak" }.to_owned();
+                let entry =
+                    Entry { step: step.id.clone(), check: check.id.clone(), values, by, end_early, ..Entry::default() };
+                session.enter(&entry).unwrap_or_else(|e| panic!("{} {}: {e}", step.id, check.id));
+            }
+        }
+        if let Some(role) = &step.hold {
+            let release = Release { step: step.id.clone(), by: "mh".into(), role: role.clone(), remote: None };
+            session.release(&release).unwrap();
+        }
+    }
+}
+
+fn built(home: &Path, until: Option<&str>) {
+    let module = demo();
+    let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
+    let start = Start {
+        plan,
+        spec_text: module.text.clone(),
+        spec_name: "flywheel".into(),
+        serial: "1".into(),
+        by: "ak".into(),
+        practice: false,
+    };
+    let mut session = Store::locate(Some(home)).unwrap().start(start).unwrap();
+    enter_all(&mut session, until);
+    if until.is_none() {
+        session.finish("ak").unwrap();
+    }
+}
+
+fn bytes(home: &Path) -> Vec<u8> {
+    std::fs::read(home.join("builds/flywheel-1/traveler.yaml")).unwrap()
+}
+
+#[test]
+fn a_finished_build_changes_over_in_the_record_and_closes_again() {
+    let home = tempfile::tempdir().unwrap();
+    built(home.path(), None);
+    let untouched = bytes(home.path());
+    let (code, shown) = json(home.path(), &["change", "flywheel-1", "--set", "pulley=fast"]);
+    assert_eq!((code, bytes(home.path()) == untouched), (0, true), "showing writes nothing");
+    assert_eq!((shown["from"]["pulley"].as_str(), shown["to"]["pulley"].as_str()), (Some("slow"), Some("fast")));
+    assert!(shown["kept"].as_u64().unwrap() > 100 && !shown["stale"].as_array().unwrap().is_empty());
+    let (code, _) = json(home.path(), &["change", "flywheel-1", "--set", "pulley=fast", "--begin", "--by", "ak"]);
+    assert_eq!(code, 0);
+    let review = json(home.path(), &["review", "flywheel-1"]).1;
+    assert_eq!((review["setup"]["pulley"].as_str(), review["state"].as_str()), (Some("fast"), Some("reopened")));
+    let rounds = |id: &str, review: &Value| -> Vec<(u64, String)> {
+        let all = review["steps"].as_array().unwrap().iter().filter(|s| s["id"] == id);
+        all.map(|s| (s["round"].as_u64().unwrap(), s["state"].as_str().unwrap().to_owned())).collect()
+    };
+    assert_eq!(rounds("spin-first", &review), [(0, "stale".to_owned()), (1, "to do".into())]);
+    assert_eq!(rounds("tighten-rods-final", &review), [(0, "done".to_owned())]);
+    let again = json(home.path(), &["change", "flywheel-1", "--set", "pulley=slow"]).1;
+    assert!(again["reason"].as_str().unwrap().contains("neither old nor new"), "{again}");
+    let mut session = Store::locate(Some(home.path())).unwrap().resume("flywheel-1").unwrap();
+    enter_all(&mut session, None);
+    assert!(session.record().fitted().contains(&"belt-in-grooves"));
+    session.finish("ak").unwrap();
+    drop(session);
+    let verified = json(home.path(), &["verify", "flywheel-1"]);
+    assert_eq!((verified.0, verified.1["closeouts"].as_array().unwrap().len()), (0, 2));
+    let back = json(home.path(), &["change", "flywheel-1", "--set", "pulley=slow"]).1;
+    assert!(!back["steps"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn rework_in_the_middle_of_a_build_shows_what_it_undoes() {
+    let home = tempfile::tempdir().unwrap();
+    built(home.path(), Some("measure-stack"));
+    let step = "tighten-rods-snug";
+    let (code, shown) = json(home.path(), &["change", "flywheel-1", "--redo", step]);
+    assert_eq!(code, 0);
+    let first = shown["steps"][0]["id"].as_str().unwrap();
+    let all: Vec<&str> = shown["steps"].as_array().unwrap().iter().map(|s| s["id"].as_str().unwrap()).collect();
+    assert!(all.contains(&"release-rods-to-hand") || all.iter().any(|s| s.starts_with("release-rods")), "{all:?}");
+    assert!(!all.contains(&"fit-disc-1") && all.contains(&"close-out-module"), "{first} {all:?}");
+    let (code, refused) = json(home.path(), &["change", "flywheel-1", "--redo", step, "--begin", "--by", "ak"]);
+    assert!(code == 2 && refused["reason"].as_str().unwrap().contains("--reason"), "{refused}");
+    assert!(json(home.path(), &["change", "flywheel-1", "--redo", "spin-first"]).1["reason"].is_string());
+}
+
+#[test]
+fn a_rod_of_another_class_is_accepted_by_the_design_side_only_and_lowers_the_torque() {
+    let home = tempfile::tempdir().unwrap();
+    built(home.path(), Some("receive-rods"));
+    let class = ["change", "flywheel-1", "--as-received", "rods.class=5.8", "--reason", "5.8 came"];
+    let (code, shown) = json(home.path(), &class);
+    let torque = |v: &Value| {
+        let steps = v["steps"].as_array().unwrap();
+        steps.iter().find(|s| s["id"] == "tighten-rods-final").unwrap()["torque_nm"].as_f64().unwrap()
+    };
+    assert_eq!(code, 0);
+    assert!(torque(&shown) < 16.0, "{}", torque(&shown));
+    let begin = |by: &str| json(home.path(), &[&class[..], &["--begin", "--by", by]].concat());
+    assert_eq!(begin("ak").0, 2);
+    assert_eq!(begin("mh").0, 0);
+    let next = json(home.path(), &["next", "flywheel-1"]).1;
+    assert!(!next["steps"].as_array().unwrap().is_empty());
+    // Class 4.6 does not add up: it is shown and not begun.
+    let (code, shown) = json(home.path(), &["change", "flywheel-1", "--as-received", "rods.class=4.6"]);
+    assert_eq!((code, shown["ok"].as_bool()), (1, Some(false)));
+}
