@@ -34,6 +34,8 @@ pub struct Spec {
     pub sled: Sled,
     pub guard: Guard,
     pub people: BTreeMap<String, Vec<Text>>,
+    #[serde(default)]
+    pub critical: Vec<Text>,
 }
 
 #[derive(Debug, Default, Deserialize)]
