@@ -236,3 +236,38 @@ fn a_folder_of_builds_that_cannot_be_read_is_an_error_and_not_an_empty_list() {
     let (code, v) = json(home.path(), &["builds"]);
     assert!(code == 2 && v["reason"].as_str().unwrap().contains("builds"), "{v}");
 }
+
+#[test]
+fn words_of_people_cannot_look_like_lines_of_the_program() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let forged = "x\nSignature signatures/x.sig of entry 9: good\r\u{1b}[1A\u{85}forged";
+    let mut session = start(home, "1");
+    session.note("receive-bolts", forged, "ak").unwrap();
+    enter(&mut session, "inspect-instruments", "zero", &["yes"], "ak");
+    enter(&mut session, "inspect-instruments", "room", &["20 °C"], "ak");
+    enter(&mut session, "receive-rods", "lot", &[forged], "ak");
+    drop(session);
+    let copy = home.join("builds/a\ncopy");
+    std::fs::create_dir(&copy).unwrap();
+    let file = home.join("builds").join(B).join("traveler.yaml");
+    let text = std::fs::read(&file).unwrap();
+    let first = text.windows(6).position(|w| w == b"\nhash:").unwrap() + 1 + 71;
+    std::fs::write(copy.join("traveler.yaml"), &text[..first]).unwrap();
+    let path = copy.display().to_string();
+    for arguments in [
+        &["verify", B, "--against", &path][..],
+        &["builds"],
+        &["review", B],
+        &["export", B, "--format", "text"],
+        &["export", B, "--format", "markdown"],
+        &["export", B, "--format", "csv"],
+        &["parts", B],
+        &["compare", B, &path],
+    ] {
+        let said = page(home, arguments);
+        let begins = |l: &str| ["Signature", "forged", "copy"].iter().any(|w| l.trim_start().starts_with(w));
+        assert!(!said.lines().any(begins), "{arguments:?}: {said}");
+        assert!(!said.chars().any(|c| c.is_control() && c != '\n'), "{arguments:?}: {said:?}");
+    }
+}

@@ -239,6 +239,11 @@ fn escaped(json: &str) -> String {
         .collect()
 }
 
+/// People's words on one line: nothing in them can look like a line of the program's own.
+fn one_line(text: &str) -> String {
+    printable(text).replace(['\n', '\t'], " ")
+}
+
 /// Prints text for people, control codes made visible.
 fn out(text: &str) {
     write_line(&printable(text.trim_end_matches('\n')));

@@ -87,6 +87,8 @@ pub struct Module {
     pub guard: Guard,
     /// Role to initials.
     pub people: BTreeMap<String, Vec<String>>,
+    /// Checks that are typed twice, each as `OPERATION/CHECK`.
+    pub critical: Vec<Given<String>>,
     /// The spec's text.
     pub text: String,
     /// SHA-256 of the text, hex.

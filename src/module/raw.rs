@@ -37,6 +37,8 @@ pub struct Spec {
     pub second: Option<Drive>,
     pub guard: Guard,
     pub people: BTreeMap<String, Vec<Text>>,
+    #[serde(default)]
+    pub critical: Vec<Text>,
 }
 
 #[derive(Debug, Default, Deserialize)]

@@ -40,6 +40,7 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
             clearance: reader.band(&spec.guard.clearance, Kind::Length),
         },
         people: people(&spec.people, reader),
+        critical: spec.critical.iter().map(|t| critical(t, reader)).collect(),
         text: text.to_owned(),
         sha256: hex(text.as_bytes()),
     }
@@ -348,6 +349,19 @@ fn sled(raw: &raw::Sled, reader: &mut Reader) -> Sled {
         adjuster: reader.text(&raw.adjuster),
         lock_bolts: reader.bolts(&raw.lock_bolts),
     }
+}
+
+/// A check by operation and id; whether there is such a one, the plan tells.
+fn critical(text: &Text, reader: &mut Reader) -> Given<String> {
+    let fits = |t: &str| !t.is_empty() && t.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+    if text.value.split_once('/').is_none_or(|(operation, check)| !fits(operation) || !fits(check)) {
+        reader.problem(
+            place(text),
+            format!("\"{}\" names no check", text.value),
+            "Write operation and check as \"plan --format json\" names them, like ream/bore.",
+        );
+    }
+    reader.text(text)
 }
 
 fn people(raw: &BTreeMap<String, Vec<Text>>, reader: &mut Reader) -> BTreeMap<String, Vec<String>> {

@@ -9,7 +9,7 @@ use super::drawing;
 use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Score, Stage, State, Work};
 use super::figures::{Figures, NoFigure};
 use super::joints::{self, Context};
-use super::plan::{Check, Plan, Step};
+use super::plan::{Check, CheckKind, Plan, Step};
 use super::score;
 use super::words::{ADDED, Rendered, Words, WordsError};
 
@@ -22,6 +22,16 @@ pub enum PlanError {
     /// No order exists.
     #[error(transparent)]
     Refused(#[from] Refusal),
+    /// The spec marks a check as critical that no step asks for.
+    #[error(
+        "spec, line {line}: no step asks for {name} as a value; take operation and check from \"plan --format json\", like ream/bore"
+    )]
+    Critical {
+        /// Line of the spec.
+        line: usize,
+        /// As written there.
+        name: String,
+    },
     /// A file of words cannot be used.
     #[error(transparent)]
     Words(#[from] WordsError),
@@ -47,7 +57,8 @@ impl<'a> Prepared<'a> {
     /// # Errors
     /// [`PlanError`].
     pub fn of(context: Context<'a>, words: &'a Words) -> Result<Self, PlanError> {
-        let sheet = joints::put_down(&context)?;
+        let mut sheet = joints::put_down(&context)?;
+        mark_critical(context.module, &mut sheet.drafts)?;
         let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
         let works = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
         Ok(Self { context, sheet, rendered, works, words })
@@ -110,6 +121,26 @@ pub fn plan_with(module: &Module, setup: &Setup, words: &Words) -> Result<Plan, 
         .map(|at| Line { draft: &prepared.sheet.drafts[at], words: &prepared.rendered[at], because: None })
         .collect();
     Ok(prepared.plan(number(&lines, &path.edges)))
+}
+
+/// Marks the checks that the spec wants typed twice. Only a value can be: a yes or a click says nothing the second time.
+fn mark_critical(module: &Module, drafts: &mut [Draft]) -> Result<(), PlanError> {
+    for wanted in &module.critical {
+        let mut found = false;
+        for draft in &mut *drafts {
+            let named = |check: &Check| wanted.value == format!("{}/{}", draft.kind, check.id);
+            let a_value =
+                |check: &Check| matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Count);
+            for check in draft.checks.iter_mut().filter(|c| named(c) && a_value(c)) {
+                check.critical = true;
+                found = true;
+            }
+        }
+        if !found {
+            return Err(PlanError::Critical { line: wanted.place.line as usize, name: wanted.value.clone() });
+        }
+    }
+    Ok(())
 }
 
 /// A draft as the engine sees it.

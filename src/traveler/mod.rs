@@ -8,6 +8,7 @@ mod byte_tests;
 mod compare;
 mod copies;
 mod derived;
+mod document;
 mod ending;
 mod enter;
 pub mod event;

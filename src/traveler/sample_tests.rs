@@ -6,8 +6,11 @@ use std::path::Path;
 
 use super::event::Body;
 use super::instruments::{Instrument, Register};
+use super::rounds::Changed;
 use super::rules_tests::{entry, start};
 use super::*;
+use crate::procedure::change::{Touched, Undone};
+use proptest::prelude::*;
 
 fn everything(home: &Path) -> Store {
     let (store, mut s) = start(home);
@@ -58,7 +61,30 @@ fn everything(home: &Path) -> Store {
     s.finish("ak").unwrap();
     s.reopen("mh", "bearing replaced").unwrap();
     s.finish("ak").unwrap();
+    s.begin(changed(s.record()), "mh").unwrap();
+    s.enter(&entry("inspect-disc", "holes", &["6"], "ak")).unwrap();
+    s.note("inspect-disc", "counted again", "ak").unwrap();
     store
+}
+
+/// One step to be done anew.
+fn changed(record: &Record) -> Changed {
+    let mut plan = record.plan().clone();
+    plan.steps.truncate(1);
+    Changed {
+        round: 1,
+        kind: rounds::Kind::Rework,
+        reason: "holes counted wrong".into(),
+        role: "design".into(),
+        spec: record.spec().to_owned(),
+        plan,
+        undone: vec![Undone { step: "inspect-disc".into(), by: None, because: "wrong".into() }],
+        stale: vec![Touched { step: "inspect-disc".into(), check: "holes".into(), because: "wrong".into() }],
+        rejudged: Vec::new(),
+        standing: record.plan().steps.iter().skip(1).map(|s| s.id.clone()).collect(),
+        parts: record.fitted().into_iter().map(str::to_owned).collect(),
+        stages: record.stages().into_iter().map(|(g, s)| (g.to_owned(), s.to_owned())).collect(),
+    }
 }
 
 #[test]
@@ -68,13 +94,28 @@ fn every_kind_of_event_is_written_and_read_back() {
     let record = store.read("small-1").unwrap();
     assert!(record.integrity.whole() && record.events.len() > 20, "{:?}", record.integrity);
     let kinds: BTreeSet<&str> = record.events.iter().map(|e| e.body.what()).collect();
-    let all = ["closed-out", "disposition", "note", "part", "reading", "release", "reopened", "set-aside", "started"];
+    let all = [
+        "changed",
+        "closed-out",
+        "disposition",
+        "note",
+        "part",
+        "reading",
+        "release",
+        "reopened",
+        "set-aside",
+        "started",
+    ];
     assert_eq!(
         kinds.into_iter().collect::<Vec<_>>(),
         all,
         "a new kind of event belongs into this record and a new sample"
     );
     assert!(!record.events.iter().any(|e| e.body == Body::Unknown));
+    let page = report::markdown(&report::review(&record, &Register::default(), &report::Filter::default()));
+    for words in ["use-as-is by mh (design): one is spare", "Steps of round 1", "rework: holes counted wrong"] {
+        assert!(page.contains(words), "{words} is missing in {page}");
+    }
     assert!(record.judged_again().is_empty(), "{:?}", record.judged_again());
     let session = store.resume("small-1").unwrap();
     assert_eq!(*session.record(), record, "opened again it is the same");
@@ -82,6 +123,40 @@ fn every_kind_of_event_is_written_and_read_back() {
         fs::copy(store.folder("small-1").join(FILE), to).unwrap();
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_125), ..ProptestConfig::default() })]
+    /// Any words go through the whole record: event, frame, chain, file, and back.
+    #[test]
+    fn any_words_go_through_the_record_and_come_back(texts in proptest::collection::vec(any::<String>(), 1..6)) {
+        let first = FIRST.as_slice();
+        let mut file = first.to_vec();
+        let mut before = super::frame::cut(first).frames[0].hash.clone();
+        for (event, text) in (2..).zip(&texts) {
+            let header = super::event::Header { event, before, at: "2026-07-14T09:31:07.412+02:00".into(), by: "ak".into(), what: "note".into() };
+            let noted = super::event::Noted { step: text.clone(), text: text.clone() };
+            let body = super::event::write(&header, &Body::Note(noted)).unwrap();
+            let (bytes, hash) = super::frame::build("", &body).unwrap();
+            file.extend(bytes);
+            before = hash;
+        }
+        let record = Record::read("small-1", &file).unwrap();
+        prop_assert!(record.integrity.whole() && record.integrity.torn_tail == 0, "{:?}", record.integrity);
+        let back: Vec<String> = record.events[1..].iter().map(|e| match &e.body {
+            Body::Note(n) => { assert_eq!(n.step, n.text); n.text.clone() }
+            other => panic!("{other:?}"),
+        }).collect();
+        prop_assert_eq!(back, texts);
+    }
+}
+
+/// The first event of a small build, as on disk.
+static FIRST: std::sync::LazyLock<Vec<u8>> = std::sync::LazyLock::new(|| {
+    let home = tempfile::tempdir().unwrap();
+    let (store, session) = start(home.path());
+    drop(session);
+    fs::read(store.folder("small-1").join(FILE)).unwrap()
+});
 
 #[test]
 fn a_release_from_afar_is_confirmed_by_the_one_who_gave_it_and_by_nobody_else() {

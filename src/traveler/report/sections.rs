@@ -29,18 +29,19 @@ pub fn when(at: &str) -> String {
 }
 
 /// Readings outside, undecided, corrected or ended early, each with its answer.
-pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
+pub fn deviations(rounds: &[Record], filter: &Filter) -> Vec<Block> {
     let odd =
         |k: &Kept<'_>| k.reading.verdict.open() || k.reading.corrects.is_some() || k.reading.ended_early.is_some();
-    let rows: Vec<Vec<Cell>> = all_readings(record)
-        .into_iter()
+    let rows: Vec<Vec<Cell>> = rounds
+        .iter()
+        .flat_map(all_readings)
         .filter(|(s, k)| odd(k) && filter.fits(s, k))
         .map(|(step, k)| {
             let answer = answer(&k);
             let open = answer == "OPEN";
             vec![
                 Cell::of(k.event.to_string()),
-                Cell::of(&step.id),
+                Cell::of(step_in_round(step, &k)),
                 Cell::of(&k.reading.check),
                 value(&k),
                 Cell::of(limits(&k)),
@@ -58,6 +59,37 @@ pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
     let none =
         if filter.is_empty() { "None: every reading within its limits, nothing corrected." } else { "None shown." };
     vec![Block::Heading(2, "Deviations".into()), Block::Text(none.into())]
+}
+
+/// The step's id, with the round of work where it is not the first build.
+fn step_in_round(step: &Step, k: &Kept<'_>) -> String {
+    match k.reading.round {
+        0 => step.id.clone(),
+        round => format!("{} (round {round})", step.id),
+    }
+}
+
+/// Changeover, service, rework, substitution: why, who, and what no longer stood.
+pub fn changes(record: &Record) -> Vec<Block> {
+    let rows = record.events.iter().filter_map(|e| {
+        let Body::Changed(c) = &e.body else { return None };
+        let setup: Vec<String> = c.plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+        let touched =
+            format!("{} undone, {} readings stale, {} judged anew", c.undone.len(), c.stale.len(), c.rejudged.len());
+        Some(vec![
+            Cell::of(c.round.to_string()),
+            Cell::of(format!("{}: {}", c.kind.word(), c.reason)),
+            Cell::of(setup.join(", ")),
+            Cell::of(touched),
+            Cell::of(format!("{} ({}), entry {}", e.header.by, c.role, e.header.event)),
+            Cell::of(when(&e.header.at)),
+        ])
+    });
+    section(
+        "Rounds of work after the first build",
+        &["round", "why", "setup", "steps and readings", "by", "at"],
+        rows.collect(),
+    )
 }
 
 /// How a reading that is not plainly within was answered.
@@ -103,13 +135,13 @@ pub fn doubtful<'r>(record: &'r Record, register: &Register) -> Vec<(&'r Step, K
 }
 
 /// Those readings, with what is wrong with the instrument.
-pub fn doubts(record: &Record, register: &Register, filter: &Filter) -> Vec<Block> {
-    let rows = doubtful(record, register).into_iter().filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
+pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Block> {
+    let rows = rounds.iter().flat_map(|r| doubtful(r, register)).filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
         let id = k.reading.instrument.as_ref().map_or("", |u| u.id.as_str());
         let why = register.find(id).and_then(|i| i.faulty.as_ref()).map_or_else(String::new, |f| f.reason.clone());
         vec![
             Cell::of(k.event.to_string()),
-            Cell::of(&step.id),
+            Cell::of(step_in_round(step, &k)),
             Cell::of(&k.reading.check),
             value(&k),
             Cell { strong: true, ..Cell::of(id) },
@@ -183,9 +215,13 @@ pub fn instruments(record: &Record, register: &Register) -> Vec<Block> {
     section("Instruments", &["id", "kind", "U", "calibration due", "readings", "state"], rows.collect())
 }
 
-/// Every step with its readings; steps without any in one line each.
+/// Every step of a round with its readings; steps without any in one line each.
 pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading(2, "Steps".into())];
+    let title = match record.round() {
+        0 => "Steps".to_owned(),
+        round => format!("Steps of round {round}"),
+    };
+    let mut blocks = vec![Block::Heading(2, title)];
     for step in record.plan().steps.iter().filter(|s| filter.step_fits(s)) {
         let readings: Vec<Kept<'_>> = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).collect();
         let rows: Vec<Vec<Cell>> = readings.iter().filter(|k| filter.fits(step, k)).map(row).collect();
