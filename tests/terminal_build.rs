@@ -80,6 +80,12 @@ impl Fitter {
                 self.terminal.wait_for("End the wait early");
                 self.until_saved(&format!("mh{ENTER}{ENTER}trial of the guide{ENTER}"), "Ended, entry")
             }
+            _ if check["critical"] == true => {
+                self.terminal.send(&typed);
+                self.terminal.wait_for("type it a second time");
+                self.kinds.insert("critical".into());
+                self.until_saved(&typed, "Saved, entry")
+            }
             _ => self.until_saved(&typed, "Saved, entry"),
         };
     }
@@ -154,7 +160,7 @@ fn the_demo_is_built_in_a_terminal() {
         fitter.terminal.send(if k + 1 < steps.len() { TAB } else { "x" });
     }
     let screen = fitter.terminal.wait_for("Code for the plate");
-    let expected = ["confirm", "count", "derived", "gauge", "measure", "series", "text", "torque", "wait"];
+    let expected = ["confirm", "count", "critical", "derived", "gauge", "measure", "series", "text", "torque", "wait"];
     assert_eq!(fitter.kinds.iter().map(String::as_str).collect::<Vec<_>>(), expected);
     let (code, verified) = json(home, &["verify", "flywheel-017"]);
     assert_eq!(code, 0, "{verified}");
@@ -174,7 +180,9 @@ fn reviewed_from_the_file_alone(home: &std::path::Path, plate: &str) {
     let to = elsewhere.path().join("builds/flywheel-017");
     std::fs::create_dir_all(&to).unwrap();
     std::fs::copy(home.join("builds/flywheel-017/traveler.yaml"), to.join("traveler.yaml")).unwrap();
-    let review = String::from_utf8(runtrue(elsewhere.path(), &["review", "flywheel-017"]).stdout).unwrap();
+    let review =
+        String::from_utf8(runtrue(elsewhere.path(), &["export", "flywheel-017", "--format", "markdown"]).stdout)
+            .unwrap();
     for part in [
         "record unchanged",
         "use-as-is by mh (design): rods are long enough",

@@ -11,6 +11,7 @@ mod guide;
 mod instruments;
 mod load;
 mod look;
+mod parcel;
 mod parts;
 mod plan;
 mod recompute;

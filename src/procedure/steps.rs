@@ -6,10 +6,10 @@ use crate::module::{Module, Setup};
 
 use super::draft::{Draft, Sheet};
 use super::drawing;
-use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Stage, State, Work};
+use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Score, Stage, State, Work};
 use super::figures::{Figures, NoFigure};
 use super::joints::{self, Context};
-use super::plan::{Plan, Step};
+use super::plan::{Check, CheckKind, Plan, Step};
 use super::score;
 use super::words::{Rendered, Words, WordsError};
 
@@ -22,6 +22,16 @@ pub enum PlanError {
     /// No order exists.
     #[error(transparent)]
     Refused(#[from] Refusal),
+    /// The spec marks a check as critical that no step asks for.
+    #[error(
+        "spec, line {line}: no step asks for {name} as a value; take operation and check from \"plan --format json\", like ream/bore"
+    )]
+    Critical {
+        /// Line of the spec.
+        line: usize,
+        /// As written there.
+        name: String,
+    },
     /// A file of words cannot be used.
     #[error(transparent)]
     Words(#[from] WordsError),
@@ -45,7 +55,8 @@ impl<'a> Prepared<'a> {
     /// # Errors
     /// [`PlanError`].
     pub fn of(context: Context<'a>) -> Result<Self, PlanError> {
-        let sheet = joints::put_down(&context)?;
+        let mut sheet = joints::put_down(&context)?;
+        mark_critical(context.module, &mut sheet.drafts)?;
         let words = Words::built_in()?;
         let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
         let works = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
@@ -57,7 +68,8 @@ impl<'a> Prepared<'a> {
     /// # Errors
     /// [`Refusal`].
     pub fn way(&self, state: &State) -> Result<Path, Refusal> {
-        let score = |order: &[(Id, Stage)]| score::of(&self.context, order);
+        let stacked = self.context.stacked();
+        let score = |order: &[(Id, Stage)]| stacked.as_ref().map_or_else(Score::none, |s| score::of(s, order));
         let couplings: Vec<engine::Coupled<'_>> =
             self.sheet.coupled.iter().map(|(a, b)| (a.clone(), b.clone(), &score as engine::Judge<'_>)).collect();
         engine::path(state, &Goal { works: &self.works, groups: &self.sheet.groups, couplings: &couplings })
@@ -98,6 +110,26 @@ pub fn plan(module: &Module, setup: &Setup) -> Result<Plan, PlanError> {
         .map(|at| Line { draft: &prepared.sheet.drafts[at], words: &prepared.rendered[at], because: None })
         .collect();
     prepared.plan(number(&lines, &path.edges))
+}
+
+/// Marks the checks that the spec wants typed twice. Only a value can be: a yes or a click says nothing the second time.
+fn mark_critical(module: &Module, drafts: &mut [Draft]) -> Result<(), PlanError> {
+    for wanted in &module.critical {
+        let mut found = false;
+        for draft in &mut *drafts {
+            let named = |check: &Check| wanted.value == format!("{}/{}", draft.kind, check.id);
+            let a_value =
+                |check: &Check| matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Count);
+            for check in draft.checks.iter_mut().filter(|c| named(c) && a_value(c)) {
+                check.critical = true;
+                found = true;
+            }
+        }
+        if !found {
+            return Err(PlanError::Critical { line: wanted.place.line as usize, name: wanted.value.clone() });
+        }
+    }
+    Ok(())
 }
 
 /// A draft as the engine sees it.

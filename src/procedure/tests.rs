@@ -195,3 +195,24 @@ fn figures_do_not_depend_on_the_order_they_are_asked_in() {
     assert_eq!(a.mass, b.mass);
     assert_eq!(a.joints, b.joints);
 }
+
+#[test]
+fn a_check_marked_critical_in_the_spec_is_so_in_the_plan_and_a_wrong_name_is_refused() {
+    let plan = first(&demo());
+    let critical = |plan: &Plan| -> Vec<String> {
+        let checks = plan.steps.iter().flat_map(|s| s.checks.iter().map(move |c| (s, c)));
+        checks.filter(|(_, c)| c.critical).map(|(s, c)| format!("{}/{}", s.id, c.id)).collect()
+    };
+    assert_eq!(critical(&plan), ["fit-collar-drive/face"]);
+    let plan = first(&with("[fit/face]", "[ream/bore]"));
+    assert_eq!(critical(&plan).len(), 5, "of every disc");
+    for wrong in ["ream/bor", "fit/moves"] {
+        let module = with("[fit/face]", &format!("[{wrong}]"));
+        let setup = Setup::choose(&module, &BTreeMap::new()).unwrap();
+        let error = make_plan(&module, &setup).unwrap_err().to_string();
+        assert!(error.contains(wrong) && error.contains("spec, line"), "{error}");
+    }
+    let text = embedded("flywheel").unwrap().text.replace("[fit/face]", "[face]");
+    let refused = read(&Source { name: "x".into(), text }).unwrap_err().report();
+    assert!(refused.contains("names no check"), "{refused}");
+}

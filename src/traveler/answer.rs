@@ -2,10 +2,9 @@
 
 use crate::procedure::plan::Step;
 
+use super::attach::Noted;
 use super::enter::{EntryError, refused};
-use super::event::{
-    Body, ClosedOut, Disposed, Disposition, DispositionKind, Noted, Released, Remote, Reopened, Verdict,
-};
+use super::event::{Body, ClosedOut, Disposed, Disposition, DispositionKind, Released, Remote, Reopened, Verdict};
 use super::parts::{FACTS, PartNoted, parts};
 use super::record::Record;
 use super::session::Session;

@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use crate::mechanics::stack_samples::{SAMPLES, Sampled, Spread, sample};
 use crate::mechanics::stack_up::{Link, rod_needed_between, root_sum_square, worst_case};
 use crate::module::{Module, Securing, Setup};
-use crate::procedure::figures::{Figures, stack_links};
+use crate::procedure::figures::{Figures, links};
 use crate::procedure::shaft_line::room;
 use crate::quantity::{Band, Kind, Length};
 use crate::standards::threads::thread;
@@ -103,17 +103,20 @@ impl Stack {
     }
 
     fn row(&self, module: &Module, setup: &Setup) -> Result<Map<String, Value>, Failure> {
-        let [discs, collars] = stack_links(module, setup);
-        let discs = if self.one_sheet { discs.from_one_sheet() } else { discs };
-        let links = [discs, collars];
         let figures = Figures::of(module, setup).map_err(fail)?;
+        let (Some(stack), Some(own)) = (&module.stack, &figures.stack) else {
+            return Err(Failure::new(format!("{} has no stack of discs", module.id)));
+        };
+        let [discs, ends] = links(stack, setup);
+        let discs = if self.one_sheet { discs.from_one_sheet() } else { discs };
+        let links = [discs, ends];
         let (low, high) = limits(&links);
-        let second = *module.rods.bolts.secure == Securing::SecondNut;
+        let second = *stack.rods.bolts.secure == Securing::SecondNut;
         let room = room(module, setup).map_err(fail)?;
         let mut keys = vec![("discs", json!(setup.discs))];
         keys.extend(self.lengths(&links)?);
-        keys.extend(rods(rod_needed_between(figures.rod.thread, low, high, second)));
-        keys.push(("rod_given_mm", figures.rod_length.map_or(Value::Null, |l| thousandth(l.mm()))));
+        keys.extend(rods(rod_needed_between(own.rod.thread, low, high, second)));
+        keys.push(("rod_given_mm", own.rod_length.map_or(Value::Null, |l| thousandth(l.mm()))));
         keys.push(("shaft_needed_mm", thousandth(room.needed.mm())));
         keys.push(("least_gap_mm", thousandth(room.least_gap.mm())));
         keys.push(("gap_between", json!([room.between.0, room.between.1])));
