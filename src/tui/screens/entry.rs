@@ -22,7 +22,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let inner = block.inner(area);
     frame.render_widget(block, area);
     let mut lines = content(app, record, step, inner.width);
-    lines.truncate(usize::from(inner.height));
+    let room = usize::from(inner.height);
+    if lines.len() > room {
+        let left = lines.len() + 1 - room;
+        lines.truncate(room.saturating_sub(1));
+        lines.push(Line::from(Span::styled(format!("… {left} more lines on a taller screen"), app.theme.alert())));
+    }
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
@@ -49,8 +54,9 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
     let theme = app.theme;
     if let Some(why) = why_not(app, record, step) {
         let mut lines = vec![Line::from(Span::styled("LOOKING ONLY. Nothing is entered here.", theme.alert()))];
-        lines.extend(wrapped(&with_titles(&why, &record.plan().steps), width, Style::new()));
-        lines.extend(kept_lines(app, record, step, width));
+        // One line: the whole of it stands under why-now.
+        lines.push(Line::from(cut(&with_titles(&why, &record.plan().steps), usize::from(width))));
+        lines.extend(asked_lines(app, record, step, width));
         return lines;
     }
     let mut lines = match record.step_state(&step.id) {
@@ -106,23 +112,26 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
     lines
 }
 
-/// Readings of the step, for looking back.
-fn kept_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let kept = step.checks.iter().filter_map(|c| record.reading(&step.id, &c.id));
-    kept.map(|k| {
-        let unit = k.reading.unit.as_deref().unwrap_or_default();
-        let line = format!(
-            "{} {}: {} {unit} {}, {} at {}",
+/// What the step asks for, with its limits, or the reading that is kept: for looking ahead and back.
+fn asked_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let line = |check: &Check| {
+        let Some(k) = record.reading(&step.id, &check.id) else {
+            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits(check));
+            return Line::from(cut(&words, usize::from(width)));
+        };
+        let words = format!(
+            "{} {}: {} {} {}, {} at {}",
             sign(k.reading.verdict),
             k.reading.check,
             k.reading.values.join(" "),
+            k.reading.unit.as_deref().unwrap_or_default(),
             k.reading.verdict.word(),
             k.by,
             k.at
         );
-        Line::from(Span::styled(cut(&line, usize::from(width)), app.theme.verdict(k.reading.verdict)))
-    })
-    .collect()
+        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(k.reading.verdict)))
+    };
+    step.checks.iter().map(line).collect()
 }
 
 fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
