@@ -38,6 +38,33 @@ fn the_sample_of_format_1_is_whole_for_the_script_and_for_the_program() {
     assert_eq!(first[2]["entered"], "21,5 °C");
 }
 
+/// Every sample of a released format is read for ever; what the programs of its time wrote is shown as it was.
+#[test]
+fn every_sample_is_whole_for_the_script_and_reads_the_same_for_ever() {
+    let samples = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/samples"));
+    let mut seen = 0;
+    for entry in std::fs::read_dir(samples).unwrap() {
+        let sample = entry.unwrap().path();
+        if sample.extension().is_none_or(|e| e != "yaml") {
+            continue;
+        }
+        seen += 1;
+        let name = sample.display().to_string();
+        let (good, said) = verify(&sample);
+        assert!(good, "{name}: {said}");
+        let home = tempfile::tempdir().unwrap();
+        let folder = home.path().join("builds/a-sample");
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::copy(&sample, folder.join("traveler.yaml")).unwrap();
+        let (code, verified) = json(home.path(), &["verify", "a-sample"]);
+        assert_eq!((code, verified["whole"].as_bool()), (0, Some(true)), "{name}");
+        let csv = String::from_utf8(common::runtrue(home.path(), &["export", "a-sample", "--format", "csv"]).stdout);
+        let kept = std::fs::read_to_string(sample.with_extension("csv")).unwrap();
+        assert!(csv.unwrap() == kept, "{name}: its readings are not what {name} with .csv holds");
+    }
+    assert!(seen >= 2, "{seen} samples");
+}
+
 #[test]
 fn the_script_finds_a_changed_byte() {
     let home = tempfile::tempdir().unwrap();

@@ -571,3 +571,104 @@ fn what_cannot_be_answered_says_why_and_how() {
     );
     assert_eq!((code, value["usable"].as_bool()), (1, Some(false)));
 }
+
+#[test]
+fn shafts_run_downs_and_stacks() {
+    let home = tempfile::tempdir().unwrap();
+    // 300 N overhung 120 mm on a span of 400 mm, shaft without weight: −90 and 390 N, 36 N·m at the near bearing.
+    let given = ["--shaft", "30 mm", "--length", "650 mm", "--bearing", "100 mm", "--bearing", "500 mm"];
+    let overhung = [&["bending"][..], &given, &["--density", "0 kg/m3", "--load", "620 mm: 300 N"]].concat();
+    let bent = calc(&overhung);
+    near(&bent, "moment_nm", 36.0, 1e-9);
+    near(&bent, "moment_at_mm", 500.0, 1e-9);
+    assert_eq!(bent["reaction_down_n"], serde_json::json!([-90.0, 390.0]));
+    assert_eq!(bent["slope_within"], true);
+    let of_spec = calc(&["bending", "flywheel", "--discs", "5"]);
+    assert!(of_spec["bending_stress_mpa"].as_f64().unwrap() > 1.0, "{of_spec}");
+    // 5 kg·m² at 60 rad/s and 1 N·m rest after 300 s, and the drag comes back from two speeds.
+    let stop = calc(&["run-down", "--inertia", "5 kg·m2", "--speed", "572.9578 rpm", "--torque", "1 N·m"]);
+    near(&stop, "time_s", 300.0, 1e-3);
+    let back = calc(&[
+        "run-down",
+        "--inertia",
+        "5 kgm2",
+        "--speed",
+        "572.9578 rpm",
+        "--then",
+        "286.4789 rpm",
+        "--after",
+        "150 s",
+    ]);
+    near(&back, "drag_nm", 1.0, 1e-6);
+    // By hand: 5·(8 ± 0.2) + 2·(20 ± 0.1), rods as in the doc of rod_needed_between.
+    let parts = ["--part", "5 x 8 mm ±0.2", "--part", "2 x 20 mm ±0.1", "--samples", "10000"];
+    let stack = calc(&[&["stack"][..], &parts, &["--rod", "M8", "--second-nuts"]].concat());
+    assert_eq!(stack["worst_case_mm"], serde_json::json!([78.8, 81.2]));
+    near(&stack, "rod_least_mm", 108.5, 1e-9);
+    near(&stack, "rod_most_mm", 111.1, 1e-9);
+    let all = calc(&["stack", "flywheel", "--samples", "10000"]);
+    let rows = all["setups"].as_array().unwrap();
+    assert_eq!(rows.iter().map(|r| r["discs"].as_u64().unwrap()).collect::<Vec<_>>(), [1, 2, 3, 4, 5]);
+    assert!(
+        rows.iter()
+            .all(|r| r["shaft_needed_mm"].as_f64().unwrap() <= 560.0 && r["least_gap_mm"].as_f64().unwrap() > 0.0)
+    );
+    for bad in [
+        &["run-down", "--inertia", "5 kg·m2", "--speed", "300 rpm"][..],
+        &["run-down", "--inertia", "5 kg", "--speed", "300 rpm", "--torque", "1 N·m"],
+        &["stack", "--part", "five x 8 mm"],
+        &["stack", "--part", "5 x 8 mm ±0.2", "--samples", "10"],
+        &["bending", "--shaft", "30 mm", "--length", "650 mm", "--bearing", "100 mm"],
+    ] {
+        let (code, value) = json(home.path(), &[&["calc"], bad].concat());
+        assert_eq!(code, 2, "{bad:?}: {value}");
+    }
+}
+
+#[test]
+fn what_balance_permits_finds_and_weighs() {
+    let home = tempfile::tempdir().unwrap();
+    let planes = ["--centre", "150 mm", "--plane", "0 mm", "--plane", "240 mm"];
+    let asked =
+        [&["balance", "permissible", "--grade", "G 2.5", "--mass", "3600 kg", "--speed", "3000 rpm"][..], &planes];
+    let permitted = calc(&asked.concat());
+    near(&permitted, "plane_1_gmm", 28_647.9 * 0.375, 0.1);
+    near(&permitted, "plane_2_gmm", 28_647.9 * 0.625, 0.1);
+    // 0.1 N·m hides 10 197 g·mm: more than half of 6380.
+    let (code, value) =
+        json(home.path(), &["calc", "balance", "floor", "--breakaway", "0.1 N·m", "--permitted", "6380 gmm"]);
+    assert_eq!((code, value["decides"].as_bool()), (1, Some(false)));
+    let weighed = calc(&[
+        "balance", "weigh", "--radius", "100 mm", "--start", "0=30", "--start", "90=20", "--start", "180=30",
+        "--start", "270=40",
+    ]);
+    near(&weighed, "unbalance_gmm", 1000.0, 1e-6);
+    near(&weighed, "correction_deg", 270.0, 1e-6);
+    let two = calc(&["balance", "two-run", "--trial", "20 g", "--initial", "3", "--at", "0=5", "--at", "180=4"]);
+    near(&two, "correction_g", 17.693, 0.001);
+    let masses = calc(&[
+        "balance",
+        "masses",
+        "--unbalance",
+        "900 gmm@30",
+        "--at",
+        "100 mm",
+        "--plane",
+        "0 mm",
+        "--plane",
+        "300 mm",
+    ]);
+    near(&masses, "correction_1_gmm", 600.0, 1e-6);
+    near(&masses, "correction_2_deg", 210.0, 1e-6);
+    let alike = ["balance", "two-plane", "--initial", "5@10,6@20", "--trial-1", "1@0", "--with-1", "6@10,7@20"];
+    let alike = calc(&[&alike[..], &["--trial-2", "1@0", "--with-2", "6.1@10,6.9@20"]].concat());
+    assert!(alike["condition_warning"].as_str().unwrap().contains("alike"), "{alike}");
+    for bad in [
+        &["balance", "permissible", "--grade", "0.1", "--mass", "1 kg", "--speed", "300 rpm"][..],
+        &["balance", "index", "--holes", "6", "--disc", "50 gmm@20", "--known-within", "108 gmm"],
+        &["balance", "two-run", "--trial", "20 g", "--initial", "9", "--at", "0=5", "--at", "180=4"],
+        &["balance", "weigh", "--radius", "100 mm", "--start", "0=30"],
+    ] {
+        assert_eq!(json(home.path(), &[&["calc"], bad].concat()).0, 2, "{bad:?}");
+    }
+}

@@ -21,7 +21,9 @@ fn topics(path: &[String]) -> Vec<String> {
         return Vec::new();
     };
     let name = |line: &str| line.split_whitespace().next().filter(|n| *n != "help").map(str::to_owned);
-    list.lines().take_while(|l| l.starts_with("  ")).filter_map(name).collect()
+    // A description too long for its line goes on deeper in.
+    let own = |l: &&str| !l.starts_with("   ");
+    list.lines().take_while(|l| l.starts_with("  ")).filter(own).filter_map(name).collect()
 }
 
 /// Every command from here on that has none under it.

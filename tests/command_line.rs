@@ -252,14 +252,17 @@ fn an_altered_record_is_named_and_not_written() {
     assert!(said["reason"].as_str().unwrap().contains("altered at entry 2"), "{said}");
 }
 
-/// Remake with `cargo run -- plan flywheel --format markdown > procedures/printed/flywheel.md`.
+/// Remake with `tools/reprint.sh`.
 #[test]
-fn the_printed_procedure_is_the_one_the_program_derives() {
+fn the_printed_procedures_are_those_the_program_derives() {
     let home = tempfile::tempdir().unwrap();
-    let made = runtrue(home.path(), &["plan", "flywheel", "--format", "markdown"]);
-    let printed =
-        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/printed/flywheel.md")).unwrap();
-    assert!(String::from_utf8(made.stdout).unwrap() == printed, "procedures/printed/flywheel.md is not up to date");
+    for name in runtrue::module::embedded_names() {
+        let made = runtrue(home.path(), &["plan", &name, "--format", "markdown"]);
+        let printed = std::fs::read_to_string(format!("{}/procedures/printed/{name}.md", env!("CARGO_MANIFEST_DIR")));
+        assert!(String::from_utf8(made.stdout).unwrap() == printed.unwrap(), "{name} is not up to date");
+        let (code, checked) = json(home.path(), &["check", &name]);
+        assert_eq!((code, checked["ok"].as_bool()), (0, Some(true)), "{name} does not add up");
+    }
 }
 
 #[test]

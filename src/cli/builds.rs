@@ -3,10 +3,9 @@
 use clap::Args;
 use serde_json::{Value, json};
 
-use crate::module::printable;
 use crate::traveler::Listing;
 
-use super::{Answer, Asked, Failure, out, print};
+use super::{Answer, Asked, Failure, one_line, out, print};
 
 /// From so many milliseconds on a record is told as slow to read.
 const SLOW_MS: u64 = 500;
@@ -38,9 +37,8 @@ impl Builds {
                 "No build yet. Start one with \"runtrue build SPEC --serial S --by INITIALS\", or open the bench with \"runtrue\".",
             );
         }
-        let lines: Vec<String> = list.iter().map(|l| line(l)).collect();
-        if !lines.is_empty() {
-            out(&printable(&lines.join("\n")));
+        for l in list {
+            lines(l).iter().for_each(|line| out(&one_line(line)));
         }
         let wrong = all.iter().filter(|l| has_problem(l)).count();
         if wrong > 0 && !self.problems {
@@ -73,18 +71,12 @@ fn as_json(l: &Listing) -> Value {
     })
 }
 
-fn line(l: &Listing) -> String {
+fn lines(l: &Listing) -> Vec<String> {
     let practice = if l.practice { ", practice" } else { "" };
-    let mut s =
-        format!("{:<28} {:<10} {:>3} of {:<3} {}{practice}", l.build, state(l), l.steps_done, l.steps_total, l.last_at);
-    for (step, at) in &l.due {
-        s.push_str(&format!("\n    {step} is over at {at}"));
-    }
-    for words in l.problem.iter().chain(&l.copies) {
-        s.push_str(&format!("\n    {words}"));
-    }
-    if l.read_ms >= SLOW_MS {
-        s.push_str(&format!("\n    slow: {} ms to read", l.read_ms));
-    }
-    s
+    let steps = format!("{:>3} of {:<3}", l.steps_done, l.steps_total);
+    let mut lines = vec![format!("{:<28} {:<10} {steps} {}{practice}", l.build, state(l), l.last_at)];
+    lines.extend(l.due.iter().map(|(step, at)| format!("    {step} is over at {at}")));
+    lines.extend(l.problem.iter().chain(&l.copies).map(|words| format!("    {words}")));
+    lines.extend((l.read_ms >= SLOW_MS).then(|| format!("    slow: {} ms to read", l.read_ms)));
+    lines
 }

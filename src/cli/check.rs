@@ -44,20 +44,23 @@ fn text(checked: &design_check::DesignCheck) -> String {
         "", "mm", "mm", "N·m", "safety", "rpm", "mm", "kg", "J"
     ));
     for setup in &checked.setups {
-        let f = |key: &str| setup.figures.get(key).and_then(serde_json::Value::as_f64).unwrap_or(f64::NAN);
+        let f = |key: &str, places: usize| {
+            let value = setup.figures.get(key).and_then(serde_json::Value::as_f64);
+            value.map_or_else(|| "-".to_owned(), |v| format!("{v:.places$}"))
+        };
         let name: Vec<&str> = setup.set.values().map(String::as_str).collect();
         let sign = if setup.ok { "" } else { "  does not add up" };
         lines.push(format!(
-            "{:<18} {:>7.1} {:>8.1} {:>9.1} {:>7.2} {:>6.0} {:>8.1} {:>8.1} {:>7.0}{sign}",
+            "{:<18} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}{sign}",
             name.join(", "),
-            f("stack_mm"),
-            f("rod_needed_mm"),
-            f("rod_torque_nm"),
-            f("slip_safety"),
-            f("speed_rpm"),
-            f("centre_mm"),
-            f("rotor_mass_kg"),
-            f("energy_j"),
+            f("stack_mm", 1),
+            f("rod_needed_mm", 1),
+            f("rod_torque_nm", 1),
+            f("slip_safety", 2),
+            f("speed_rpm", 0),
+            f("centre_mm", 1),
+            f("rotor_mass_kg", 1),
+            f("energy_j", 0),
         ));
     }
     lines.push(String::new());

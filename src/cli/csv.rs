@@ -3,11 +3,11 @@
 use crate::module::printable;
 use crate::procedure::plan::Step;
 use crate::quantity::{parse_decimal, unit};
-use crate::traveler::report::Filter;
+use crate::traveler::report::{Filter, rounds};
 use crate::traveler::{Kept, Record};
 
 /// Names of the columns.
-const COLUMNS: [&str; 22] = [
+const COLUMNS: [&str; 23] = [
     "build",
     "serial",
     "event",
@@ -30,21 +30,24 @@ const COLUMNS: [&str; 22] = [
     "disposition",
     "decided_by",
     "reason",
+    "round",
 ];
 
-/// The readings that the filter lets through, in the order of the steps.
+/// The readings that the filter lets through, in the order of the rounds and their steps.
 pub fn readings(record: &Record, filter: &Filter) -> String {
     let mut text = line(&COLUMNS.map(str::to_owned));
-    for step in &record.plan().steps {
-        let kept = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id));
-        for kept in kept.filter(|k| filter.fits(step, k)) {
-            text.push_str(&line(&cells(record, step, &kept)));
+    for round in rounds(record) {
+        for step in &round.plan().steps {
+            let kept = step.checks.iter().flat_map(|c| round.readings(&step.id, &c.id));
+            for kept in kept.filter(|k| filter.fits(step, k)) {
+                text.push_str(&line(&cells(record, step, &kept)));
+            }
         }
     }
     text
 }
 
-fn cells(record: &Record, step: &Step, kept: &Kept<'_>) -> [String; 22] {
+fn cells(record: &Record, step: &Step, kept: &Kept<'_>) -> [String; 23] {
     let r = kept.reading;
     let or_none = |t: Option<&String>| t.cloned().unwrap_or_default();
     let reason = kept.disposition.map(|(d, _)| &d.reason).or_else(|| r.corrects.as_ref().map(|c| &c.reason));
@@ -71,6 +74,7 @@ fn cells(record: &Record, step: &Step, kept: &Kept<'_>) -> [String; 22] {
         kept.disposition.map_or("", |(d, _)| d.kind.word()).to_owned(),
         kept.disposition.map_or("", |(_, by)| by).to_owned(),
         or_none(reason),
+        r.round.to_string(),
     ]
 }
 

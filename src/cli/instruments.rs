@@ -3,12 +3,11 @@
 use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 
-use crate::module::printable;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::{Faulty, Instrument, Register, RegisterError};
 use crate::traveler::{Record, Store, initials_fit};
 
-use super::{Answer, Asked, Failure, out, print};
+use super::{Answer, Asked, Failure, one_line, out, print};
 
 impl From<RegisterError> for Failure {
     fn from(e: RegisterError) -> Self {
@@ -152,7 +151,7 @@ fn list(register: &Register, asked: &Asked) {
         if let Some(f) = &i.faulty {
             state.push_str(&format!(", FAULTY since {}: {}", f.since.as_deref().unwrap_or("the beginning"), f.reason));
         }
-        out(&printable(&format!(
+        out(&one_line(&format!(
             "{:<12} {:<22} U {:<12} due {}{state}",
             i.id,
             i.kind,
@@ -181,7 +180,7 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Resu
     for row in &rows {
         let t = |k: &str| row.get(k).and_then(Value::as_str).unwrap_or_default();
         let doubt = if row["in_doubt"] == true { "  IN DOUBT" } else { "" };
-        out(&printable(&format!(
+        out(&one_line(&format!(
             "{} {} {} {} {} {} {}{doubt}",
             t("build"),
             t("step"),
@@ -194,7 +193,7 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Resu
     }
     for row in &unread {
         let t = |k: &str| row.get(k).and_then(Value::as_str).unwrap_or_default();
-        out(&printable(&format!("{}: NOT READ, {}", t("build"), t("reason"))));
+        out(&one_line(&format!("{}: NOT READ, {}", t("build"), t("reason"))));
     }
     let doubt = rows.iter().filter(|r| r["in_doubt"] == true).count();
     let doubt = if faulty.is_some() {
@@ -202,7 +201,7 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Resu
     } else {
         String::new()
     };
-    out(&format!("{} readings were taken with {}.{doubt}", rows.len(), printable(id)));
+    out(&format!("{} readings were taken with {}.{doubt}", rows.len(), one_line(id)));
     Ok(())
 }
 

@@ -11,6 +11,7 @@ mod guide;
 mod instruments;
 mod load;
 mod look;
+mod parcel;
 mod parts;
 mod plan;
 mod recompute;
@@ -236,6 +237,11 @@ fn escaped(json: &str) -> String {
             }
         })
         .collect()
+}
+
+/// People's words on one line: nothing in them can look like a line of the program's own.
+fn one_line(text: &str) -> String {
+    printable(text).replace(['\n', '\t'], " ")
 }
 
 /// Prints text for people, control codes made visible.

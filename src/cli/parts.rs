@@ -5,11 +5,10 @@ use std::collections::BTreeMap;
 use clap::Args;
 use serde_json::{Value, json};
 
-use crate::module::printable;
 use crate::traveler::{PartHistory, PartNoted, Record, parts};
 
 use super::record::told;
-use super::{Answer, Asked, Failure, out, print};
+use super::{Answer, Asked, Failure, one_line, out, print};
 
 #[derive(Debug, Args)]
 pub struct Parts {
@@ -33,9 +32,9 @@ impl Parts {
             print(&json!({ "build": record.build, "parts": list.iter().map(row).collect::<Vec<_>>() }));
             return Ok(Answer::Yes);
         }
-        let lines: Vec<String> =
-            list.iter().filter(|p| self.part.is_some() || !p.history.is_empty()).map(words).collect();
-        out(&printable(&lines.join("\n")));
+        for part in list.iter().filter(|p| self.part.is_some() || !p.history.is_empty()) {
+            lines(part).iter().for_each(|line| out(&one_line(line)));
+        }
         Ok(Answer::Yes)
     }
 }
@@ -59,12 +58,12 @@ fn row(part: &PartHistory) -> Value {
     json!({ "part": part.part, "facts": part.facts(), "history": history })
 }
 
-fn words(part: &PartHistory) -> String {
+fn lines(part: &PartHistory) -> Vec<String> {
     let line = |h: &crate::traveler::PartEvent| {
         let step = h.step.as_ref().map_or_else(String::new, |s| format!(" in {s}"));
-        format!("\n    {}{step}, entry {}, {}, {}", h.words(), h.event, h.by, h.at)
+        format!("    {}{step}, entry {}, {}, {}", h.words(), h.event, h.by, h.at)
     };
-    format!("{}{}", part.part, part.history.iter().map(line).collect::<String>())
+    std::iter::once(part.part.clone()).chain(part.history.iter().map(line)).collect()
 }
 
 #[derive(Debug, Args)]

@@ -5,6 +5,7 @@ use serde_json::json;
 
 use crate::procedure::plan as form;
 use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::procedure::schedule;
 
 use super::load::{self, Chosen};
 use super::{Answer, Asked, Failure, out, print};
@@ -18,6 +19,12 @@ pub struct Plan {
     /// How it is printed
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    /// Only the steps on one part or at one place, as a card with blank boxes
+    #[arg(long, value_name = "PART|PLACE")]
+    parcel: Option<String>,
+    /// Hours left: name what one pair of hands does not finish before departure
+    #[arg(long, value_name = "HOURS")]
+    departure: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -31,10 +38,25 @@ impl Plan {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
         let plan = load::plan(&module, &self.chosen.map()?)?;
+        if self.departure.is_some_and(|hours| !(0.0..=10_000.0).contains(&hours)) {
+            return Err(Failure::new("--departure takes the hours that are left, from 0 to 10000"));
+        }
+        if let Some(parcel) = &self.parcel {
+            out(&super::parcel::card(&plan, parcel)?);
+            return Ok(Answer::Yes);
+        }
         match if asked.json { Format::Json } else { self.format } {
-            Format::Json => print(&json!(plan)),
+            Format::Json => {
+                let mut value = json!(plan);
+                value["schedule"] = json!(schedule::of(&plan.steps));
+                if let Some(hours) = self.departure {
+                    let late = schedule::not_done_by(&plan.steps, hours);
+                    value["not_before_departure"] = json!(late.iter().map(|s| &s.id).collect::<Vec<_>>());
+                }
+                print(&value);
+            }
             Format::Markdown => out(&markdown(&plan)),
-            Format::Text => out(&text(&plan)),
+            Format::Text => out(&(text(&plan) + &departure(&plan, self.departure))),
         }
         Ok(Answer::Yes)
     }
@@ -48,14 +70,35 @@ fn setup(plan: &form::Plan) -> String {
 fn text(plan: &form::Plan) -> String {
     let mut lines = vec![format!("{}, revision {}, {}", plan.title, plan.revision, setup(plan)), String::new()];
     lines.extend(outline(&plan.steps));
-    let minutes: u32 = plan.steps.iter().map(|s| s.minutes).sum();
-    lines.push(format!(
-        "\n{} steps, about {} h {} min of work (common practice), waiting not counted.",
-        plan.steps.len(),
-        minutes / 60,
-        minutes % 60
-    ));
+    lines.push(format!("\n{}", totals(plan)));
     lines.join("\n")
+}
+
+/// Work, waits, longest chain and walk, in words.
+fn totals(plan: &form::Plan) -> String {
+    let s = schedule::of(&plan.steps);
+    format!(
+        "{} steps, about {} h {} min of work (common practice); with one pair of hands and its waits {:.0} h, with any number {:.0} h.\nThe way changes place {} times, main tool {} times, main instrument {} times.",
+        plan.steps.len(),
+        s.minutes / 60,
+        s.minutes % 60,
+        s.hours_alone.ceil(),
+        s.hours_least.ceil(),
+        s.changes.places,
+        s.changes.tools,
+        s.changes.instruments
+    )
+}
+
+/// What is not done before departure, as follow-up.
+fn departure(plan: &form::Plan, hours: Option<f64>) -> String {
+    let Some(hours) = hours else { return String::new() };
+    let late = schedule::not_done_by(&plan.steps, hours);
+    if late.is_empty() {
+        return format!("\n\nAll is done within {hours} h.");
+    }
+    let list: Vec<&str> = late.iter().map(|s| s.id.as_str()).collect();
+    format!("\n\nNot done within {hours} h, to be dated as follow-up: {}.", list.join(", "))
 }
 
 /// Number, title and id of every step, under the places.
@@ -77,12 +120,13 @@ pub fn outline(steps: &[Step]) -> Vec<String> {
 /// The procedure as it is printed.
 fn markdown(plan: &form::Plan) -> String {
     let mut out = format!(
-        "# {}\n\nModule `{}`, revision {}, setup {}. Spec SHA-256 `{}`.\n\nThe program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first. A rotor is never spun without its guard.\n",
+        "# {}\n\nModule `{}`, revision {}, setup {}. Spec SHA-256 `{}`.\n\nThe program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first. A rotor is never spun without its guard.\n\n{}\n",
         plan.title,
         plan.module,
         plan.revision,
         setup(plan),
-        plan.spec_sha256
+        plan.spec_sha256,
+        totals(plan)
     );
     for step in &plan.steps {
         out.push_str(&step_markdown(step));

@@ -95,6 +95,7 @@ pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
         "closeouts": closeouts(record),
         "parts": super::parts::as_json(record),
         "notes": notes(record),
+        "attachments": attachments(record),
         "steps": steps,
     })
 }
@@ -143,6 +144,17 @@ fn notes(record: &Record) -> Vec<Value> {
         _ => None,
     };
     record.events.iter().filter_map(note).collect()
+}
+
+fn attachments(record: &Record) -> Vec<Value> {
+    let kept = |e: &Event| match &e.body {
+        Body::Attached(a) => Some(json!({
+            "event": e.header.event, "step": a.step, "text": a.text, "file": a.file, "bytes": a.bytes,
+            "sha256": a.sha256, "by": e.header.by, "at": e.header.at,
+        })),
+        _ => None,
+    };
+    record.events.iter().filter_map(kept).collect()
 }
 
 fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {

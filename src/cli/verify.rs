@@ -5,13 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde_json::{Map, Value, json};
 
-use crate::module::printable;
 use crate::traveler::{
     BuildState, CopyState, FILE, Integrity, NAMESPACE, Record, Relation, Signature, Store, StoreError, apart,
     copy_state, relation,
 };
 
-use super::{Answer, Asked, Failure, look, out, print, recompute, review};
+use super::{Answer, Asked, Failure, look, one_line, out, print, recompute, review};
 
 #[derive(Debug, Args)]
 pub struct Verify {
@@ -60,7 +59,7 @@ impl Verify {
         if asked.json {
             print(&Value::Object(found.keys));
         } else {
-            out(&printable(&found.lines.join("\n")));
+            found.lines.iter().for_each(|line| out(&one_line(line)));
         }
         Ok(answer)
     }

@@ -43,6 +43,8 @@ pub struct Bolts {
 pub enum Join {
     /// Rods pass through the collars.
     ThroughCollars,
+    /// Rods end in plates, the collars stand outside them.
+    IntoPlates,
 }
 
 /// Through-rods.

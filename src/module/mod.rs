@@ -1,5 +1,6 @@
 //! The module spec: read, understood, checked. Every mistake is told with line, column, the words meant and a mend.
 
+mod drive;
 mod fasteners;
 mod model;
 mod parse;
@@ -14,10 +15,11 @@ mod substitute;
 mod tests;
 mod validate;
 
+pub use drive::{Belt, Drive, Pulley, Sled};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
 pub use model::{
-    Axis, Base, Bearings, Belt, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pulley, Shaft,
-    Sled, Split, spec_line,
+    Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
+    Sleeve, Split, Stack, spec_line,
 };
 pub use problem::{Place, Problem, Problems, printable};
 pub use resolve::hex as sha256_hex;
@@ -46,19 +48,16 @@ pub fn read(source: &Source) -> Result<Module, Problems> {
 }
 
 fn places(spec: &raw::Spec) -> Places {
-    let mut texts = vec![
-        &spec.shaft.part,
-        &spec.discs.part,
-        &spec.rods.part,
-        &spec.base.part,
-        &spec.pulley.part,
-        &spec.belt.part,
-        &spec.belt.driver.part,
-        &spec.frame.part,
-        &spec.sled.part,
-        &spec.guard.part,
-    ];
-    texts.extend(&spec.collars.each);
+    let mut texts = vec![&spec.shaft.part, &spec.base.part, &spec.frame.part, &spec.guard.part];
+    texts.extend(spec.discs.iter().map(|d| &d.part));
+    texts.extend(spec.rods.iter().map(|r| &r.part));
+    texts.extend(spec.collars.iter().flat_map(|c| &c.each));
+    texts.extend(spec.plates.iter().flat_map(|p| &p.each));
+    let second = spec.second.iter().map(|d| (&d.pulley, &d.belt, &d.sled));
+    for (pulley, belt, sled) in std::iter::once((&spec.pulley, &spec.belt, &spec.sled)).chain(second) {
+        texts.extend([&pulley.part, &belt.part, &sled.part]);
+        texts.extend(belt.driver.iter().map(|d| &d.part).chain(belt.driven.iter().map(|d| &d.part)));
+    }
     texts.extend(&spec.bearings.each);
     texts.sort_by_key(|t| read::place(t));
     Places {

@@ -6,8 +6,9 @@ use std::ops::Deref;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::quantity::{Band, Force, Length, Speed, Torque};
+use crate::quantity::{Band, Length, Speed, Torque};
 
+use super::drive::Drive;
 use super::fasteners::{Bolts, Rods, SetScrews};
 use super::problem::Place;
 
@@ -72,24 +73,16 @@ pub struct Module {
     pub limits: Limits,
     /// Shaft.
     pub shaft: Shaft,
-    /// Discs.
-    pub discs: Discs,
-    /// Collars.
-    pub collars: Collars,
-    /// Through-rods.
-    pub rods: Rods,
+    /// Discs between collars; none on a plain shaft.
+    pub stack: Option<Stack>,
     /// Bearing units.
     pub bearings: Bearings,
     /// Base under the bearings.
     pub base: Base,
-    /// Pulley.
-    pub pulley: Pulley,
-    /// Belt.
-    pub belt: Belt,
+    /// Belt drives; the first one turns the shaft.
+    pub drives: Vec<Drive>,
     /// Frame.
     pub frame: Frame,
-    /// Tensioner.
-    pub sled: Sled,
     /// Guard.
     pub guard: Guard,
     /// Role to initials.
@@ -186,6 +179,32 @@ impl Edge {
     }
 }
 
+/// Discs, collars and the rods that pull them together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stack {
+    /// Discs.
+    pub discs: Discs,
+    /// Collars.
+    pub collars: Collars,
+    /// End plates, where the rods end in plates and the collars stand outside.
+    pub plates: Option<Plates>,
+    /// Through-rods.
+    pub rods: Rods,
+}
+
+/// End plates, both alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plates {
+    /// Ids.
+    pub each: Vec<Given<String>>,
+    /// Outer diameter.
+    pub outer: Given<Length>,
+    /// Thickness.
+    pub thickness: Given<Band>,
+    /// Bore with its tolerance class.
+    pub bore: Given<Band>,
+}
+
 /// The discs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Discs {
@@ -256,10 +275,32 @@ pub struct Bearings {
     pub housing: Given<String>,
     /// Bolts of one housing.
     pub base_bolts: Bolts,
+    /// What locks a ring on the shaft.
+    pub lock: RingLock,
+    /// The one that is locked last and gives way to growth; none where both are fixed.
+    pub floats: Option<Given<String>>,
+}
+
+/// What locks the ring of an insert bearing on the shaft.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RingLock {
     /// Set screws of one insert.
-    pub set_screws: SetScrews,
-    /// The one whose set screws come last.
-    pub floats: Given<String>,
+    SetScrews(SetScrews),
+    /// An adapter sleeve with its nut.
+    Sleeve(Sleeve),
+}
+
+/// Adapter sleeve of one bearing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sleeve {
+    /// Designation, "H305".
+    pub size: Given<String>,
+    /// Torque of its nut, by the maker.
+    pub torque: Given<Torque>,
+    /// Spanner for its nut.
+    pub spanner: String,
+    /// Who says so.
+    pub from: String,
 }
 
 /// Base under the bearings.
@@ -271,54 +312,6 @@ pub struct Base {
     pub feet: Given<u32>,
 }
 
-/// Pulley on the rotor's shaft.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Pulley {
-    /// Part id.
-    pub part: String,
-    /// Profile.
-    pub profile: Given<String>,
-    /// Ribs.
-    pub ribs: Given<u32>,
-    /// Effective diameter of each step.
-    pub steps: BTreeMap<String, Given<Length>>,
-    /// Length of the hub.
-    pub hub_length: Given<Length>,
-    /// Bore with its tolerance class.
-    pub bore: Given<Band>,
-    /// Largest run-out.
-    pub run_out: Given<Band>,
-    /// Set screws.
-    pub set_screws: SetScrews,
-}
-
-/// The belt and its driver.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Belt {
-    /// Part id.
-    pub part: String,
-    /// Profile.
-    pub profile: Given<String>,
-    /// Ribs.
-    pub ribs: Given<u32>,
-    /// Effective length.
-    pub length: Given<Length>,
-    /// Cannot be opened.
-    pub endless: bool,
-    /// Part id of the driver.
-    pub driver: String,
-    /// Effective diameter of the driver.
-    pub driver_effective: Given<Length>,
-    /// Speed of the driver.
-    pub driver_speed: Given<Speed>,
-    /// Static tension of one rib, new.
-    pub new: Given<Force>,
-    /// Static tension of one rib, run in.
-    pub used: Given<Force>,
-    /// Who says so.
-    pub from: String,
-}
-
 /// Frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Frame {
@@ -326,21 +319,6 @@ pub struct Frame {
     pub part: String,
     /// Bolts that hold the module down.
     pub hold_downs: Bolts,
-}
-
-/// Slotted sled that carries the driver.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sled {
-    /// Part id.
-    pub part: String,
-    /// Travel.
-    pub travel: Given<Length>,
-    /// Centre distance with the sled at its inner end.
-    pub inner: Given<Length>,
-    /// Thread of the adjuster.
-    pub adjuster: Given<String>,
-    /// Bolts that lock it.
-    pub lock_bolts: Bolts,
 }
 
 /// Guard.
@@ -362,7 +340,8 @@ impl Module {
     /// The collar whose face is located on the shaft.
     #[must_use]
     pub fn datum_collar(&self) -> Option<&OnShaft> {
-        let is_collar = |p: &&OnShaft| self.collars.each.iter().any(|c| c.value == p.part.value);
+        let collars = self.stack.as_ref()?;
+        let is_collar = |p: &&OnShaft| collars.collars.each.iter().any(|c| c.value == p.part.value);
         self.shaft.order.iter().filter(is_collar).find(|p| p.face_at.is_some())
     }
 }

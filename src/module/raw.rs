@@ -23,15 +23,18 @@ pub struct Spec {
     pub setup: Setup,
     pub limits: Limits,
     pub shaft: Shaft,
-    pub discs: Discs,
-    pub collars: Collars,
-    pub rods: Rods,
+    pub discs: Option<Discs>,
+    pub collars: Option<Collars>,
+    pub plates: Option<Plates>,
+    pub rods: Option<Rods>,
     pub bearings: Bearings,
     pub base: Base,
     pub pulley: Pulley,
     pub belt: Belt,
     pub frame: Frame,
     pub sled: Sled,
+    #[serde(rename = "second drive")]
+    pub second: Option<Drive>,
     pub guard: Guard,
     pub people: BTreeMap<String, Vec<Text>>,
     #[serde(default)]
@@ -119,6 +122,25 @@ pub struct Holes {
     pub drill: Text,
 }
 
+/// End plates between discs and collars.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Plates {
+    pub each: Vec<Text>,
+    pub outer: Text,
+    pub thickness: Text,
+    pub bore: Text,
+}
+
+/// A second belt on the same shaft.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Drive {
+    pub pulley: Pulley,
+    pub belt: Belt,
+    pub sled: Sled,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Collars {
@@ -169,6 +191,16 @@ pub struct SetScrews {
     pub from: Text,
 }
 
+/// Adapter sleeves: their nut draws the tapered ring onto the shaft.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sleeve {
+    pub size: Text,
+    pub torque: Text,
+    pub spanner: Text,
+    pub from: Text,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Bearings {
@@ -178,7 +210,8 @@ pub struct Bearings {
     #[serde(rename = "base bolts")]
     pub base_bolts: Bolts,
     #[serde(rename = "set screws")]
-    pub set_screws: SetScrews,
+    pub set_screws: Option<SetScrews>,
+    pub sleeve: Option<Sleeve>,
     pub floats: Text,
 }
 
@@ -213,7 +246,8 @@ pub struct Belt {
     pub ribs: Text,
     pub length: Text,
     pub kind: Text,
-    pub driver: Driver,
+    pub driver: Option<Driver>,
+    pub driven: Option<Driven>,
     pub tension: Tension,
 }
 
@@ -223,6 +257,14 @@ pub struct Driver {
     pub part: Text,
     pub effective: Text,
     pub speed: Text,
+}
+
+/// The pulley of the machine that the shaft drives.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Driven {
+    pub part: Text,
+    pub effective: Text,
 }
 
 #[derive(Debug, Deserialize)]

@@ -34,7 +34,8 @@ impl Reader {
         self.problems.push(Problem { place, what: what.into(), mend: mend.into() });
     }
 
-    fn given<T>(&mut self, text: &Text, value: T) -> Given<T> {
+    /// A value with its words and place.
+    pub fn given<T>(&mut self, text: &Text, value: T) -> Given<T> {
         self.refuse_control_codes(&text.value, place(text));
         Given { value, written: text.value.clone(), place: place(text) }
     }

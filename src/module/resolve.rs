@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 
 use sha2::{Digest, Sha256};
 
-use crate::quantity::Kind;
+use crate::quantity::{Kind, Torque};
 
+use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
 use super::model::{
-    Axis, Base, Bearings, Belt, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pulley, Shaft,
-    Sled, Split,
+    Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
+    Sleeve, Split, Stack,
 };
 use super::raw::{self, Text};
 use super::read::{Reader, place};
@@ -29,15 +30,11 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
         axes: axes(&spec.setup),
         limits: limits(&spec.limits, reader),
         shaft: shaft(&spec.shaft, reader),
-        discs: discs(&spec.discs, reader),
-        collars: collars(&spec.collars, reader),
-        rods: rods(&spec.rods, &spec.discs, reader),
+        stack: stack(spec, reader),
         bearings: bearings(&spec.bearings, reader),
         base: Base { part: reader.id(&spec.base.part).value, feet: reader.count(&spec.base.feet, 3, 12) },
-        pulley: pulley(&spec.pulley, reader),
-        belt: belt(&spec.belt, reader),
+        drives: drives(spec, reader),
         frame: Frame { part: reader.id(&spec.frame.part).value, hold_downs: reader.bolts(&spec.frame.hold_downs) },
-        sled: sled(&spec.sled, reader),
         guard: Guard {
             part: reader.id(&spec.guard.part).value,
             clearance: reader.band(&spec.guard.clearance, Kind::Length),
@@ -66,7 +63,10 @@ fn header(spec: &raw::Spec, reader: &mut Reader) {
 
 /// Names that people choose as keys: roles and steps of the pulley.
 fn keys(spec: &raw::Spec, reader: &mut Reader) {
-    for (name, text) in spec.pulley.steps.iter().chain(spec.people.iter().filter_map(|(n, l)| Some((n, l.first()?)))) {
+    let second = spec.second.iter().flat_map(|d| &d.pulley.steps);
+    for (name, text) in
+        spec.pulley.steps.iter().chain(second).chain(spec.people.iter().filter_map(|(n, l)| Some((n, l.first()?))))
+    {
         reader.refuse_control_codes(name, place(text));
     }
     let axes = [&spec.setup.discs, &spec.setup.pulley];
@@ -118,6 +118,55 @@ fn on_shaft(raw: &raw::Place, reader: &mut Reader) -> OnShaft {
     }
 }
 
+/// Discs, collars and rods belong together: all three or none.
+fn stack(spec: &raw::Spec, reader: &mut Reader) -> Option<Stack> {
+    let (Some(discs), Some(collars), Some(rods)) = (&spec.discs, &spec.collars, &spec.rods) else {
+        let given: Vec<&Text> = [
+            spec.discs.as_ref().map(|d| &d.part),
+            spec.collars.as_ref().map(|c| &c.kind),
+            spec.rods.as_ref().map(|r| &r.part),
+            spec.plates.as_ref().map(|p| &p.outer),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        if let Some(first) = given.first() {
+            let what = "discs, collars and rods belong together, and one of them is missing";
+            reader.problem(place(first), what, "Give all three, or none for a plain shaft.");
+        }
+        return None;
+    };
+    Some(Stack {
+        collars: self::collars(collars, reader),
+        plates: spec.plates.as_ref().map(|p| plates(p, reader)),
+        rods: self::rods(rods, discs, reader),
+        discs: self::discs(discs, reader),
+    })
+}
+
+fn plates(raw: &raw::Plates, reader: &mut Reader) -> Plates {
+    Plates {
+        each: raw.each.iter().map(|t| reader.id(t)).collect(),
+        outer: reader.length(&raw.outer),
+        thickness: reader.band(&raw.thickness, Kind::Length),
+        bore: reader.classed(&raw.bore),
+    }
+}
+
+fn drives(spec: &raw::Spec, reader: &mut Reader) -> Vec<Drive> {
+    let mut drives = vec![Drive {
+        pulley: pulley(&spec.pulley, reader),
+        belt: belt(&spec.belt, reader),
+        sled: sled(&spec.sled, reader),
+    }];
+    drives.extend(spec.second.as_ref().map(|d| Drive {
+        pulley: pulley(&d.pulley, reader),
+        belt: belt(&d.belt, reader),
+        sled: sled(&d.sled, reader),
+    }));
+    drives
+}
+
 fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
     let finish = Text {
         value: raw.bore.finish.value.trim().trim_start_matches("ream").trim().to_owned(),
@@ -167,7 +216,10 @@ fn rods(raw: &raw::Rods, discs: &raw::Discs, reader: &mut Reader) -> Rods {
     };
     Rods {
         part: reader.id(&raw.part).value,
-        join: reader.word(&raw.join, &[("through the collars", Join::ThroughCollars)]),
+        join: reader.word(
+            &raw.join,
+            &[("through the collars", Join::ThroughCollars), ("into plates, collars outside", Join::IntoPlates)],
+        ),
         bolts,
         lengths: rod_lengths(raw, discs, reader),
         passes: reader.count(&raw.passes, 1, 6),
@@ -224,8 +276,30 @@ fn bearings(raw: &raw::Bearings, reader: &mut Reader) -> Bearings {
         insert: reader.text(&raw.insert),
         housing: reader.text(&raw.housing),
         base_bolts: reader.bolts(&raw.base_bolts),
-        set_screws: reader.set_screws(&raw.set_screws),
-        floats: reader.text(&raw.floats),
+        lock: ring_lock(raw, reader),
+        floats: Some(reader.text(&raw.floats)).filter(|f| f.value != "none"),
+    }
+}
+
+fn ring_lock(raw: &raw::Bearings, reader: &mut Reader) -> RingLock {
+    match (&raw.set_screws, &raw.sleeve) {
+        (Some(screws), None) => RingLock::SetScrews(reader.set_screws(screws)),
+        (None, Some(sleeve)) => RingLock::Sleeve(Sleeve {
+            size: reader.text(&sleeve.size),
+            torque: reader.torque(&sleeve.torque),
+            spanner: reader.text(&sleeve.spanner).value,
+            from: reader.text(&sleeve.from).value,
+        }),
+        _ => {
+            let what = "the bearings are locked either by \"set screws\" or by a \"sleeve\"";
+            reader.problem(place(&raw.insert), what, "Give one of the two.");
+            RingLock::Sleeve(Sleeve {
+                size: reader.text(&raw.insert),
+                torque: reader.given(&raw.insert, Torque::from_nm(1.0)),
+                spanner: String::new(),
+                from: String::new(),
+            })
+        }
     }
 }
 
@@ -243,15 +317,24 @@ fn pulley(raw: &raw::Pulley, reader: &mut Reader) -> Pulley {
 }
 
 fn belt(raw: &raw::Belt, reader: &mut Reader) -> Belt {
+    let (other, effective) = match (&raw.driver, &raw.driven) {
+        (Some(d), None) => (&d.part, &d.effective),
+        (None, Some(d)) => (&d.part, &d.effective),
+        _ => {
+            let what = "a belt has either a \"driver\" or something \"driven\"";
+            reader.problem(place(&raw.part), what, "Give one of the two.");
+            (&raw.part, &raw.length)
+        }
+    };
     Belt {
         part: reader.id(&raw.part).value,
         profile: reader.text(&raw.profile),
         ribs: reader.count(&raw.ribs, 1, 100),
         length: reader.length(&raw.length),
         endless: *reader.word(&raw.kind, &[("endless", true)]),
-        driver: reader.id(&raw.driver.part).value,
-        driver_effective: reader.length(&raw.driver.effective),
-        driver_speed: reader.speed(&raw.driver.speed),
+        other: reader.id(other).value,
+        other_effective: reader.length(effective),
+        driver_speed: raw.driver.as_ref().map(|d| reader.speed(&d.speed)),
         new: reader.force_per_rib(&raw.tension.new),
         used: reader.force_per_rib(&raw.tension.used),
         from: reader.text(&raw.tension.from).value,

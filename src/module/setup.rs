@@ -81,14 +81,26 @@ impl Setup {
 
     fn of(module: &Module, values: BTreeMap<String, String>) -> Self {
         let discs = values.get("discs").and_then(|v| v.parse().ok());
-        let step = values.get("pulley").or_else(|| module.pulley.steps.keys().next());
-        Self { discs: discs.unwrap_or(module.discs.count.value), step: step.cloned().unwrap_or_default(), values }
+        let only = module.drives.first().and_then(|d| d.pulley.steps.keys().next());
+        let step = values.get("pulley").or(only);
+        let most = module.stack.as_ref().map_or(0, |s| s.discs.count.value);
+        Self { discs: discs.unwrap_or(most), step: step.cloned().unwrap_or_default(), values }
+    }
+
+    /// Step of the pulley of a drive: the chosen one of the first, the only one of another.
+    #[must_use]
+    pub fn step_of<'a>(&'a self, module: &'a Module, drive: usize) -> &'a str {
+        let only = module.drives.get(drive).and_then(|d| d.pulley.steps.keys().next());
+        if drive == 0 { &self.step } else { only.map_or("", String::as_str) }
     }
 
     /// "5 discs, slow" for screens.
     #[must_use]
     pub fn words(&self) -> String {
-        let discs = if self.discs == 1 { "1 disc".to_owned() } else { format!("{} discs", self.discs) };
-        format!("{discs}, {}", self.step)
+        match self.discs {
+            0 => self.step.clone(),
+            1 => format!("1 disc, {}", self.step),
+            n => format!("{n} discs, {}", self.step),
+        }
     }
 }

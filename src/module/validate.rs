@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::quantity::Length;
 
-use super::fasteners::Securing;
-use super::model::{Axis, Given, Module};
+use super::drive::Drive;
+use super::fasteners::{Join, Securing};
+use super::model::{Axis, Given, Module, Stack};
 use super::problem::Place;
 use super::read::Reader;
 
@@ -43,13 +44,12 @@ fn ids(places: &Places, reader: &mut Reader) {
 }
 
 fn references(module: &Module, reader: &mut Reader) {
-    let mut known: Vec<&str> = vec![&module.discs.part, &module.pulley.part];
-    known.extend(module.collars.each.iter().map(|c| c.value.as_str()));
-    known.extend(module.bearings.each.iter().map(|c| c.value.as_str()));
+    let discs = discs_part(module);
+    let known = on_the_shaft(module);
     let mut seen: Vec<&str> = Vec::new();
     for on in &module.shaft.order {
         let part = on.part.value.as_str();
-        if !is_named(part, &known, &module.discs.part) {
+        if !is_named(part, &known, discs) {
             reader.problem(on.part.place, format!("\"{part}\" names no part of this module"), suggest(part, &known));
         } else if seen.contains(&part) {
             reader.problem(
@@ -60,7 +60,7 @@ fn references(module: &Module, reader: &mut Reader) {
         }
         seen.push(part);
     }
-    let missing = known.iter().filter(|k| !seen.iter().any(|s| is_named(s, &[k], &module.discs.part)));
+    let missing = known.iter().filter(|k| !seen.iter().any(|s| is_named(s, &[k], discs)));
     for part in missing {
         reader.problem(
             place_of_order(module),
@@ -68,13 +68,32 @@ fn references(module: &Module, reader: &mut Reader) {
             "Add it to \"order\", where it stands between its neighbours.",
         );
     }
-    if !module.bearings.each.iter().any(|b| b.value == module.bearings.floats.value) {
+    let floats = module.bearings.floats.as_ref();
+    if let Some(floats) = floats.filter(|f| !module.bearings.each.iter().any(|b| b.value == f.value)) {
         reader.problem(
-            module.bearings.floats.place,
-            format!("\"{}\" is not one of the bearings", module.bearings.floats.value),
-            "Name the bearing whose set screws come last.",
+            floats.place,
+            format!("\"{}\" is not one of the bearings", floats.value),
+            "Name the bearing that is locked last, or write \"none\" where both are fixed.",
         );
     }
+}
+
+/// Part of the discs; none where there are none.
+fn discs_part(module: &Module) -> &str {
+    module.stack.as_ref().map_or("", |s| s.discs.part.as_str())
+}
+
+/// Every part that has a place along the shaft.
+fn on_the_shaft(module: &Module) -> Vec<&str> {
+    let mut known: Vec<&str> = Vec::new();
+    if let Some(stack) = &module.stack {
+        known.push(&stack.discs.part);
+        known.extend(stack.collars.each.iter().map(|c| c.value.as_str()));
+        known.extend(stack.plates.iter().flat_map(|p| &p.each).map(|p| p.value.as_str()));
+    }
+    known.extend(module.drives.iter().map(|d| d.pulley.part.as_str()));
+    known.extend(module.bearings.each.iter().map(|c| c.value.as_str()));
+    known
 }
 
 fn place_of_order(module: &Module) -> Place {
@@ -83,7 +102,7 @@ fn place_of_order(module: &Module) -> Place {
 
 /// In the order along the shaft the discs may be called by their part or as "discs".
 fn is_named(word: &str, known: &[&str], disc: &str) -> bool {
-    known.contains(&word) || (word == "discs" && known.contains(&disc))
+    known.contains(&word) || (word == "discs" && !disc.is_empty() && known.contains(&disc))
 }
 
 fn suggest(word: &str, known: &[&str]) -> String {
@@ -99,8 +118,8 @@ fn suggest(word: &str, known: &[&str]) -> String {
 fn axes(module: &Module, reader: &mut Reader) {
     for axis in &module.axes {
         let possible = |value: &str| match axis.name.as_str() {
-            "discs" => value.parse::<u32>().is_ok_and(|n| (1..=module.discs.count.value).contains(&n)),
-            _ => module.pulley.steps.contains_key(value),
+            "discs" => value.parse::<u32>().is_ok_and(|n| (1..=discs_count(module)).contains(&n)),
+            _ => steps(module).any(|step| step == value),
         };
         for value in &axis.allowed {
             if !possible(value) {
@@ -123,12 +142,18 @@ fn axes(module: &Module, reader: &mut Reader) {
 
 fn possible_values(module: &Module, axis: &Axis) -> String {
     match axis.name.as_str() {
-        "discs" => format!("The module has 1 to {} discs.", module.discs.count.value),
-        _ => {
-            let steps: Vec<&str> = module.pulley.steps.keys().map(String::as_str).collect();
-            format!("The pulley has the steps {}.", steps.join(", "))
-        }
+        "discs" => format!("The module has 1 to {} discs.", discs_count(module)),
+        _ => format!("The pulley has the steps {}.", steps(module).collect::<Vec<_>>().join(", ")),
     }
+}
+
+fn discs_count(module: &Module) -> u32 {
+    module.stack.as_ref().map_or(0, |s| s.discs.count.value)
+}
+
+/// Steps of the first pulley.
+fn steps(module: &Module) -> impl Iterator<Item = &str> {
+    module.drives.first().into_iter().flat_map(|d| d.pulley.steps.keys()).map(String::as_str)
 }
 
 fn along_the_shaft(module: &Module, reader: &mut Reader) {
@@ -151,11 +176,14 @@ fn along_the_shaft(module: &Module, reader: &mut Reader) {
         }
         last = Some(at);
     }
-    let located = module
-        .shaft
-        .order
-        .iter()
-        .filter(|on| on.face_at.is_some() && module.collars.each.iter().any(|c| c.value == on.part.value));
+    if let Some(stack) = &module.stack {
+        datum(module, stack, reader);
+    }
+}
+
+fn datum(module: &Module, stack: &Stack, reader: &mut Reader) {
+    let is_collar = |part: &str| stack.collars.each.iter().any(|c| c.value == part);
+    let located = module.shaft.order.iter().filter(|on| on.face_at.is_some() && is_collar(&on.part.value));
     match located.count() {
         1 => {}
         0 => reader.problem(
@@ -172,13 +200,8 @@ fn along_the_shaft(module: &Module, reader: &mut Reader) {
 }
 
 fn goes_together(module: &Module, reader: &mut Reader) {
-    if module.collars.each.len() != 2 {
-        let place = module.collars.kind.place;
-        reader.problem(
-            place,
-            format!("{} collars are named, a stack has two", module.collars.each.len()),
-            "Name the far and the drive collar.",
-        );
+    if let Some(stack) = &module.stack {
+        stack_goes_together(stack, reader);
     }
     if module.bearings.each.len() != 2 {
         let place = module.bearings.insert.place;
@@ -188,30 +211,40 @@ fn goes_together(module: &Module, reader: &mut Reader) {
             "Name the far and the drive bearing.",
         );
     }
-    if module.rods.bolts.count.value != module.discs.holes.value {
+    for (k, drive) in module.drives.iter().enumerate() {
+        drive_goes_together(k, drive, reader);
+    }
+}
+
+fn stack_goes_together(stack: &Stack, reader: &mut Reader) {
+    if stack.collars.each.len() != 2 {
         reader.problem(
-            module.rods.bolts.count.place,
+            stack.collars.kind.place,
+            format!("{} collars are named, a stack has two", stack.collars.each.len()),
+            "Name the far and the drive collar.",
+        );
+    }
+    let rods = &stack.rods;
+    if rods.bolts.count.value != stack.discs.holes.value {
+        reader.problem(
+            rods.bolts.count.place,
             format!(
                 "{} rods, but the discs have {} holes (line {})",
-                module.rods.bolts.count.value, module.discs.holes.value, module.discs.holes.place.line
+                rods.bolts.count.value, stack.discs.holes.value, stack.discs.holes.place.line
             ),
             "Give as many rods as holes.",
         );
     }
-    if module.belt.profile.value != module.pulley.profile.value || module.belt.ribs.value > module.pulley.ribs.value {
+    let plates = stack.plates.as_ref().map_or(0, |p| p.each.len());
+    let wanted = if *rods.join == Join::IntoPlates { 2 } else { 0 };
+    if plates != wanted {
         reader.problem(
-            module.belt.profile.place,
-            format!(
-                "belt {} with {} ribs does not fit the pulley: {} with {} grooves",
-                module.belt.profile.value,
-                module.belt.ribs.value,
-                module.pulley.profile.value,
-                module.pulley.ribs.value
-            ),
-            "Belt and pulley need one profile, and a groove for every rib.",
+            rods.join.place,
+            format!("rods that join \"{}\" want {wanted} end plates, {plates} are named", rods.join.written),
+            "Add a section \"plates\" with the far and the drive plate, or join through the collars.",
         );
     }
-    for (name, bolts) in [("rods", &module.rods.bolts), ("collars", &module.collars.pinch)] {
+    for (name, bolts) in [("rods", &rods.bolts), ("collars", &stack.collars.pinch)] {
         if bolts.secure.value == Securing::None {
             reader.problem(
                 bolts.secure.place,
@@ -219,6 +252,24 @@ fn goes_together(module: &Module, reader: &mut Reader) {
                 "Choose \"thread locker\", \"second nut\" or \"spring washer\".",
             );
         }
+    }
+}
+
+fn drive_goes_together(k: usize, drive: &Drive, reader: &mut Reader) {
+    let (belt, pulley) = (&drive.belt, &drive.pulley);
+    if belt.profile.value != pulley.profile.value || belt.ribs.value > pulley.ribs.value {
+        reader.problem(
+            belt.profile.place,
+            format!(
+                "belt {} with {} ribs does not fit the pulley: {} with {} grooves",
+                belt.profile.value, belt.ribs.value, pulley.profile.value, pulley.ribs.value
+            ),
+            "Belt and pulley need one profile, and a groove for every rib.",
+        );
+    }
+    if (k == 0) != belt.driver_speed.is_some() {
+        let what = "the first belt comes from the driver, the second goes to what the shaft drives";
+        reader.problem(belt.length.place, what, "Write \"driver\" in \"belt\", \"driven\" in \"second drive\".");
     }
 }
 

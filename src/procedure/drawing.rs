@@ -3,12 +3,12 @@
 use std::f64::consts::PI;
 
 use crate::mechanics::belt_tension;
-use crate::module::{Module, Setup, Split};
+use crate::module::{Module, RingLock, Setup, Split, Stack};
 use crate::quantity::Length;
 use crate::standards::bearings;
 
-use super::figures::{self, Figures};
-use super::joints::{base_group, pinch_group, set_group};
+use super::figures::{self, Figures, StackFigures};
+use super::joints::{base_group, named, pinch_group, ring_group};
 use super::plan::{Drawing, DrawnBelt, DrawnCircle, DrawnPart, Shape};
 
 /// The drawing of a module in one setup.
@@ -19,20 +19,29 @@ pub fn of(module: &Module, setup: &Setup, figures: &Figures) -> Drawing {
         shaft_diameter_mm: module.shaft.diameter.length().mm(),
         parts: parts(module, setup, figures),
         circles: circles(module),
-        belt: Some(DrawnBelt {
-            driven_mm: figures::step_diameter(module, setup).mm(),
-            driver_mm: module.belt.driver_effective.mm(),
-            centre_mm: figures.drive.centre.mm(),
-            span_mm: figures.drive.span().mm(),
-            deflection_mm: belt_tension::deflection(figures.drive.span()).mm(),
-            force_n: figures.belt_forces().0.n(),
-        }),
+        belt: belt(module, setup, figures),
     }
+}
+
+/// The first drive.
+fn belt(module: &Module, setup: &Setup, figures: &Figures) -> Option<DrawnBelt> {
+    let (drive, own) = (module.drives.first()?, figures.drives.first()?);
+    Some(DrawnBelt {
+        driven_mm: figures::step_diameter(module, setup, 0).mm(),
+        driver_mm: drive.belt.other_effective.mm(),
+        centre_mm: own.drive.centre.mm(),
+        span_mm: own.drive.span().mm(),
+        deflection_mm: belt_tension::deflection(own.drive.span()).mm(),
+        force_n: own.forces().0.n(),
+    })
 }
 
 fn parts(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
     let shaft = module.shaft.diameter.length().mm();
-    let mut parts = stack(module, setup, figures);
+    let mut parts = match (&module.stack, &figures.stack) {
+        (Some(stack), Some(own)) => self::stack(module, stack, setup, own),
+        _ => Vec::new(),
+    };
     for bearing in &module.bearings.each {
         let unit = bearings::insert(&module.bearings.insert);
         let (width, outer) = unit.map_or((30.0, 60.0), |u| (u.b, u.outer));
@@ -43,20 +52,21 @@ fn parts(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
             width,
             outer,
             shaft,
-            Some(set_group(&bearing.value)),
+            Some(ring_group(module, &bearing.value)),
         ));
     }
-    let pulley = &module.pulley;
-    let largest = pulley.steps.values().map(|d| d.mm()).fold(0.0, f64::max);
-    parts.push(centred(
-        &pulley.part,
-        Shape::Pulley,
-        figures::place(module, &pulley.part).mm(),
-        pulley.hub_length.mm(),
-        largest,
-        shaft,
-        Some("hub".into()),
-    ));
+    for (number, drive) in module.drives.iter().enumerate() {
+        let pulley = &drive.pulley;
+        parts.push(centred(
+            &pulley.part,
+            Shape::Pulley,
+            figures::place(module, &pulley.part).mm(),
+            pulley.hub_length.mm(),
+            pulley.steps.values().map(|d| d.mm()).fold(0.0, f64::max),
+            shaft,
+            Some(named("hub", number, drive)),
+        ));
+    }
     parts.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm).then_with(|| a.id.cmp(&b.id)));
     parts
 }
@@ -74,44 +84,49 @@ fn centred(id: &str, shape: Shape, middle: f64, width: f64, outer: f64, bore: f6
     }
 }
 
-fn stack(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnPart> {
+fn stack(module: &Module, own: &Stack, setup: &Setup, figures: &StackFigures) -> Vec<DrawnPart> {
     let shaft = module.shaft.diameter.length().mm();
-    let (from, to) = figures::stack_ends(module, figures.stack_nominal());
-    let width = module.collars.width.length().mm();
-    let thick = module.discs.thickness.length().mm();
+    let (from, to) = figures::stack_ends(module, own, figures.nominal());
+    let width = own.collars.width.length().mm();
+    let thick = own.discs.thickness.length().mm();
     let datum_on_drive_side = module.on_shaft(figures::datum(module)) > module.on_shaft(figures::sliding(module));
     let (far, drive) = if datum_on_drive_side {
         (figures::sliding(module), figures::datum(module))
     } else {
         (figures::datum(module), figures::sliding(module))
     };
-    let collar = |id: &str, at: f64| {
-        centred(id, Shape::Collar, at, width, module.collars.outer.mm(), shaft, Some(pinch_group(id)))
-    };
+    let collar =
+        |id: &str, at: f64| centred(id, Shape::Collar, at, width, own.collars.outer.mm(), shaft, Some(pinch_group(id)));
     let mut parts = vec![collar(far, from.mm() + width / 2.0), collar(drive, to.mm() - width / 2.0)];
+    let plate = own.plates.as_ref().map_or(0.0, |p| p.thickness.length().mm());
+    for (k, id) in own.plates.iter().flat_map(|p| &p.each).enumerate() {
+        let outer = own.plates.as_ref().map_or(0.0, |p| p.outer.mm());
+        let at = if k == 0 { from.mm() + width + plate / 2.0 } else { to.mm() - width - plate / 2.0 };
+        parts.push(centred(&id.value, Shape::Disc, at, plate, outer, shaft, None));
+    }
     for k in 0..setup.discs {
-        // Disc 1 lies against the datum.
-        let off = width + thick * (f64::from(k) + 0.5);
+        // Disc 1 lies against the datum, or the plate before it.
+        let off = width + plate + thick * (f64::from(k) + 0.5);
         let at = if datum_on_drive_side { to.mm() - off } else { from.mm() + off };
         parts.push(centred(
-            &format!("{}-{}", module.discs.part, k + 1),
+            &format!("{}-{}", own.discs.part, k + 1),
             Shape::Disc,
             at,
             thick,
-            module.discs.outer.mm(),
+            own.discs.outer.mm(),
             shaft,
             None,
         ));
     }
     let length = figures.rod_length.unwrap_or(Length::from_mm(0.0)).mm();
     let middle = (from + to).mm() / 2.0;
-    let rods = &module.rods;
+    let rods = &own.rods;
     parts.push(centred(
         &rods.part,
         Shape::Rods,
         middle,
         length,
-        module.discs.on.mm(),
+        own.discs.on.mm(),
         figures.rod.thread.d,
         Some(rods.part.clone()),
     ));
@@ -142,55 +157,60 @@ fn circle(group: &str, label: String, bolts_mm: Vec<(f64, f64)>, bolt_mm: f64) -
 }
 
 fn circles(module: &Module) -> Vec<DrawnCircle> {
-    let shaft = module.shaft.diameter.length().mm();
-    let rods = &module.rods;
-    let seen = &module.seen_from;
-    let mut all = vec![DrawnCircle {
-        outer_mm: module.discs.outer.mm().min(module.discs.on.mm() * 1.6),
-        bore_mm: shaft,
-        ..circle(
-            &rods.part,
-            format!("rods, seen from the {seen}"),
-            around(*rods.bolts.count, module.discs.on.mm(), 0.0),
-            size(&rods.bolts.thread),
-        )
-    }];
-    for collar in &module.collars.each {
-        all.push(pinch(module, &collar.value));
+    let mut all = Vec::new();
+    if let Some(stack) = &module.stack {
+        all.push(rod_circle(module, stack));
+        all.extend(stack.collars.each.iter().map(|c| pinch(module, stack, &c.value)));
     }
-    let unit = bearings::insert(&module.bearings.insert);
     for bearing in &module.bearings.each {
-        let half = unit.as_ref().map_or(50.0, |u| u.j / 2.0);
+        all.extend(bearing_circles(module, &bearing.value));
+    }
+    all.push(plate("hold-downs", "hold-downs", *module.frame.hold_downs.count, size(&module.frame.hold_downs.thread)));
+    let shaft = module.shaft.diameter.length().mm();
+    for (number, drive) in module.drives.iter().enumerate() {
+        let hub = &drive.pulley.set_screws;
+        let label = format!("{} hub, seen from the {}", drive.pulley.part, module.seen_from);
+        let screws = screws(*hub.count, shaft * 1.5);
         all.push(DrawnCircle {
-            plate_mm: Some((half + 18.0, 20.0)),
-            ..circle(
-                &base_group(&bearing.value),
-                format!("{}, seen from above", bearing.value),
-                vec![(-half, 0.0), (half, 0.0)],
-                size(&module.bearings.base_bolts.thread),
-            )
+            outer_mm: shaft * 2.0,
+            bore_mm: shaft,
+            ..circle(&named("hub", number, drive), label, screws, size(&hub.thread))
         });
+        let bolts = &drive.sled.lock_bolts;
+        all.push(plate(&named("lock", number, drive), "lock bolts", *bolts.count, size(&bolts.thread)));
+    }
+    all
+}
+
+fn rod_circle(module: &Module, stack: &Stack) -> DrawnCircle {
+    let (rods, on) = (&stack.rods, stack.discs.on.mm());
+    let label = format!("rods, seen from the {}", module.seen_from);
+    DrawnCircle {
+        outer_mm: stack.discs.outer.mm().min(on * 1.6),
+        bore_mm: module.shaft.diameter.length().mm(),
+        ..circle(&rods.part, label, around(*rods.bolts.count, on, 0.0), size(&rods.bolts.thread))
+    }
+}
+
+/// Base bolts from above, and what locks the ring, seen along the shaft.
+fn bearing_circles(module: &Module, bearing: &str) -> Vec<DrawnCircle> {
+    let shaft = module.shaft.diameter.length().mm();
+    let half = bearings::insert(&module.bearings.insert).map_or(50.0, |u| u.j / 2.0);
+    let base = circle(
+        &base_group(bearing),
+        format!("{bearing}, seen from above"),
+        vec![(-half, 0.0), (half, 0.0)],
+        size(&module.bearings.base_bolts.thread),
+    );
+    let mut all = vec![DrawnCircle { plate_mm: Some((half + 18.0, 20.0)), ..base }];
+    if let RingLock::SetScrews(set) = &module.bearings.lock {
+        let label = format!("{bearing}, seen from the {}", module.seen_from);
+        let screws = screws(*set.count, shaft * 1.3);
         all.push(DrawnCircle {
             outer_mm: shaft * 1.6,
             bore_mm: shaft,
-            ..circle(
-                &set_group(&bearing.value),
-                format!("{}, seen from the {seen}", bearing.value),
-                screws(*module.bearings.set_screws.count, shaft * 1.3),
-                size(&module.bearings.set_screws.thread),
-            )
+            ..circle(&ring_group(module, bearing), label, screws, size(&set.thread))
         });
-    }
-    let hub = &module.pulley.set_screws;
-    all.push(DrawnCircle {
-        outer_mm: shaft * 2.0,
-        bore_mm: shaft,
-        ..circle("hub", format!("pulley hub, seen from the {seen}"), screws(*hub.count, shaft * 1.5), size(&hub.thread))
-    });
-    for (group, name, bolts) in
-        [("hold-downs", "hold-downs", &module.frame.hold_downs), ("lock", "lock bolts", &module.sled.lock_bolts)]
-    {
-        all.push(plate(group, name, *bolts.count, size(&bolts.thread)));
     }
     all
 }
@@ -210,27 +230,27 @@ fn screws(count: u32, diameter: f64) -> Vec<(f64, f64)> {
 }
 
 /// Pinch bolts cross the split on both sides of the shaft; a one-cut collar has them on the open side only.
-fn pinch(module: &Module, collar: &str) -> DrawnCircle {
-    let off = figures::bolt_from_axis(module).mm();
-    let n = *module.collars.pinch.count;
+fn pinch(module: &Module, stack: &Stack, collar: &str) -> DrawnCircle {
+    let off = figures::bolt_from_axis(stack).mm();
+    let n = *stack.collars.pinch.count;
     let bolts = (0..n)
         .map(|k| {
             let row = f64::from(k / 2) * 12.0;
-            match *module.collars.kind {
+            match *stack.collars.kind {
                 Split::TwoHalves if k % 2 == 1 => (-off, -row),
                 _ => (off, -row),
             }
         })
         .collect();
     DrawnCircle {
-        outer_mm: module.collars.outer.mm(),
+        outer_mm: stack.collars.outer.mm(),
         bore_mm: module.shaft.diameter.length().mm(),
         split_deg: Some(90.0),
         ..circle(
             &pinch_group(collar),
             format!("{collar}, seen from the {}", module.seen_from),
             bolts,
-            size(&module.collars.pinch.thread),
+            size(&stack.collars.pinch.thread),
         )
     }
 }

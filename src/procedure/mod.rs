@@ -9,6 +9,7 @@ pub mod figures;
 mod joints;
 pub mod meaning;
 pub mod plan;
+pub mod schedule;
 mod score;
 pub mod shaft_line;
 mod steps;

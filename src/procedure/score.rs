@@ -6,23 +6,23 @@ use crate::quantity::{Force, rounded};
 
 use super::engine::{Id, Score, Stage};
 use super::figures::{self, Friction};
-use super::joints::Context;
+use super::joints::Stacked;
 
 /// What an order of rods and sliding collar is worth: the least slip safety when the pinch is made final with the rods
 /// at the share they have reached by then.
-pub fn of(context: &Context<'_>, order: &[(Id, Stage)]) -> Score {
-    let share = share_at_pinch(context, &context.module.rods.part, order);
-    let f = context.figures;
+pub fn of(context: &Stacked<'_>, order: &[(Id, Stage)]) -> Score {
+    let share = share_at_pinch(context, &context.stack.rods.part, order);
+    let f = context.own;
     let safety_at = |friction| {
-        let joints = figures::joints(context.module, &f.rod, &f.pinch, share, friction).unwrap_or_default();
-        let least = joints.iter().take(3).min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
+        let joints = figures::stack_joints(context.module, context.stack, &f.rod, &f.pinch, share, friction);
+        let least = joints.iter().min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
         least.map_or(0.0, |j| j.holds / *context.module.limits.torque)
     };
     let safety = safety_at(Friction::Worse);
     // Least lost: low friction against the full preload; most: high friction against the least preload of a click wrench.
     let lost = |case: Case, one_bolt: Force| {
-        let all = f.rod.preload * f64::from(*context.module.rods.bolts.count);
-        let pinch = one_bolt * f64::from(*context.module.collars.pinch.count);
+        let all = f.rod.preload * f64::from(*context.stack.rods.bolts.count);
+        let pinch = one_bolt * f64::from(*context.stack.collars.pinch.count);
         (case.grip_lost(all * share / 2.0) / pinch * 100.0).round()
     };
     Score {
@@ -39,8 +39,8 @@ pub fn of(context: &Context<'_>, order: &[(Id, Stage)]) -> Score {
     }
 }
 
-fn share_at_pinch(context: &Context<'_>, rods: &str, order: &[(Id, Stage)]) -> f64 {
-    let shares = tightening::passes(*context.module.rods.passes);
+fn share_at_pinch(context: &Stacked<'_>, rods: &str, order: &[(Id, Stage)]) -> f64 {
+    let shares = tightening::passes(*context.stack.rods.passes);
     let pinched = order.iter().position(|(g, s)| g != rods && *s == Stage::Final).unwrap_or(order.len());
     let reached = order[..pinched].iter().rev().find(|(g, _)| g == rods).map(|(_, s)| *s);
     match reached {

@@ -2,17 +2,16 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::belt::Drive;
 use crate::mechanics::bending::{Bent, Load, Shaft, bend};
 use crate::mechanics::rotor::weight;
 use crate::mechanics::stack_up::{rod_needed_between, worst_case};
-use crate::module::{Module, Securing, Setup};
+use crate::module::{Module, Securing, Setup, Stack};
 use crate::quantity::{Angle, Length};
 use crate::standards::{bearings, bench, threads};
 
-use super::figures::{FRAME, NoFigure, at, masses, place, stack, stack_ends, stack_links, step_diameter};
+use super::figures::{DriveFigures, FRAME, NoFigure, at, links, masses, place, stack_ends};
 
-/// The shaft bent by its weights and the new belt's pull. The spec does not say where the belt pulls to, so it is taken straight down
+/// The shaft bent by its weights and the new belts' pull. The spec does not say where the belt pulls to, so it is taken straight down
 /// and straight up, and the one with the larger moment is given.
 ///
 /// # Errors
@@ -24,17 +23,15 @@ pub fn bending(module: &Module, setup: &Setup) -> Result<Bent, NoFigure> {
 }
 
 fn bent_with(module: &Module, setup: &Setup, pull: Angle) -> Result<Bent, NoFigure> {
-    let nominal = Length::from_mm(stack(module, setup).1.to_f64().unwrap_or(f64::NAN));
     let steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
     // The first of the parts is the shaft itself, whose weight is a line load.
-    let parts = masses(module, setup, nominal)?;
+    let parts = masses(module, setup)?;
     let weights = parts.iter().skip(1).map(|p| Load::pulling(p.at, weight(p.mass), Angle::from_deg(0.0)));
-    let drive = at(
-        &module.belt.length,
-        Drive::from_length(step_diameter(module, setup), *module.belt.driver_effective, *module.belt.length),
-    )?;
-    let strand = *module.belt.new * f64::from(*module.belt.ribs);
-    let belt = Load::pulling(place(module, &module.pulley.part), drive.shaft_pull(strand), pull);
+    let belts = module.drives.iter().enumerate().map(|(k, drive)| {
+        let own = DriveFigures::of(module, setup, k)?;
+        Ok(Load::pulling(place(module, &drive.pulley.part), own.drive.shaft_pull(own.strand_new), pull))
+    });
+    let belts = belts.collect::<Result<Vec<_>, NoFigure>>()?;
     let bearing = |i: usize| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |b| place(module, &b.value));
     let shaft = Shaft {
         length: *module.shaft.length,
@@ -43,7 +40,7 @@ fn bent_with(module: &Module, setup: &Setup, pull: Angle) -> Result<Bent, NoFigu
         elastic: steel.elastic,
         bearings: [bearing(0), bearing(1)],
         stiffness: Some(FRAME),
-        loads: weights.chain([belt]).collect(),
+        loads: weights.chain(belts).collect(),
     };
     at(&module.shaft.length, bend(&shaft))
 }
@@ -72,29 +69,33 @@ pub fn along(module: &Module, setup: &Setup) -> Result<Vec<Taken>, NoFigure> {
         Taken { part: part.to_owned(), from: middle - reach, to: middle + reach }
     };
     let mut all: Vec<Taken> = module.bearings.each.iter().map(|b| around(&b.value, ring)).collect();
-    all.push(around(&module.pulley.part, *module.pulley.hub_length / 2.0));
-    all.push(stack_with_rods(module, setup)?);
+    all.extend(module.drives.iter().map(|d| around(&d.pulley.part, *d.pulley.hub_length / 2.0)));
+    if let Some(stack) = &module.stack {
+        all.push(stack_with_rods(module, stack, setup)?);
+    }
     all.sort_by(|a, b| a.from.mm().total_cmp(&b.from.mm()));
     Ok(all)
 }
 
-fn stack_with_rods(module: &Module, setup: &Setup) -> Result<Taken, NoFigure> {
-    let thread = at(&module.rods.bolts.thread, threads::thread(&module.rods.bolts.thread))?;
-    let (low, high) = stack_limits(module, setup);
-    let second = *module.rods.bolts.secure == Securing::SecondNut;
-    let rod =
-        module.rods.lengths.get(&setup.discs).map_or(rod_needed_between(thread, low, high, second).1, |l| l.value);
-    let (from, to) = stack_ends(module, high);
-    // Over the shortest stack the rods stand out furthest; a rod shorter than the stack takes nothing more.
-    let out = (rod - low) / 2.0;
+fn stack_with_rods(module: &Module, stack: &Stack, setup: &Setup) -> Result<Taken, NoFigure> {
+    let rods = &stack.rods;
+    let thread = at(&rods.bolts.thread, threads::thread(&rods.bolts.thread))?;
+    let (low, high) = stack_limits(stack, setup);
+    let second = *rods.bolts.secure == Securing::SecondNut;
+    let rod = rods.lengths.get(&setup.discs).map_or(rod_needed_between(thread, low, high, second).1, |l| l.value);
+    let (from, to) = stack_ends(module, stack, high);
+    // Over the shortest stack the rods stand out furthest; a rod shorter than the stack takes nothing more, and one
+    // that ends in plates stands out into the width of the collars outside them.
+    let collars = stack.plates.as_ref().map_or(Length::from_mm(0.0), |_| stack.collars.width.length());
+    let out = (rod - low) / 2.0 - collars;
     let out = if out.mm() > 0.0 { out } else { Length::from_mm(0.0) };
     Ok(Taken { part: "stack with its rods".into(), from: from - out, to: to + out })
 }
 
-/// Least and largest length between the outer faces of the collars, worst case.
+/// Least and largest length that the rods clamp, worst case.
 #[must_use]
-pub fn stack_limits(module: &Module, setup: &Setup) -> (Length, Length) {
-    let (low, high) = worst_case(&stack_links(module, setup));
+pub fn stack_limits(stack: &Stack, setup: &Setup) -> (Length, Length) {
+    let (low, high) = worst_case(&links(stack, setup));
     let mm = |d: rust_decimal::Decimal| Length::from_mm(d.to_f64().unwrap_or(f64::NAN));
     (mm(low), mm(high))
 }
@@ -124,4 +125,46 @@ pub fn room(module: &Module, setup: &Setup) -> Result<Room, NoFigure> {
     let needed = all.iter().map(|t| t.to.mm()).fold(0.0, f64::max);
     let before = all.first().map_or(Length::from_mm(f64::NAN), |t| t.from);
     Ok(Room { needed: Length::from_mm(needed), least_gap, between, before })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::module::{Source, embedded, read};
+    use crate::procedure::design_check::check;
+
+    fn with(from: &str, to: &str) -> Module {
+        let text = embedded("flywheel").unwrap().text;
+        assert!(text.contains(from), "{from}");
+        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap()
+    }
+
+    #[test]
+    fn the_parts_of_the_demo_stand_in_order_and_fit() {
+        let module = with("flywheel", "flywheel");
+        let setup = Setup::all(&module).into_iter().find(|s| s.discs == 5).unwrap();
+        let names: Vec<String> = along(&module, &setup).unwrap().into_iter().map(|t| t.part).collect();
+        assert_eq!(names, ["bearing-far", "stack with its rods", "pulley", "bearing-drive"]);
+        // By hand: the drive bearing at 510 mm and 34.1 − 14.3 mm of its ring.
+        assert!((room(&module, &setup).unwrap().needed.mm() - 529.8).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_short_shaft_and_a_crowded_one_are_found() {
+        let found = |module: &Module| check(module).findings.iter().any(|f| f.id == "shaft-room");
+        assert!(!found(&with("flywheel", "flywheel")));
+        assert!(found(&with("length: 560 mm", "length: 525 mm")));
+        assert!(found(&with("face at: 210 mm", "face at: 120 mm")));
+    }
+
+    #[test]
+    fn a_hard_pulling_belt_bends_the_shaft_too_far() {
+        let module = with("flywheel", "flywheel");
+        let setup = Setup::all(&module).remove(0);
+        let bent = bending(&module, &setup).unwrap();
+        let heavy = with("new: 55 N per rib", "new: 550 N per rib");
+        let worse = bending(&heavy, &setup).unwrap();
+        assert!(worse.stress().mpa() > 5.0 * bent.stress().mpa());
+        assert!(check(&heavy).findings.iter().any(|f| f.id == "shaft-bending"));
+    }
 }

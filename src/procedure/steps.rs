@@ -6,7 +6,7 @@ use crate::module::{Module, Setup};
 
 use super::draft::{Draft, Sheet};
 use super::drawing;
-use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Stage, State, Work};
+use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Score, Stage, State, Work};
 use super::figures::{Figures, NoFigure};
 use super::joints::{self, Context};
 use super::plan::{Check, CheckKind, Plan, Step};
@@ -68,7 +68,8 @@ impl<'a> Prepared<'a> {
     /// # Errors
     /// [`Refusal`].
     pub fn way(&self, state: &State) -> Result<Path, Refusal> {
-        let score = |order: &[(Id, Stage)]| score::of(&self.context, order);
+        let stacked = self.context.stacked();
+        let score = |order: &[(Id, Stage)]| stacked.as_ref().map_or_else(Score::none, |s| score::of(s, order));
         let couplings: Vec<engine::Coupled<'_>> =
             self.sheet.coupled.iter().map(|(a, b)| (a.clone(), b.clone(), &score as engine::Judge<'_>)).collect();
         engine::path(state, &Goal { works: &self.works, groups: &self.sheet.groups, couplings: &couplings })

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use crate::quantity::{Force, Length, Speed, Torque};
 
 use super::bench::Range;
-use super::{NotInTable, table};
+use super::{NotInTable, sleeves, table};
 
 #[derive(Debug, Default, Deserialize)]
 struct Table {
@@ -174,7 +174,7 @@ static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearin
 /// The unit of that insert.
 ///
 /// # Errors
-/// [`NotInTable`] for others than UC204 to UC210.
+/// [`NotInTable`] for others than UC204 to UC210, or UK205 to UK210, which share their outside and ratings.
 ///
 /// ```
 /// let unit = runtrue::standards::bearings::insert("UC206")?;
@@ -182,10 +182,11 @@ static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearin
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
+    let like = sleeves::like(name).unwrap_or(name);
     TABLE
         .rows
         .iter()
-        .find(|u| u.insert == name)
+        .find(|u| u.insert == like)
         .ok_or_else(|| NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210", &TABLE.source))
 }
 

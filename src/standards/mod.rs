@@ -13,6 +13,7 @@ pub mod keys;
 pub mod measuring;
 pub mod ribs;
 pub mod set_screws;
+pub mod sleeves;
 pub mod threads;
 
 /// A value that no table holds.

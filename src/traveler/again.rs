@@ -30,9 +30,17 @@ impl Record {
     /// Waits are left out, they were judged by the clock.
     #[must_use]
     pub fn judged_again(&self) -> Vec<Differs> {
+        let rounds = (0..=self.round()).filter_map(|round| Some((round, self.at_end_of(round)?)));
+        rounds.flat_map(|(round, then)| then.round_again(round)).collect()
+    }
+
+    /// The readings of the last round, by the plan of that round.
+    fn round_again(&self, round: u32) -> Vec<Differs> {
         let mut out = Vec::new();
         for (at, event) in self.events.iter().enumerate() {
-            if let Body::Reading(reading) = &event.body {
+            if let Body::Reading(reading) = &event.body
+                && reading.round == round
+            {
                 let found = self.again(at, reading);
                 let differs = found.into_iter().map(|(field, recorded, now)| Differs {
                     event: event.header.event,
@@ -95,7 +103,9 @@ impl Record {
         let derive = check.derive.as_ref().ok_or("it is not a computed value any more")?;
         let (step, of) = derive.of.split_once('/').ok_or("what it rests on is not named")?;
         let event = self.events[at].header.event;
-        let kept = self.readings(step, of).into_iter().rfind(|k| k.event < event);
+        let own = self.readings(step, of).into_iter().rfind(|k| k.event < event);
+        // A step that this round does not repeat has its reading in an earlier one.
+        let kept = own.or_else(|| self.reading(step, of).filter(|k| k.event < event));
         let kept = kept.ok_or("what it rests on has no reading")?;
         computed(check, &kept).map(|(_, judged)| judged).ok_or_else(|| "it cannot be computed".into())
     }

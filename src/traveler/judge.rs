@@ -105,7 +105,7 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
         (false, _) => String::new(),
     };
     let by = |a: Decimal, b: Decimal| match a.checked_sub(b) {
-        Some(d) => format!("{} {symbol}", d.normalize()),
+        Some(d) => format!("{} {symbol}", d.normalize()).trim().to_owned(),
         None => "far".into(),
     };
     match uncertainty::judge(value, lower, upper, guard) {

@@ -8,6 +8,7 @@ mod byte_tests;
 mod compare;
 mod copies;
 mod derived;
+mod document;
 mod enter;
 pub mod event;
 #[cfg(test)]
@@ -28,6 +29,8 @@ pub mod report;
 pub mod rounds;
 #[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod sample_tests;
 mod session;
 mod signature;
 mod state;

@@ -80,28 +80,13 @@ impl PartHistory {
 /// The parts of a build in order of their names, each with what the record says of it.
 #[must_use]
 pub fn parts(record: &Record) -> Vec<PartHistory> {
-    let mut all: BTreeMap<&str, Vec<PartEvent>> = BTreeMap::new();
-    for step in &record.plan().steps {
-        for part in step.parts.iter().chain(&step.adds) {
-            all.entry(part).or_default();
-        }
-        for check in step.checks.iter().filter(|c| identifies(c)) {
-            let lines: Vec<PartEvent> = readings(record, step, check);
-            for part in &step.parts {
-                all.entry(part).or_default().extend(lines.iter().cloned());
-            }
-        }
-        for (parts, what) in [(&step.adds, "in place"), (&step.removes, "off")] {
-            if let Some(done) = done(record, step) {
-                for part in parts {
-                    all.entry(part).or_default().push(line(done, Some(&step.id), what, ""));
-                }
-            }
-        }
+    let mut all: BTreeMap<String, Vec<PartEvent>> = BTreeMap::new();
+    for round in (0..=record.round()).filter_map(|round| record.at_end_of(round)) {
+        of_round(&round, &mut all);
     }
     for event in &record.events {
         if let Body::Part(noted) = &event.body {
-            let history = all.entry(&noted.part).or_default();
+            let history = all.entry(noted.part.clone()).or_default();
             for (name, value) in &noted.facts {
                 history.iter_mut().filter(|h| h.what == *name).for_each(|h| h.superseded = true);
                 history.push(line(event, None, name, value));
@@ -110,9 +95,34 @@ pub fn parts(record: &Record) -> Vec<PartHistory> {
     }
     let sorted = all.into_iter().map(|(part, mut history)| {
         history.sort_by_key(|h| h.event);
-        PartHistory { part: part.to_owned(), history }
+        PartHistory { part, history }
     });
     sorted.collect()
+}
+
+/// What the steps of one round say of the parts. A fact of a later round stands in the place of the same of an earlier.
+fn of_round(record: &Record, all: &mut BTreeMap<String, Vec<PartEvent>>) {
+    for step in &record.plan().steps {
+        for part in step.parts.iter().chain(&step.adds) {
+            all.entry(part.clone()).or_default();
+        }
+        for check in step.checks.iter().filter(|c| identifies(c)) {
+            let lines: Vec<PartEvent> = readings(record, step, check);
+            for part in step.parts.iter().filter(|_| !lines.is_empty()) {
+                let history = all.entry(part.clone()).or_default();
+                let same = history.iter_mut().filter(|h| h.what == check.id && h.step.as_ref() == Some(&step.id));
+                same.for_each(|h| h.superseded = true);
+                history.extend(lines.iter().cloned());
+            }
+        }
+        for (parts, what) in [(&step.adds, "in place"), (&step.removes, "off")] {
+            if let Some(done) = done(record, step) {
+                for part in parts {
+                    all.entry(part.clone()).or_default().push(line(done, Some(&step.id), what, ""));
+                }
+            }
+        }
+    }
 }
 
 /// Words that tell one part from another, and the number of the part at a place.

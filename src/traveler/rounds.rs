@@ -28,6 +28,19 @@ pub enum Kind {
     Substitution,
 }
 
+impl Kind {
+    /// The word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Changeover => "changeover",
+            Self::Service => "service",
+            Self::Rework => "rework",
+            Self::Substitution => "substitution",
+        }
+    }
+}
+
 /// A new round of work: all that is needed to go on, and to read it years later.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Changed {

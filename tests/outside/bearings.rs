@@ -53,7 +53,7 @@ fn worked(c: &mut Cases) {
     // rounds Y from 1.5346 to 1.53, worth 0.014 kN.
     c.from(
         Origin::Example,
-        "Shigley, chapter 11, 02-65 mm ball bearing: Fr 7 kN, outer ring turning, Fa 3 kN, C0 34 kN",
+        "Shigley, chapter 11, 02-65 mm ball bearing (worked in a public notebook): Fr 7 kN, outer ring turning, Fa 3 kN, C0 34 kN",
     );
     let load = bearing::equivalent_load(kn(1.2 * 7.0), kn(3.0), kn(34.0), 12.3).unwrap();
     c.near("equivalent load, kN", load.kn(), 9.294, 0.015);
@@ -67,7 +67,7 @@ fn axial(c: &mut Cases) {
         c.near(format!("Y at {ratio}"), f.y, y, 1e-12);
     }
     // The same factors by Fa/C0, at f0 = 12.3 within the rounding of that ratio.
-    c.from(Origin::Table, "Shigley, table 11-1: Fa/C0, e and Y");
+    c.from(Origin::Memory, "Shigley, table 11-1: Fa/C0, e and Y");
     for (ratio, e, y) in [(0.021, 0.21, 2.15), (0.070, 0.27, 1.63), (0.110, 0.30, 1.45), (0.17, 0.34, 1.31)] {
         let f = bearings::axial_factors(ratio * 12.3).unwrap();
         c.near(format!("e at Fa/C0 {ratio}"), f.e, e, 0.01);

@@ -40,7 +40,10 @@ fn lengths(c: &mut Cases) {
 /// A belt maker's report of an accessory drive, page 8: wrap, tension of both strands, load on the hub, printed in whole newtons.
 /// Strands rounded to 0.5 N each and the wrap to 0.05° move the load by up to 2 N.
 fn hub_loads(c: &mut Cases) {
-    c.from(Origin::Example, "Gates, accessory belt drive report AG00976 (2025), pages 2 and 8, 880 r/min");
+    c.from(
+        Origin::Example,
+        "Gates, accessory belt drive report AG00976 (2025), pages 2 and 8, 880 r/min, as quoted in public notes",
+    );
     for (name, before, after, wrap, printed) in [
         ("first", 544.0, 1381.0, 156.2, 1892.0),
         ("second", 1381.0, 1380.0, 52.8, 1228.0),

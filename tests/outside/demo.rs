@@ -20,7 +20,8 @@ use runtrue::procedure::Figures;
 fn three_figures_of_the_demo_worked_by_hand() {
     let module = read(&embedded("flywheel").unwrap()).unwrap();
     let f = Figures::of(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
-    assert!((f.rod_needed.0.mm() - 107.3).abs() < 0.05);
-    assert!((f.drive.centre.mm() - 490.6).abs() < 0.05, "{}", f.drive.centre.mm());
-    assert!((f.rod.torque.nm() - 16.8).abs() < 0.05, "{}", f.rod.torque.nm());
+    let stack = f.stack.as_ref().unwrap();
+    assert!((stack.rod_needed.0.mm() - 107.3).abs() < 0.05);
+    assert!((f.drives[0].drive.centre.mm() - 490.6).abs() < 0.05, "{}", f.drives[0].drive.centre.mm());
+    assert!((stack.rod.torque.nm() - 16.8).abs() < 0.05, "{}", stack.rod.torque.nm());
 }

@@ -149,7 +149,7 @@ impl Belt {
             ("deflection_force_n", maybe(strand.map(|t| tension::deflection_force(t).n()))),
             ("deflection_force_stretched_n", maybe(stretched)),
             ("published_force_n", maybe(published.ok().map(|(f, _)| f.n() * f64::from(self.ribs)))),
-            // The heavier print, as the tension is then taken too high and not too low.
+            // Makers print different masses: the heavier hums lower. Between the two lies what the meter should show.
             ("frequency_hz", maybe(hz(heavy))),
             ("frequency_high_hz", maybe(hz(light))),
         ])

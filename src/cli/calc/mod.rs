@@ -143,7 +143,7 @@ enum Topic {
         after_help = "Examples:\n  runtrue calc critical flywheel --discs 3\n  runtrue calc critical --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"200 mm: 300 x 10 mm bore 30\""
     )]
     Critical(rotor::Critical),
-    /// Bending of a shaft: reactions, moment, stress, deflection, slope at the bearings
+    /// Bending of a shaft and its slope at the bearings
     #[command(
         after_help = "Examples:\n  runtrue calc bending flywheel --discs 3\n  runtrue calc bending --shaft \"30 mm\" --length \"650 mm\" --bearing \"100 mm\" --bearing \"500 mm\" --disc \"300 mm: 300 x 50 mm bore 30\" --load \"620 mm: 300 N at 0\""
     )]
@@ -153,7 +153,7 @@ enum Topic {
         after_help = "Examples:\n  runtrue calc run-down --inertia \"0.5 kg·m2\" --speed \"300 rpm\" --torque \"0.2 N·m\"\n  runtrue calc run-down flywheel --discs 3 --torque \"0.2 N·m\"\n  runtrue calc run-down --inertia \"0.5 kg·m2\" --speed \"300 rpm\" --then \"200 rpm\" --after \"26 s\""
     )]
     RunDown(run_down::RunDown),
-    /// Lengths along the shaft: worst case, root sum square, samples; rods and room for every number of discs
+    /// Lengths along the shaft, rods and room, for every number of discs
     #[command(
         after_help = "Examples:\n  runtrue calc stack flywheel\n  runtrue calc stack --part \"5 x 8 mm ±0.2\" --part \"2 x 20 mm ±0.1\" --rod M8 --second-nuts"
     )]

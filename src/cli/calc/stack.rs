@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use crate::mechanics::stack_samples::{SAMPLES, Sampled, Spread, sample};
 use crate::mechanics::stack_up::{Link, rod_needed_between, root_sum_square, worst_case};
 use crate::module::{Module, Securing, Setup};
-use crate::procedure::figures::{Figures, stack_links};
+use crate::procedure::figures::{Figures, links};
 use crate::procedure::shaft_line::room;
 use crate::quantity::{Band, Kind, Length};
 use crate::standards::threads::thread;
@@ -99,23 +99,26 @@ impl Stack {
                 rows.push(Value::Object(self.row(module, &setup)?));
             }
         }
-        Ok(vec![("shaft_mm", shown(module.shaft.length.mm())), ("setups", Value::from(rows))])
+        Ok(vec![("shaft_mm", thousandth(module.shaft.length.mm())), ("setups", Value::from(rows))])
     }
 
     fn row(&self, module: &Module, setup: &Setup) -> Result<Map<String, Value>, Failure> {
-        let [discs, collars] = stack_links(module, setup);
-        let discs = if self.one_sheet { discs.from_one_sheet() } else { discs };
-        let links = [discs, collars];
         let figures = Figures::of(module, setup).map_err(fail)?;
+        let (Some(stack), Some(own)) = (&module.stack, &figures.stack) else {
+            return Err(Failure::new(format!("{} has no stack of discs", module.id)));
+        };
+        let [discs, ends] = links(stack, setup);
+        let discs = if self.one_sheet { discs.from_one_sheet() } else { discs };
+        let links = [discs, ends];
         let (low, high) = limits(&links);
-        let second = *module.rods.bolts.secure == Securing::SecondNut;
+        let second = *stack.rods.bolts.secure == Securing::SecondNut;
         let room = room(module, setup).map_err(fail)?;
         let mut keys = vec![("discs", json!(setup.discs))];
         keys.extend(self.lengths(&links)?);
-        keys.extend(rods(rod_needed_between(figures.rod.thread, low, high, second)));
-        keys.push(("rod_given_mm", figures.rod_length.map_or(Value::Null, |l| shown(l.mm()))));
-        keys.push(("shaft_needed_mm", shown(room.needed.mm())));
-        keys.push(("least_gap_mm", shown(room.least_gap.mm())));
+        keys.extend(rods(rod_needed_between(own.rod.thread, low, high, second)));
+        keys.push(("rod_given_mm", own.rod_length.map_or(Value::Null, |l| thousandth(l.mm()))));
+        keys.push(("shaft_needed_mm", thousandth(room.needed.mm())));
+        keys.push(("least_gap_mm", thousandth(room.least_gap.mm())));
         keys.push(("gap_between", json!([room.between.0, room.between.1])));
         Ok(keys.into_iter().map(|(k, v)| (k.to_owned(), v)).collect())
     }
@@ -128,16 +131,16 @@ impl Stack {
         let sampled = sample(links, spread, self.samples, self.seed).map_err(fail)?;
         let (low, high) = limits(links);
         let (middle, half) = root_sum_square(links);
-        let pair = |a: Length, b: Length| json!([shown(a.mm()), shown(b.mm())]);
+        let pair = |a: Length, b: Length| json!([thousandth(a.mm()), thousandth(b.mm())]);
         let mut keys = vec![
-            ("middle_mm", shown(middle.mm())),
+            ("middle_mm", thousandth(middle.mm())),
             ("worst_case_mm", pair(low, high)),
             ("root_sum_square_mm", pair(middle - half, middle + half)),
             ("sampled_mm", pair(sampled.low.value, sampled.high.value)),
             ("sampled_low_bounds_mm", pair(sampled.low.from, sampled.low.to)),
             ("sampled_high_bounds_mm", pair(sampled.high.from, sampled.high.to)),
-            ("mean_mm", shown(sampled.mean.mm())),
-            ("deviation_mm", shown(sampled.deviation.mm())),
+            ("mean_mm", thousandth(sampled.mean.mm())),
+            ("deviation_mm", thousandth(sampled.deviation.mm())),
         ];
         if let Some(text) = &self.within {
             keys.push(("outside_share", outside(&sampled, text)?));
@@ -164,7 +167,12 @@ fn rods((least, most): (Length, Length)) -> [(&'static str, Value); 3] {
     } else {
         "no one length serves every stack: measure the stack, then cut"
     };
-    [("rod_least_mm", shown(least.mm())), ("rod_most_mm", shown(most.mm())), ("rods", json!(one))]
+    [("rod_least_mm", thousandth(least.mm())), ("rod_most_mm", thousandth(most.mm())), ("rods", json!(one))]
+}
+
+/// Millimetres to the thousandth, as they are measured.
+fn thousandth(mm: f64) -> Value {
+    json!((mm * 1000.0).round() / 1000.0)
 }
 
 /// "5 x 8 mm ±0.2 alike".

@@ -50,7 +50,7 @@ pub enum Response {
 /// use runtrue::mechanics::balance::{Response, Vector, response};
 /// assert_eq!(response(Vector::polar(7.0, 160.0), Vector::polar(5.0, 70.0))?, Response::Enough);
 /// assert_eq!(response(Vector::polar(5.0, 0.0), Vector::polar(5.5, 350.0))?, Response::TooLittle);
-/// assert_eq!(response(Vector::polar(5.0, 0.0), Vector::polar(10.0, 350.0))?, Response::Stop);
+/// assert_eq!(response(Vector::polar(5.0, 0.0), Vector::polar(10.5, 350.0))?, Response::Stop);
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
 pub fn response(initial: Vector, with_trial: Vector) -> Result<Response, OutOfRange> {

@@ -1,6 +1,9 @@
 //! Does the design add up? Every finding and every figure, setup by setup.
 
+mod along;
+mod drives;
 mod setup;
+mod stack;
 mod whole;
 
 use serde::Serialize;

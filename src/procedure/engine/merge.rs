@@ -19,6 +19,14 @@ pub struct Score {
     pub words: String,
 }
 
+impl Score {
+    /// Of a joint that is not there: nothing speaks for one order or the other.
+    #[must_use]
+    pub fn none() -> Self {
+        Self { safety: 0.0, by_friction: [0.0; 2], refused: None, words: String::new() }
+    }
+}
+
 /// Two groups that share a contact, and what an order of their stages is worth.
 pub type Coupled<'a> = (Id, Id, Judge<'a>);
 
@@ -113,8 +121,7 @@ fn score(stages: &[(Id, Stage)], groups: &[Id], couplings: &[Coupled<'_>]) -> Sc
         refused: a.refused.or(b.refused),
         words: if a.words == b.words { a.words } else { format!("{}; {}", a.words, b.words) },
     };
-    let none = || Score { safety: 0.0, by_friction: [0.0; 2], refused: None, words: String::new() };
-    scores.reduce(both).unwrap_or_else(none)
+    scores.reduce(both).unwrap_or_else(Score::none)
 }
 
 /// The winner's figures, those of the worst order, and at which friction another order would win.

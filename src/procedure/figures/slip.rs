@@ -4,7 +4,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::interplay::{Case, one_cut_pinch};
 use crate::mechanics::set_screw;
-use crate::module::{Module, Split};
+use crate::module::{Module, Pulley, Split, Stack};
 use crate::quantity::{Force, Length, Torque};
 
 use super::{NoFigure, Tight, at, datum, sliding};
@@ -40,27 +40,30 @@ impl Friction {
     }
 }
 
-/// Joints on the torque path when the sliding collar's pinch is made final with the rods at `share` of their torque.
+/// Joints of the stack when the sliding collar's pinch is made final with the rods at `share` of their torque.
 ///
-/// Each collar is asked to carry the whole torque alone, since nothing guarantees that two share it.
-///
-/// # Errors
-/// [`NoFigure`] for set screws without a known holding force.
-pub fn joints(
+/// Each collar is asked to carry the whole torque alone, since nothing guarantees that two share it. Collars outside end
+/// plates are free of rod force and keep their whole grip, whenever they are closed.
+#[must_use]
+pub fn stack_joints(
     module: &Module,
+    stack: &Stack,
     rod: &Tight,
     pinch: &Tight,
     share: f64,
     friction: Friction,
-) -> Result<Vec<Joint>, NoFigure> {
+) -> Vec<Joint> {
     let (low, high) = friction.cases();
-    let rods = f64::from(*module.rods.bolts.count);
+    let rods = f64::from(*stack.rods.bolts.count);
     let shaft = module.shaft.diameter.length();
-    let grip = |one: Force| across_split(module, one);
+    let grip = |one: Force| across_split(stack, one);
+    let outside = stack.plates.is_some();
     // Most is lost with strong rods and high friction, least is held with weak pinch bolts and low friction.
-    let left = high.grip_left(grip(pinch.least), rod.preload * (rods * share));
-    let kept = if share < 1.0 { high.clamp_kept(grip(pinch.preload), rod.preload * rods) } else { 1.0 };
-    let mut joints = vec![
+    let through = if outside { Force::from_n(0.0) } else { rod.preload * (rods * share) };
+    let left = high.grip_left(grip(pinch.least), through);
+    let gripped = share < 1.0 && !outside;
+    let kept = if gripped { high.clamp_kept(grip(pinch.preload), rod.preload * rods) } else { 1.0 };
+    vec![
         Joint {
             name: format!("sliding collar {} on the shaft", sliding(module)),
             holds: low.collar_torque(left, shaft),
@@ -71,28 +74,37 @@ pub fn joints(
         },
         Joint {
             name: "discs on each other".into(),
-            holds: low.stack_torque(rod.least * (rods * kept), *module.discs.on),
+            holds: low.stack_torque(rod.least * (rods * kept), *stack.discs.on),
         },
-    ];
-    let (screws, hv) = (&module.pulley.set_screws, module.shaft.hardness.to_f64().unwrap_or(f64::NAN));
-    joints.push(Joint {
-        name: "pulley hub on the shaft".into(),
-        holds: at(&screws.thread, set_screw::hub_torque(&screws.thread, *screws.count, shaft, hv))?,
-    });
-    Ok(joints)
+    ]
+}
+
+/// What each hub on the shaft holds.
+///
+/// # Errors
+/// [`NoFigure`] for set screws without a known holding force.
+pub fn hub_joints(module: &Module) -> Result<Vec<Joint>, NoFigure> {
+    let hv = module.shaft.hardness.to_f64().unwrap_or(f64::NAN);
+    let shaft = module.shaft.diameter.length();
+    let hub = |pulley: &Pulley| {
+        let screws = &pulley.set_screws;
+        let holds = at(&screws.thread, set_screw::hub_torque(&screws.thread, *screws.count, shaft, hv))?;
+        Ok(Joint { name: format!("{} hub on the shaft", pulley.part), holds })
+    };
+    module.drives.iter().map(|d| hub(&d.pulley)).collect()
 }
 
 /// Force across the split that closes on the shaft.
-fn across_split(module: &Module, one_bolt: Force) -> Force {
-    let all = one_bolt * f64::from(*module.collars.pinch.count);
-    match *module.collars.kind {
+fn across_split(stack: &Stack, one_bolt: Force) -> Force {
+    let all = one_bolt * f64::from(*stack.collars.pinch.count);
+    match *stack.collars.kind {
         Split::TwoHalves => all,
-        Split::OneCut => one_cut_pinch(all, *module.collars.outer, bolt_from_axis(module)),
+        Split::OneCut => one_cut_pinch(all, *stack.collars.outer, bolt_from_axis(stack)),
     }
 }
 
 /// Pinch bolts stand half way between bore and rim (common practice; the spec does not place them).
 #[must_use]
-pub fn bolt_from_axis(module: &Module) -> Length {
-    (*module.collars.outer + module.collars.bore.length()) / 4.0
+pub fn bolt_from_axis(stack: &Stack) -> Length {
+    (*stack.collars.outer + stack.collars.bore.length()) / 4.0
 }

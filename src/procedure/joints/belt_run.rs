@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use crate::module::OnShaft;
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::NoFigure;
@@ -9,8 +10,8 @@ use crate::procedure::plan::{Picture, SeriesRule, Take};
 use crate::quantity::{Force, rounded};
 use crate::standards::belts;
 
-use super::slotted_sled::{MOVES, SLIDES};
-use super::{Context, at_most, decimal, hub, mm};
+use super::slotted_sled::{MOVES, slides};
+use super::{Driven, at_most, decimal, hub, mm};
 
 const FRAME: &str = "frame";
 
@@ -18,34 +19,40 @@ const FRAME: &str = "frame";
 const TENSION_BAND: f64 = 0.10;
 
 /// Puts down everything the belt needs.
-pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     hang(context, sheet);
     sheet.add(lay(context));
     sheet.add(seating(context));
     sheet.add(
         align(
             context,
-            "belt-line",
+            &context.named("belt-line"),
             "with the hold-downs snug",
             "Shift the module on the frame until the gap is small enough, then snug the hold-downs again.",
         )
         .needs(What::Open(MOVES.into()), "a module held down cannot be shifted into line")
-        .once_after("belt seated", "the belt's pull moves the module a little, so it is aligned under pull")
-        .once_after("lock snug", "a sled that tilts spoils the line")
-        .makes("belt line aligned"),
+        .once_after(
+            context.named("belt seated"),
+            "the belt's pull moves the module a little, so it is aligned under pull",
+        )
+        .once_after(format!("{} snug", context.named("lock")), "a sled that tilts spoils the line")
+        .makes(context.named("belt line aligned")),
     );
     sheet.add(tension(context));
     sheet.add(of_record(context));
     sheet.add(
         align(
             context,
-            "belt-line-again",
+            &context.named("belt-line-again"),
             "with everything tight",
             "Outside the limit ease the hold-downs and align again.",
         )
-        .after("belt of record", "locking sled and module moves them a little, this is the value of record")
+        .after(
+            context.named("belt of record"),
+            "locking sled and module moves them a little, this is the value of record",
+        )
         .needs(What::Closed(MOVES.into()), "the value of record is taken with the module fixed")
-        .makes("belt line of record")
+        .makes(context.named("belt line of record"))
         .held(),
     );
     sheet.add(ratio(context));
@@ -53,83 +60,95 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     Ok(())
 }
 
-/// Where the belt runs between two bearings, it must hang before the outer one closes it in.
-fn hang(context: &Context<'_>, sheet: &mut Sheet) {
+/// The bearing that closes in a belt between two bearings; none where the belt can come over the end of the shaft.
+fn trapped_by<'a>(context: &Driven<'a>) -> Option<&'a OnShaft> {
     let m = context.module;
-    let Some(at) = m.on_shaft(&m.pulley.part) else {
-        return;
-    };
-    let is_bearing = |part: &str| m.bearings.each.iter().any(|b| b.value == part);
-    let outer = m.shaft.order[at + 1..].iter().find(|on| is_bearing(&on.part.value));
-    let Some(outer) = outer.filter(|_| m.belt.endless) else {
+    let (outer, _) = context.around(&context.drive.pulley.part);
+    let is_bearing = |on: &&OnShaft| m.bearings.each.iter().any(|b| b.value == on.part.value);
+    let outside = outer.iter().filter(is_bearing).count();
+    let all = m.bearings.each.len();
+    outer.iter().find(is_bearing).filter(|_| outside < all && context.drive.belt.endless)
+}
+
+/// Where the belt runs between two bearings, it must hang before the outer one closes it in.
+fn hang(context: &Driven<'_>, sheet: &mut Sheet) {
+    let Some(outer) = trapped_by(context) else {
         return;
     };
     sheet.add(
-        Draft::new("hang", "belt over the shaft end", &m.belt.part, "bench")
-            .parts([m.belt.part.clone()])
-            .slot("part", &m.belt.part)
-            .slot("inner", &m.pulley.part)
+        Draft::new("hang", "belt over the shaft end", &context.drive.belt.part, "bench")
+            .parts([context.drive.belt.part.clone()])
+            .slot("part", &context.drive.belt.part)
+            .slot("inner", &context.drive.pulley.part)
             .slot("bearing", &outer.part.value)
-            .once_after(format!("{} inspected", m.belt.part), "a wrong belt on the shaft costs the bearing side again")
-            .needs(What::Present(m.pulley.part.clone()), "it hangs beside the pulley")
+            .once_after(
+                format!("{} inspected", context.drive.belt.part),
+                "a wrong belt on the shaft costs the bearing side again",
+            )
+            .needs(What::Present(context.drive.pulley.part.clone()), "it hangs beside the pulley")
             .needs_by(
                 What::Absent(outer.part.value.clone()),
                 "an endless belt cannot pass a mounted bearing",
                 outer.part.place.line,
             )
             .check(draft::confirm("hangs"))
-            .adds(m.belt.part.clone())
+            .adds(context.drive.belt.part.clone())
             .off("belt")
             .minutes(2),
     );
 }
 
-fn lay(context: &Context<'_>) -> Draft {
-    let m = context.module;
-    let mut draft = Draft::new("fit", "belt in the grooves", &m.belt.part, FRAME)
-        .parts([m.belt.part.clone()])
-        .slot("part", &m.belt.part)
-        .slot("step", &context.setup.step)
-        .slot("adjuster", &m.sled.adjuster.value)
+fn lay(context: &Driven<'_>) -> Draft {
+    let draft = Draft::new("fit", "belt in the grooves", &context.drive.belt.part, FRAME)
+        .parts([context.drive.belt.part.clone()])
+        .slot("part", &context.drive.belt.part)
+        .slot("step", context.step())
+        .slot("pulley", &context.drive.pulley.part)
+        .slot("other", &context.drive.belt.other)
+        .slot("adjuster", &context.drive.sled.adjuster.value)
         .needs(What::Present("module-on-frame".into()), "the belt joins module and driver")
-        .needs(What::Present(m.belt.driver.clone()), "the belt joins module and driver")
-        .after(format!("{} final", hub::GROUP), "the pulley must be locked before the belt pulls on it")
-        .needs(What::Open(SLIDES.into()), "the sled has to stand at its inner end, or the belt would be levered on")
-        .check(draft::count("ribs", *m.belt.ribs, *m.belt.ribs, "every rib in a groove"))
-        .adds("belt-in-grooves")
+        .needs(What::Present(context.drive.belt.other.clone()), "the belt joins module and driver")
+        .after(format!("{} final", hub::group(context)), "the pulley must be locked before the belt pulls on it")
+        .needs(What::Open(slides(context)), "the sled has to stand at its inner end, or the belt would be levered on")
+        .check(draft::count("ribs", *context.drive.belt.ribs, *context.drive.belt.ribs, "every rib in a groove"))
+        .adds(context.named("belt-in-grooves"))
         .off("belt from the grooves")
-        .keyed(&context.setup.step)
+        .keyed(context.step())
         .picture(Picture::Belt)
         .minutes(5);
-    if m.belt.endless {
-        draft = draft.needs(What::Present(m.belt.part.clone()), "it hangs on the shaft since before the bearing");
+    let belt = &context.drive.belt.part;
+    if trapped_by(context).is_some() {
+        draft.needs(What::Present(belt.clone()), "it hangs on the shaft since before the bearing")
+    } else {
+        draft.once_after(format!("{belt} inspected"), "a wrong belt is found before the drive is set by it")
     }
-    draft
 }
 
-fn seating(context: &Context<'_>) -> Draft {
-    let m = context.module;
-    Draft::new("tension", "seating", &m.belt.part, FRAME)
+fn seating(context: &Driven<'_>) -> Draft {
+    Draft::new("tension", "seating", &context.drive.belt.part, FRAME)
+        .slot("part", &context.drive.belt.part)
         .staged("seating")
-        .parts([m.belt.part.clone()])
-        .slot("adjuster", &m.sled.adjuster.value)
-        .needs(What::Present("belt-in-grooves".into()), "there must be a belt to draw")
-        .needs(What::Open(SLIDES.into()), "the sled draws the belt")
-        .after("lock hand", "loose bolts let the sled tilt")
+        .parts([context.drive.belt.part.clone()])
+        .slot("adjuster", &context.drive.sled.adjuster.value)
+        .needs(What::Present(context.named("belt-in-grooves")), "there must be a belt to draw")
+        .needs(What::Open(slides(context)), "the sled draws the belt")
+        .after(format!("{} hand", context.named("lock")), "loose bolts let the sled tilt")
         .after("hold-downs snug", "the module must not be dragged along")
         .check(draft::confirm("turned"))
-        .makes("belt seated")
+        .makes(context.named("belt seated"))
         .picture(Picture::Belt)
         .minutes(6)
 }
 
-fn align(context: &Context<'_>, object: &str, moment: &str, mend: &str) -> Draft {
+fn align(context: &Driven<'_>, object: &str, moment: &str, mend: &str) -> Draft {
     let (angle, source) = belts::alignment();
-    let gap = context.figures.drive.centre.mm() * angle.rad().tan();
-    let basis = format!("{source}: over the centre distance of {}", mm(context.figures.drive.centre));
+    let gap = context.own.drive.centre.mm() * angle.rad().tan();
+    let basis = format!("{source}: over the centre distance of {}", mm(context.own.drive.centre));
     Draft::new("align", "belt line", object, FRAME)
-        .parts([context.module.pulley.part.clone(), context.module.belt.driver.clone()])
+        .parts([context.drive.pulley.part.clone(), context.drive.belt.other.clone()])
         .slot("moment", moment)
+        .slot("pulley", &context.drive.pulley.part)
+        .slot("other", &context.drive.belt.other)
         .slot("mend", mend)
         .check(draft::measure("gap", "mm", at_most(decimal(gap, 2).unwrap_or_default(), basis)))
         .check(draft::confirm("tracks"))
@@ -138,15 +157,14 @@ fn align(context: &Context<'_>, object: &str, moment: &str, mend: &str) -> Draft
 }
 
 /// Span, deflection from the real span, and force: the three checks of a tension reading.
-fn reading(draft: Draft, context: &Context<'_>, step_id: &str, force: Force) -> Draft {
-    let m = context.module;
+fn reading(draft: Draft, context: &Driven<'_>, step_id: &str, force: Force) -> Draft {
     let span = Limits {
-        nominal: decimal(context.figures.drive.span().mm(), 1),
-        lower: decimal(context.figures.drive.span().mm() - 15.0, 0),
-        upper: decimal(context.figures.drive.span().mm() + 15.0, 0),
+        nominal: decimal(context.own.drive.span().mm(), 1),
+        lower: decimal(context.own.drive.span().mm() - 15.0, 0),
+        upper: decimal(context.own.drive.span().mm() + 15.0, 0),
         basis: format!(
             "computed from belt and pulleys (spec, line {}); ±15 mm common practice",
-            m.belt.length.place.line
+            context.drive.belt.length.place.line
         ),
         guarded: false,
     };
@@ -164,8 +182,8 @@ fn reading(draft: Draft, context: &Context<'_>, step_id: &str, force: Force) -> 
         .picture(Picture::Belt)
 }
 
-fn force_limits(context: &Context<'_>, force: Force) -> Limits {
-    let tension = &context.module.belt;
+fn force_limits(context: &Driven<'_>, force: Force) -> Limits {
+    let tension = &context.drive.belt;
     Limits {
         nominal: decimal(force.n(), 1),
         lower: decimal(force.n() * (1.0 - TENSION_BAND), 1),
@@ -178,47 +196,49 @@ fn force_limits(context: &Context<'_>, force: Force) -> Limits {
     }
 }
 
-fn tension(context: &Context<'_>) -> Draft {
-    let m = context.module;
-    let (new, _) = context.figures.belt_forces();
-    let id = format!("tension-{}-final", m.belt.part);
-    let draft = Draft::new("tension", "final", &m.belt.part, FRAME)
+fn tension(context: &Driven<'_>) -> Draft {
+    let (new, _) = context.own.forces();
+    let id = format!("tension-{}-final", context.drive.belt.part);
+    let draft = Draft::new("tension", "final", &context.drive.belt.part, FRAME)
+        .slot("part", &context.drive.belt.part)
+        .slot("sled", &context.drive.sled.part)
         .staged("final")
-        .parts([m.belt.part.clone()])
+        .parts([context.drive.belt.part.clone()])
         .slot("force", format!("{} N", rounded(new.n(), 1)))
-        .slot("deflection", mm(context.figures.drive.span() / 64.0))
-        .slot("tension", &m.belt.new.written)
-        .slot("source", &m.belt.from)
-        .slot("adjuster", &m.sled.adjuster.value)
+        .slot("deflection", mm(context.own.drive.span() / 64.0))
+        .slot("tension", &context.drive.belt.new.written)
+        .slot("source", &context.drive.belt.from)
+        .slot("adjuster", &context.drive.sled.adjuster.value)
         .needs(
             What::Closed(MOVES.into()),
             "a loose module holds less than the belt pulls, and would be drawn out of line",
         )
-        .needs(What::Open(SLIDES.into()), "the tension is made with the sled alone")
-        .after("belt seated", "a belt not yet turned in reads false")
-        .makes("belt tensioned")
+        .needs(What::Open(slides(context)), "the tension is made with the sled alone")
+        .after(context.named("belt seated"), "a belt not yet turned in reads false")
+        .makes(context.named("belt tensioned"))
         .minutes(10);
     reading(draft, context, &id, new)
 }
 
-fn of_record(context: &Context<'_>) -> Draft {
-    let m = context.module;
-    let (new, _) = context.figures.belt_forces();
-    let id = format!("measure-{}", m.belt.part);
-    let draft = Draft::new("measure", "belt of record", &m.belt.part, FRAME)
-        .parts([m.belt.part.clone()])
-        .needs(What::Closed(SLIDES.into()), "tightening the lock bolts drags the sled a little")
-        .makes("belt of record")
+fn of_record(context: &Driven<'_>) -> Draft {
+    let (new, _) = context.own.forces();
+    let id = format!("measure-{}", context.drive.belt.part);
+    let draft = Draft::new("measure", "belt of record", &context.drive.belt.part, FRAME)
+        .slot("part", &context.drive.belt.part)
+        .parts([context.drive.belt.part.clone()])
+        .needs(What::Closed(slides(context)), "tightening the lock bolts drags the sled a little")
+        .makes(context.named("belt of record"))
         .minutes(6);
     reading(draft, context, &id, new)
 }
 
-fn ratio(context: &Context<'_>) -> Draft {
-    let turns = context.figures.ratio * 10.0;
+fn ratio(context: &Driven<'_>) -> Draft {
+    let turns = context.own.ratio * 10.0;
     let whole = |t: f64| t.max(0.0) as u32;
-    Draft::new("prove", "ratio by hand", "ratio", FRAME)
-        .parts([context.module.pulley.part.clone(), context.module.belt.driver.clone()])
-        .after("belt line of record", "only now is the drive as it will run")
+    Draft::new("prove", "ratio by hand", &context.named("ratio"), FRAME)
+        .slot("other", &context.drive.belt.other)
+        .parts([context.drive.pulley.part.clone(), context.drive.belt.other.clone()])
+        .after(context.named("belt line of record"), "only now is the drive as it will run")
         .check(draft::count(
             "turns",
             whole(turns.floor()),
@@ -226,30 +246,30 @@ fn ratio(context: &Context<'_>) -> Draft {
             &format!("ten turns by the effective diameters: {}", rounded(turns, 1)),
         ))
         .check(draft::confirm("direction"))
-        .makes("ratio counted")
+        .makes(context.named("ratio counted"))
         .keyed(rounded(turns, 1))
         .picture(Picture::Belt)
         .minutes(4)
 }
 
 /// After run-in the value of a used belt holds.
-fn after_run(context: &Context<'_>) -> Draft {
-    let m = context.module;
-    let (new, used) = context.figures.belt_forces();
+fn after_run(context: &Driven<'_>) -> Draft {
+    let (new, used) = context.own.forces();
     let mut limits = force_limits(context, used);
     // As found it may still be as high as a new belt; below the used value's limit it is drawn again.
     limits.upper = decimal(new.n() * (1.0 + TENSION_BAND), 1);
     limits.basis = format!(
         "run-in strand tension by {} (spec, line {}), force T/16 at span/64; -10 % common practice, at most the new value",
-        m.belt.from, m.belt.used.place.line
+        context.drive.belt.from, context.drive.belt.used.place.line
     );
-    Draft::new("measure", "belt after the run", &m.belt.part, FRAME)
+    Draft::new("measure", "belt after the run", &context.drive.belt.part, FRAME)
+        .slot("part", &context.drive.belt.part)
         .staged("after-run")
-        .parts([m.belt.part.clone()])
+        .parts([context.drive.belt.part.clone()])
         .after("settled", "a new belt stretches and seats in its first hours")
         .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
         .check(draft::series("force", "N", 3, SeriesRule::Mean, limits))
-        .makes("belt rechecked")
+        .makes(context.named("belt rechecked"))
         .picture(Picture::Belt)
         .minutes(8)
 }

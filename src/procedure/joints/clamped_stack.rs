@@ -14,7 +14,7 @@ use crate::standards::bench;
 use super::fasten::{Tightening, basis};
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
-use super::{Context, at_most, decimal};
+use super::{Context, Stacked, at_most, decimal};
 
 const BENCH: &str = "bench";
 
@@ -27,10 +27,10 @@ pub fn stage_that_seats(passes: u32) -> Stage {
 }
 
 /// Puts down discs, rods and what is measured on the stack.
-pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
-    let m = context.module;
-    let rods = m.rods.part.as_str();
-    sheet.group(rods, &[("turn:discs".into(), Stage::Snug), (GAP.into(), stage_that_seats(*m.rods.passes))]);
+pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    let rods = context.stack.rods.part.as_str();
+    sheet
+        .group(rods, &[("turn:discs".into(), Stage::Snug), (GAP.into(), stage_that_seats(*context.stack.rods.passes))]);
     discs(context, sheet);
     let t = tighten(context)?;
     sheet.add(fit_rods(context));
@@ -39,21 +39,23 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     Ok(())
 }
 
-fn discs(context: &Context<'_>, sheet: &mut Sheet) {
+fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
     let m = context.module;
     let datum = figures::datum(m);
-    let mass = context.figures.disc_mass;
-    let mut behind = datum.to_owned();
+    let mass = context.own.disc_mass;
+    let plates: Vec<String> = plates(context);
+    let mut behind = plates.first().cloned().unwrap_or_else(|| datum.to_owned());
     for (k, disc) in context.discs().into_iter().enumerate() {
         let mut draft = Draft::new("fit", "disc", &disc, BENCH)
             .parts([disc.clone()])
             .slot("part", &disc)
             .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
             .slot("lift", bench::lift(mass))
+            .slot("end", context.end_of(&context.discs_word()))
             .needs(What::Present(behind.clone()), "each disc is pushed against its neighbour")
             .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
             .once(is_clean(&disc), "oil or chips between the faces halve the grip")
-            .check(draft::count("number", 1, *m.discs.count, "numbers written on the discs"))
+            .check(draft::count("number", 1, *context.stack.discs.count, "numbers written on the discs"))
             .check(draft::confirm("seated"))
             .adds(disc.clone())
             .off("disc")
@@ -68,12 +70,45 @@ fn discs(context: &Context<'_>, sheet: &mut Sheet) {
         behind = disc;
         sheet.add(draft);
     }
+    for (plate, behind) in plates.iter().zip([datum, behind.as_str()]) {
+        sheet.add(end_plate(context, plate, behind));
+    }
+}
+
+/// Ids of the end plates, that at the datum first.
+fn plates(context: &Stacked<'_>) -> Vec<String> {
+    let datum = context.module.on_shaft(figures::datum(context.module));
+    let plates = context.stack.plates.iter().flat_map(|p| &p.each);
+    let mut plates: Vec<String> = plates.map(|p| p.value.clone()).collect();
+    plates.sort_by_key(|p| context.module.on_shaft(p).zip(datum).map(|(at, datum)| at.abs_diff(datum)));
+    plates
+}
+
+fn end_plate(context: &Stacked<'_>, plate: &str, behind: &str) -> Draft {
+    let mut draft = Draft::new("fit", "end plate", plate, BENCH)
+        .parts([plate])
+        .slot("part", plate)
+        .slot("end", context.end_of(plate))
+        .needs(What::Present(behind.to_owned()), "each part is pushed against its neighbour")
+        .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
+        .once(is_clean("collars"), "oil or chips between the faces halve the grip")
+        .once(
+            What::Closed(slides(figures::datum(context.module))),
+            "the stack is pushed against the first collar, and its place must not shift",
+        )
+        .check(draft::confirm("seated"))
+        .adds(plate)
+        .minutes(3);
+    for part in context.in_the_way(plate) {
+        draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
+    }
+    draft
 }
 
 /// The rods as a group.
-pub fn tighten<'a>(context: &Context<'a>) -> Result<Tightening<'a>, NoFigure> {
-    let rods = &context.module.rods;
-    let rod = context.figures.rod;
+pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
+    let rods = &context.stack.rods;
+    let rod = context.own.rod;
     let tight = figures::tight(&rods.bolts)?;
     Ok(Tightening {
         group: &rods.part,
@@ -89,9 +124,8 @@ pub fn tighten<'a>(context: &Context<'a>) -> Result<Tightening<'a>, NoFigure> {
     })
 }
 
-fn fit_rods(context: &Context<'_>) -> Draft {
-    let m = context.module;
-    let rods = &m.rods;
+fn fit_rods(context: &Stacked<'_>) -> Draft {
+    let rods = &context.stack.rods;
     let n = *rods.bolts.count;
     let mut draft = Draft::new("fit", "rods", &rods.part, BENCH)
         .parts([rods.part.clone()])
@@ -100,18 +134,20 @@ fn fit_rods(context: &Context<'_>) -> Draft {
         .check(draft::count("entered", n, n, &spec_line(rods.bolts.count.place)))
         .adds(rods.part.clone())
         .off("rods")
-        .keyed(context.module.rods.lengths.get(&context.setup.discs).map_or_else(String::new, |l| l.written.clone()))
+        .keyed(context.stack.rods.lengths.get(&context.setup.discs).map_or_else(String::new, |l| l.written.clone()))
         .picture(Picture::Circle(rods.part.clone()))
         .minutes(6);
-    for part in context.discs().into_iter().chain(m.collars.each.iter().map(|c| c.value.clone())) {
+    let collars = context.stack.collars.each.iter().map(|c| c.value.clone());
+    let ends: Vec<String> = if context.stack.plates.is_some() { plates(context) } else { collars.collect() };
+    for part in context.discs().into_iter().chain(ends) {
         draft = draft.needs(What::Present(part), "a rod passes through all of them at once");
     }
     draft
 }
 
-fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Result<(), NoFigure> {
+fn rounds(context: &Stacked<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Result<(), NoFigure> {
     let m = context.module;
-    let rods = m.rods.part.as_str();
+    let rods = context.stack.rods.part.as_str();
     let sliding = figures::sliding(m);
     let must_follow = |draft: Draft| {
         draft
@@ -119,14 +155,17 @@ fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Resul
     };
     sheet.add(by_hand(context, t));
     sheet.add(must_follow(t.to_share("by passes", Stage::Snug, SNUG_SHARE)?.parts([rods])));
-    let shares = tightening::passes(*m.rods.passes);
+    let shares = tightening::passes(*context.stack.rods.passes);
     let last = shares.len();
+    let seats = stage_that_seats(*context.stack.rods.passes);
+    let looked =
+        |draft: Draft| draft.once_after("discs drawn together", "a burr found now is let out by easing the rods");
     for (k, share) in (1u8..).zip(shares) {
         let stage = if usize::from(k) == last { Stage::Final } else { Stage::Pass(k) };
         let draft = t.to_share("by passes", stage, share)?.parts([rods]);
-        sheet.add(if stage == stage_that_seats(*m.rods.passes) { must_follow(draft) } else { draft });
+        sheet.add(if stage == seats { must_follow(draft) } else { looked(draft) });
     }
-    sheet.add(t.round().parts([rods]));
+    sheet.add(looked(t.round().parts([rods])));
     sheet.add(
         t.recheck("", false)
             .parts([rods])
@@ -142,9 +181,9 @@ fn rounds(context: &Context<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Resul
     Ok(())
 }
 
-fn by_hand(context: &Context<'_>, t: &Tightening<'_>) -> Draft {
-    let rods = &context.module.rods;
-    let thread = context.figures.rod.thread;
+fn by_hand(context: &Stacked<'_>, t: &Tightening<'_>) -> Draft {
+    let rods = &context.stack.rods;
+    let thread = context.own.rod.thread;
     let out = Limits {
         lower: decimal(thread.p, 2),
         basis: "common practice: one full thread at least".into(),
@@ -165,10 +204,10 @@ fn by_hand(context: &Context<'_>, t: &Tightening<'_>) -> Draft {
     draft
 }
 
-fn measures(context: &Context<'_>, sheet: &mut Sheet) {
+fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
     let m = context.module;
-    let rods = &m.rods.part;
-    let seats = stage_that_seats(*m.rods.passes);
+    let rods = &context.stack.rods.part;
+    let seats = stage_that_seats(*context.stack.rods.passes);
     sheet.add(
         Draft::new("measure", "seating of the stack", "seating", BENCH)
             .parts(context.discs())
@@ -182,15 +221,22 @@ fn measures(context: &Context<'_>, sheet: &mut Sheet) {
             .makes("discs drawn together")
             .minutes(5),
     );
-    let (low, nominal, high) = context.figures.stack;
+    let plates = context.stack.plates.as_ref();
+    let (low, nominal, high) = context.own.length;
     let basis = format!(
-        "worst case of {} discs and two collars; spec, lines {} and {}",
-        context.setup.discs, m.discs.thickness.place.line, m.collars.width.place.line
+        "worst case of {} discs and two {}; spec, lines {} and {}",
+        context.setup.discs,
+        if plates.is_some() { "end plates" } else { "collars" },
+        context.stack.discs.thickness.place.line,
+        plates.map_or(context.stack.collars.width.place.line, |p| p.thickness.place.line)
     );
+    let ends = if plates.is_some() { "from end plate to end plate" } else { "collar face to collar face" };
     let length = Limits { nominal: Some(nominal), lower: Some(low), upper: Some(high), basis, guarded: true };
     sheet.add(
         Draft::new("measure", "stack length", "stack", BENCH)
             .parts(context.discs())
+            .slot("ends", ends)
+            .makes("stack length known")
             .after(format!("{rods} circular"), "the stack has its length only at the full torque")
             .check(draft::series("length", "mm", 3, SeriesRule::Mean, length))
             .check(draft::series(
@@ -206,8 +252,7 @@ fn measures(context: &Context<'_>, sheet: &mut Sheet) {
     sheet.add(run_out(context));
 }
 
-fn run_out(context: &Context<'_>) -> Draft {
-    let m = context.module;
+fn run_out(context: &Stacked<'_>) -> Draft {
     let discs = context.discs();
     let n = discs.len() as u32;
     let limit = |places: Decimal| {
@@ -218,13 +263,13 @@ fn run_out(context: &Context<'_>) -> Draft {
     };
     let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
         .parts(discs)
-        .after(format!("{} circular", m.rods.part), "clamping can tilt a disc")
+        .after(format!("{} circular", context.stack.rods.part), "clamping can tilt a disc")
         .check(draft::series("radial", "mm", n, SeriesRule::Each, limit(Decimal::new(2, 1))))
         .check(draft::series("face", "mm", n, SeriesRule::Each, limit(Decimal::new(5, 1))))
         .makes("run-out known")
         .picture(Picture::Zone)
         .minutes(10);
-    for collar in &m.collars.each {
+    for collar in &context.stack.collars.each {
         draft = draft.after(format!("pinch-{} final", collar.value), "closing a collar can tilt the stack");
     }
     draft.needs(
@@ -234,9 +279,9 @@ fn run_out(context: &Context<'_>) -> Draft {
 }
 
 /// After settling: recheck the rods and, last of all, secure them.
-pub fn after_settling(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+pub fn after_settling(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let t = tighten(context)?;
-    let rods = context.module.rods.part.as_str();
+    let rods = context.stack.rods.part.as_str();
     sheet.add(
         t.recheck("settled", true)
             .parts([rods])
@@ -244,13 +289,13 @@ pub fn after_settling(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), No
             .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
             .makes(format!("{rods} rechecked settled")),
     );
-    let secure = match *context.module.rods.bolts.secure {
+    let secure = match *context.stack.rods.bolts.secure {
         Securing::SecondNut => Draft::new("secure", "second nut", rods, "frame")
-            .slot("flats", format!("{} mm", context.figures.rod.thread.s))
+            .slot("flats", format!("{} mm", context.own.rod.thread.s))
             .check(draft::count("fitted", 2 * t.count, 2 * t.count, "one at each end of each rod"))
             .check(draft::confirm("lines"))
             .minutes(10),
-        _ => t.witness_lines().staged("again"),
+        _ => t.lines_again(),
     };
     sheet.add(
         secure

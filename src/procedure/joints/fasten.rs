@@ -189,6 +189,14 @@ impl Tightening<'_> {
             .minutes(3)
     }
 
+    /// Witness lines drawn once more, after the last recheck: what secures a group that has nothing else.
+    pub fn lines_again(&self) -> Draft {
+        let mut draft = self.witness_lines().staged("again");
+        draft.makes.clear();
+        draft.place = "frame";
+        draft
+    }
+
     /// Hand, snug and final for a plain group of bolts.
     ///
     /// # Errors

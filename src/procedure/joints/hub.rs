@@ -9,40 +9,49 @@ use crate::procedure::plan::Picture;
 
 use super::fasten::of_screws;
 use super::receiving::is_clean;
-use super::{Context, at_most, mm};
+use super::{Driven, at_most, mm};
 
 /// Group of the hub's set screws.
-pub const GROUP: &str = "hub";
-
-/// Freedom of the pulley to slide on the shaft.
-pub const SLIDES: &str = "slide:pulley/shaft";
+pub fn group(context: &Driven<'_>) -> String {
+    context.named("hub")
+}
 
 /// Puts down the pulley and its set screws.
-pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let m = context.module;
-    let pulley = &m.pulley;
-    sheet.group(GROUP, &[(SLIDES.into(), Stage::Snug)]);
+    let pulley = &context.drive.pulley;
+    let (group, slides) = (group(context), context.named("slide:pulley/shaft"));
+    sheet.group(&group, &[(slides.clone(), Stage::Snug)]);
     let mut fit = Draft::new("fit", "pulley", &pulley.part, "bench")
         .parts([pulley.part.clone()])
         .slot("part", &pulley.part)
         .slot("place", mm(figures::place(m, &pulley.part)))
+        .slot("end", context.end_of(&pulley.part))
         .slot("set screw", &pulley.set_screws.thread.value)
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
         .once(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
-        .needs(What::Open(SLIDES.into()), "with set screws in the bore it scores the shaft")
+        .needs(What::Open(slides.clone()), "with set screws in the bore it scores the shaft")
         .check(draft::confirm("loose"))
         .adds(pulley.part.clone())
         .minutes(4);
     for part in context.in_the_way(&pulley.part) {
         fit = fit.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
     }
+    for bearing in &m.bearings.each {
+        // A bearing that lies further in passes over the seat of the pulley.
+        if context.in_the_way(&bearing.value).contains(&pulley.part) {
+            fit = fit.needs(What::Present(bearing.value.clone()), "what stands further in goes on first");
+        }
+    }
     sheet.add(fit);
     sheet.add(
-        Draft::new("adjust", "pulley plane", "pulley-plane", "frame")
+        Draft::new("adjust", "pulley plane", &context.named("pulley-plane"), "frame")
             .parts([pulley.part.clone()])
-            .slot("step", &context.setup.step)
-            .needs(What::Open(SLIDES.into()), "a locked hub cannot be moved into the plane")
-            .needs(What::Present(m.belt.driver.clone()), "the driver gives the plane")
+            .slot("step", context.step())
+            .slot("part", &pulley.part)
+            .slot("other", &context.drive.belt.other)
+            .needs(What::Open(slides.clone()), "a locked hub cannot be moved into the plane")
+            .needs(What::Present(context.drive.belt.other.clone()), "the driver gives the plane")
             .once(What::Present("module-on-frame".into()), "the plane is found where the module will run")
             .once_after("hold-downs snug", "the module must stand before the plane is found")
             .check(draft::measure(
@@ -51,22 +60,22 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
                 at_most(Decimal::new(5, 1), "common practice: coarse, the belt tells the rest"),
             ))
             .picture(Picture::Belt)
-            .makes("pulley in plane")
-            .keyed(&context.setup.step)
+            .makes(context.named("pulley in plane"))
+            .keyed(context.step())
             .minutes(6),
     );
-    let mut t = of_screws(GROUP, "the pulley hub", &pulley.set_screws, "frame");
+    let mut t = of_screws(&group, &format!("the {} hub", pulley.part), &pulley.set_screws, "frame");
     t.friction = "dry".into();
     let on = |draft: Draft| draft.parts([pulley.part.clone()]);
     sheet.add(
         on(t.to_share("set screws", Stage::Snug, 0.5)?)
-            .after("pulley in plane", "its place must be found before it is locked"),
+            .after(context.named("pulley in plane"), "its place must be found before it is locked"),
     );
     sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));
     sheet.add(
         on(t.recheck("after-run", true))
             .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
-            .makes("hub rechecked"),
+            .makes(context.named("hub rechecked")),
     );
     Ok(())
 }

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::module::spec_line;
+use crate::module::{Module, RingLock, SetScrews, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{self, NoFigure};
@@ -11,16 +11,19 @@ use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
 use super::fasten::{of_bolts, of_screws};
-use super::{Context, around, at_most, decimal, mm};
+use super::{Context, adapter_sleeve, around, at_most, decimal, mm};
 
 /// Group of a housing's bolts.
 pub fn base_group(bearing: &str) -> String {
     format!("base-{bearing}")
 }
 
-/// Group of an insert's set screws.
-pub fn set_group(bearing: &str) -> String {
-    format!("set-{bearing}")
+/// Group that locks an insert's ring on the shaft: its set screws, or the nut of its sleeve.
+pub fn ring_group(module: &Module, bearing: &str) -> String {
+    match module.bearings.lock {
+        RingLock::SetScrews(_) => format!("set-{bearing}"),
+        RingLock::Sleeve(_) => format!("sleeve-{bearing}"),
+    }
 }
 
 /// Freedom of a housing to move on the base.
@@ -40,29 +43,42 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     let (locating, floating) = context.bearings();
     for bearing in [&locating, &floating] {
         sheet.group(&base_group(bearing), &[(moves(bearing), Stage::Final)]);
-        sheet.group(&set_group(bearing), &[(slides(bearing), Stage::Snug)]);
+        sheet.group(&ring_group(context.module, bearing), &[(slides(bearing), Stage::Snug)]);
         sheet.add(fit(context, bearing));
     }
     sheet.add(on_base(context));
     housings(context, sheet, &locating, &floating)?;
-    rings(context, sheet, &locating, &floating)?;
+    match &context.module.bearings.lock {
+        RingLock::SetScrews(screws) => {
+            sheet.add(turn_in_housings(&locating, &floating));
+            rings(context, sheet, screws, &locating, &floating)?;
+        }
+        RingLock::Sleeve(sleeve) => adapter_sleeve::put_down(context, sheet, sleeve, &locating, &floating)?,
+    }
+    sheet.add(in_bearings(context, &locating, &floating));
     Ok(())
 }
 
 fn fit(context: &Context<'_>, bearing: &str) -> Draft {
     let m = context.module;
-    let mut draft = Draft::new("fit", "bearing", bearing, "bench")
+    let entry = if matches!(m.bearings.lock, RingLock::Sleeve(_)) { "bearing on its sleeve" } else { "bearing" };
+    let mut draft = Draft::new("fit", entry, bearing, "bench")
         .parts([bearing])
         .slot("part", bearing)
         .slot("place", mm(figures::place(m, bearing)))
-        .slot("set screw", &m.bearings.set_screws.thread.value)
-        .needs(What::Open(slides(bearing)), "with set screws in the bore it does not slide on")
+        .slot("set screw", lock_words(m))
+        .needs(What::Open(slides(bearing)), "a ring that is locked does not slide")
         .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
-        .once_after("run-out known", "the rotor is opened cheaply only while the bearings are off")
         .check(draft::confirm("hand"))
         .adds(bearing)
-        .off("bearing")
+        .off(entry)
         .minutes(4);
+    if m.stack.is_some() {
+        draft = draft.once_after("run-out known", "the rotor is opened cheaply only while the bearings are off");
+    }
+    for part in context.in_the_way(bearing) {
+        draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
+    }
     for part in inner_parts(context, bearing) {
         draft = draft.needs(What::Present(part), "what stands further in goes on first");
     }
@@ -71,10 +87,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
 
 /// Parts along the shaft between the datum and the bearing.
 fn inner_parts(context: &Context<'_>, bearing: &str) -> Vec<String> {
-    let m = context.module;
-    let datum = m.on_shaft(figures::datum(m)).unwrap_or(0);
-    let at = m.on_shaft(bearing).unwrap_or(0);
-    let between = if at < datum { &m.shaft.order[at + 1..=datum] } else { &m.shaft.order[datum..at] };
+    let between = context.around(bearing).1;
     between
         .iter()
         .map(|on| on.part.value.clone())
@@ -130,14 +143,15 @@ fn housings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: 
         );
     }
     sheet.add(soft);
-    sheet.add(
-        free_turn("turn-housings", "housings tight, set screws still out")
-            .after(format!("{locating} housed"), "it tells whether the housings force the shaft")
-            .after(format!("{floating} housed"), "it tells whether the housings force the shaft")
-            .needs(What::Open(slides(locating)), "a stiff place found now is the housings', not the screws'")
-            .makes("turns in its housings"),
-    );
     Ok(())
+}
+
+fn turn_in_housings(locating: &str, floating: &str) -> Draft {
+    free_turn("turn-housings", "housings tight, set screws still out")
+        .after(format!("{locating} housed"), "it tells whether the housings force the shaft")
+        .after(format!("{floating} housed"), "it tells whether the housings force the shaft")
+        .needs(What::Open(slides(locating)), "a stiff place found now is the housings', not the screws'")
+        .makes("turns in its housings")
 }
 
 /// Gap under each foot.
@@ -156,16 +170,25 @@ pub fn soft_foot(object: &str, feet: u32, spanner: &str, most: f64, source: &str
         .minutes(6)
 }
 
-fn free_turn(object: &str, moment: &str) -> Draft {
+/// Three turns by hand.
+pub fn free_turn(object: &str, moment: &str) -> Draft {
     Draft::new("measure", "free turn", object, "base").slot("moment", moment).check(draft::confirm("free")).minutes(2)
 }
 
-fn rings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: &str) -> Result<(), NoFigure> {
-    sheet.add(axial(context, locating, floating));
-    let m = context.module;
+fn rings(
+    context: &Context<'_>,
+    sheet: &mut Sheet,
+    screws: &SetScrews,
+    locating: &str,
+    floating: &str,
+) -> Result<(), NoFigure> {
+    sheet.add(
+        axial(context, locating, floating)
+            .after("turns in its housings", "the shaft finds its place only when it turns freely"),
+    );
     for bearing in [locating, floating] {
-        let group = set_group(bearing);
-        let t = of_screws(&group, bearing, &m.bearings.set_screws, "base");
+        let group = ring_group(context.module, bearing);
+        let t = of_screws(&group, bearing, screws, "base");
         let on = |draft: Draft| draft.parts([bearing]);
         let mut snug = on(t.to_share("set screws", Stage::Snug, 0.5)?)
             .needs(
@@ -187,14 +210,17 @@ fn rings(context: &Context<'_>, sheet: &mut Sheet, locating: &str, floating: &st
     }
     sheet.add(
         free_turn("turn-first-ring", "the first ring locked")
-            .after(format!("{} final", set_group(locating)), "it tells whether this ring sits straight")
+            .after(
+                format!("{} final", ring_group(context.module, locating)),
+                "it tells whether this ring sits straight",
+            )
             .makes("turns with the first ring locked"),
     );
-    sheet.add(in_bearings(context, floating));
     Ok(())
 }
 
-fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
+/// The shaft set to its place along the axis, both rings open.
+pub fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
     let m = context.module;
     let place = figures::place(m, floating);
     let at = m.on_shaft(floating).map_or(0, |i| m.shaft.order[i].part.place.line);
@@ -204,7 +230,6 @@ fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
         .slot("bearing", floating)
         .needs(What::Open(slides(locating)), "a locked ring holds the shaft where it is")
         .needs(What::Open(slides(floating)), "a locked ring holds the shaft where it is")
-        .after("turns in its housings", "the shaft finds its place only when it turns freely")
         .check(draft::measure(
             "place",
             "mm",
@@ -219,7 +244,7 @@ fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
         .minutes(4)
 }
 
-fn in_bearings(context: &Context<'_>, floating: &str) -> Draft {
+fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
     let m = context.module;
     let run_out = Limits {
         upper: m.shaft.run_out.value.upper,
@@ -229,7 +254,9 @@ fn in_bearings(context: &Context<'_>, floating: &str) -> Draft {
     };
     Draft::new("measure", "shaft held", "rotor", "base")
         .parts([m.shaft.part.clone()])
-        .after(format!("{} final", set_group(floating)), "both rings are locked now")
+        .after(format!("{} final", ring_group(context.module, floating)), "both rings are locked now")
+        .after(format!("{locating} housed"), "both housings are tight now")
+        .after(format!("{floating} housed"), "both housings are tight now")
         .check(draft::measure(
             "play",
             "mm",
@@ -241,4 +268,12 @@ fn in_bearings(context: &Context<'_>, floating: &str) -> Draft {
         .held()
         .picture(Picture::Zone)
         .minutes(8)
+}
+
+/// What locks a ring, as it is named at the bench.
+pub fn lock_words(module: &Module) -> &str {
+    match &module.bearings.lock {
+        RingLock::SetScrews(screws) => &screws.thread.value,
+        RingLock::Sleeve(sleeve) => &sleeve.size.value,
+    }
 }

@@ -4,14 +4,15 @@ use rust_decimal::Decimal;
 
 use crate::mechanics::ream;
 use crate::module::Given;
-use crate::module::{Bolts, Edge, spec_line};
+use crate::module::{Bolts, Edge, RingLock, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{NoFigure, limits};
 use crate::procedure::plan::{Picture, SeriesRule, Take};
 use crate::quantity::Band;
 
-use super::Context;
+use super::insert_bearing::lock_words;
+use super::{Context, Driven, Stacked};
 
 const PLACE: &str = "receiving";
 const BENCH: &str = "bench";
@@ -20,24 +21,40 @@ const IN_DATE: &str = "a reading with an instrument out of date has to be taken 
 /// Puts down everything that happens to single parts before they meet.
 pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet.add(instruments(context));
-    sheet.add(rods(context));
     sheet.add(bolts(context));
     sheet.add(shaft(context)?);
+    if let Some(stacked) = context.stacked() {
+        stack_parts(&stacked, sheet)?;
+    }
+    for bearing in &context.module.bearings.each {
+        sheet.add(bearing_part(context, &bearing.value));
+    }
+    for driven in context.driven() {
+        sheet.add(pulley(&driven)?);
+        sheet.add(belt(&driven));
+    }
+    for part in [&context.module.frame.part, &context.module.base.part] {
+        sheet.add(frame(part));
+    }
+    clean_shaft_and_pulleys(context, sheet);
+    Ok(())
+}
+
+fn stack_parts(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    sheet.add(rods(context));
     for disc in context.discs() {
         sheet.add(inspect_disc(context, &disc));
         sheet.add(deburr(&disc));
         sheet.add(ream_disc(context, &disc)?);
     }
-    for collar in &context.module.collars.each {
-        sheet.add(collar_part(context, &collar.value)?);
+    let collars = &context.stack.collars;
+    for collar in &collars.each {
+        sheet.add(turned_part("collar", &collar.value, &collars.bore, &collars.width)?);
     }
-    for bearing in &context.module.bearings.each {
-        sheet.add(bearing_part(context, &bearing.value));
-    }
-    sheet.add(pulley(context)?);
-    sheet.add(belt(context));
-    for part in [&context.module.frame.part, &context.module.base.part] {
-        sheet.add(frame(part));
+    if let Some(plates) = &context.stack.plates {
+        for plate in &plates.each {
+            sheet.add(turned_part("end plate", &plate.value, &plates.bore, &plates.thickness)?);
+        }
     }
     mark_and_clean(context, sheet);
     Ok(())
@@ -70,12 +87,12 @@ fn instruments(context: &Context<'_>) -> Draft {
         .minutes(10)
 }
 
-fn rods(context: &Context<'_>) -> Draft {
-    let rods = &context.module.rods;
+fn rods(context: &Stacked<'_>) -> Draft {
+    let rods = &context.stack.rods;
     let n = *rods.bolts.count;
-    let length = context.module.rods.lengths.get(&context.setup.discs);
-    let (_, most) = context.figures.rod_needed;
-    let (least, _) = context.figures.rod_needed;
+    let length = context.stack.rods.lengths.get(&context.setup.discs);
+    let (_, most) = context.own.rod_needed;
+    let (least, _) = context.own.rod_needed;
     let limits = Limits {
         nominal: length.and_then(|l| super::decimal(l.mm(), 1)),
         lower: super::decimal(least.mm(), 2),
@@ -88,7 +105,7 @@ fn rods(context: &Context<'_>) -> Draft {
         .slot("count", n.to_string())
         .slot("size", &rods.bolts.thread.value)
         .slot("class", &rods.bolts.class.value)
-        .slot("nut class", context.figures.rod.class.nut.to_string())
+        .slot("nut class", context.own.rod.class.nut.to_string())
         .once_after("instruments checked", IN_DATE)
         .check(draft::confirm("rod-class"))
         .check(draft::confirm("nut-class"))
@@ -103,14 +120,13 @@ fn rods(context: &Context<'_>) -> Draft {
 
 fn bolts(context: &Context<'_>) -> Draft {
     let m = context.module;
-    let two = m.collars.each.len() as u32;
-    let units = m.bearings.each.len() as u32;
-    let groups: [(&str, &Bolts, u32); 4] = [
-        ("pinch bolts", &m.collars.pinch, two),
-        ("base bolts", &m.bearings.base_bolts, units),
-        ("hold-downs", &m.frame.hold_downs, 1),
-        ("lock bolts", &m.sled.lock_bolts, 1),
-    ];
+    let mut groups: Vec<(&str, &Bolts, u32)> = Vec::new();
+    if let Some(stack) = &m.stack {
+        groups.push(("pinch bolts", &stack.collars.pinch, stack.collars.each.len() as u32));
+    }
+    groups.push(("base bolts", &m.bearings.base_bolts, m.bearings.each.len() as u32));
+    groups.push(("hold-downs", &m.frame.hold_downs, 1));
+    groups.extend(m.drives.iter().map(|d| ("lock bolts", &d.sled.lock_bolts, 1)));
     let line = |(name, b, times): &(&str, &Bolts, u32)| {
         let length = b.length.map_or_else(String::new, |l| format!(" x {}", l.mm()));
         format!("{} {name} {}{length}, class {}.", *b.count * times, b.thread.value, b.class.value)
@@ -136,8 +152,8 @@ fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
         .minutes(10))
 }
 
-fn inspect_disc(context: &Context<'_>, disc: &str) -> Draft {
-    let discs = &context.module.discs;
+fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Draft {
+    let discs = &context.stack.discs;
     let plain = |given: &Given<Band>| Limits {
         nominal: given.value.nominal,
         lower: given.value.lower,
@@ -166,8 +182,8 @@ fn deburr(disc: &str) -> Draft {
 }
 
 /// Reaming, with the stock worked out from the bore that was measured.
-fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
-    let discs = &context.module.discs;
+fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
+    let discs = &context.stack.discs;
     let finish = &discs.finish;
     let line = finish.place.line;
     let no = |e: crate::standards::NotInTable| NoFigure { line, why: e.to_string() };
@@ -207,21 +223,22 @@ fn ream_disc(context: &Context<'_>, disc: &str) -> Result<Draft, NoFigure> {
         .minutes(12))
 }
 
-fn collar_part(context: &Context<'_>, id: &str) -> Result<Draft, NoFigure> {
-    let collars = &context.module.collars;
-    Ok(inspect("collar", id)
-        .check(draft::series("bore", "mm", 2, SeriesRule::Each, drawn(&collars.bore)?))
-        .check(draft::measure("width", "mm", drawn(&collars.width)?))
+/// A collar or an end plate: bore, width, clamping face.
+fn turned_part(entry: &'static str, id: &str, bore: &Given<Band>, width: &Given<Band>) -> Result<Draft, NoFigure> {
+    Ok(inspect(entry, id)
+        .check(draft::series("bore", "mm", 2, SeriesRule::Each, drawn(bore)?))
+        .check(draft::measure("width", "mm", drawn(width)?))
         .check(draft::confirm("face"))
         .minutes(5))
 }
 
 fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
     let b = &context.module.bearings;
-    inspect("bearing", id)
+    let entry = if matches!(b.lock, RingLock::Sleeve(_)) { "bearing on its sleeve" } else { "bearing" };
+    inspect(entry, id)
         .slot("insert", &b.insert.value)
         .slot("housing", &b.housing.value)
-        .slot("set screw", &b.set_screws.thread.value)
+        .slot("set screw", lock_words(context.module))
         .check(draft::text("marking"))
         .check(draft::confirm("turns"))
         .check(draft::confirm("screws"))
@@ -229,8 +246,8 @@ fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
         .minutes(4)
 }
 
-fn pulley(context: &Context<'_>) -> Result<Draft, NoFigure> {
-    let p = &context.module.pulley;
+fn pulley(context: &Driven<'_>) -> Result<Draft, NoFigure> {
+    let p = &context.drive.pulley;
     Ok(inspect("pulley", &p.part)
         .slot("ribs", p.ribs.to_string())
         .slot("profile", &p.profile.value)
@@ -240,8 +257,8 @@ fn pulley(context: &Context<'_>) -> Result<Draft, NoFigure> {
         .minutes(5))
 }
 
-fn belt(context: &Context<'_>) -> Draft {
-    let b = &context.module.belt;
+fn belt(context: &Driven<'_>) -> Draft {
+    let b = &context.drive.belt;
     inspect("belt", &b.part)
         .slot("ribs", b.ribs.to_string())
         .slot("profile", &b.profile.value)
@@ -261,18 +278,17 @@ fn frame(part: &str) -> Draft {
         .minutes(8)
 }
 
-fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
+fn mark_and_clean(context: &Stacked<'_>, sheet: &mut Sheet) {
     let discs = context.discs();
     // What stays on the shaft keeps its mark and its faces.
     let loose: Vec<String> = discs.iter().filter(|d| !context.fitted.contains(*d)).cloned().collect();
-    let m = context.module;
     let mut mark = Draft::new("mark", "discs", "discs", BENCH)
         .parts(loose.clone())
         .slot("count", discs.len().to_string())
-        .slot("datum", super::super::figures::datum(m))
+        .slot("datum", super::super::figures::datum(context.module))
         .check(draft::text("places"))
         .minutes(4);
-    let mut clean = clean("discs", loose, &m.discs.part);
+    let mut clean = clean("discs", loose, &context.stack.discs.part);
     for disc in &discs {
         mark = mark
             .once_after(format!("{disc} reamed"), "chips and oil would take the mark off again")
@@ -284,19 +300,24 @@ fn mark_and_clean(context: &Context<'_>, sheet: &mut Sheet) {
     }
     sheet.add(mark);
     sheet.add(clean);
-    let mut collars = self::clean("collars", m.collars.each.iter().map(|c| c.value.clone()).collect(), "collars");
-    let chips = "reaming throws chips and oil over the bench, so what is clean waits until it is over";
-    for disc in &discs {
-        collars = collars.once_after(format!("{disc} reamed"), chips);
-    }
-    for collar in &m.collars.each {
-        collars = collars.once_after(format!("{} inspected", collar.value), "gauges and fingers leave oil");
-    }
-    sheet.add(collars);
-    for part in [&m.shaft.part, &m.pulley.part] {
+    let mut turned: Vec<String> = context.stack.collars.each.iter().map(|c| c.value.clone()).collect();
+    let plates = context.stack.plates.iter().flat_map(|p| &p.each);
+    turned.extend(plates.map(|p| p.value.clone()));
+    let collars = self::clean("collars", turned.clone(), "collars");
+    let collars = discs.iter().fold(collars, |d, disc| d.once_after(format!("{disc} reamed"), CHIPS));
+    let inspected = |d: Draft, part: &String| d.once_after(format!("{part} inspected"), "gauges and fingers leave oil");
+    sheet.add(turned.iter().fold(collars, inspected));
+}
+
+const CHIPS: &str = "reaming throws chips and oil over the bench, so what is clean waits until it is over";
+
+fn clean_shaft_and_pulleys(context: &Context<'_>, sheet: &mut Sheet) {
+    let m = context.module;
+    let parts = std::iter::once(&m.shaft.part).chain(m.drives.iter().map(|d| &d.pulley.part));
+    for part in parts {
         let draft = self::clean(part, vec![part.clone()], part)
             .once_after(format!("{part} inspected"), "gauges and fingers leave oil");
-        let draft = discs.iter().fold(draft, |d, disc| d.once_after(format!("{disc} reamed"), chips));
+        let draft = context.discs().iter().fold(draft, |d, disc| d.once_after(format!("{disc} reamed"), CHIPS));
         let draft = if *part == m.shaft.part { draft.adds(part.clone()) } else { draft };
         sheet.add(draft);
     }

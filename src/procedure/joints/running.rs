@@ -5,7 +5,7 @@ use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::figures::NoFigure;
 use crate::quantity::{Temperature, rounded};
 
-use super::insert_bearing::{base_group, set_group};
+use super::insert_bearing::{base_group, ring_group};
 use super::split_collar::pinch_group;
 use super::{Context, clamped_stack, decimal, split_collar};
 
@@ -46,16 +46,19 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
 }
 
 fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
-    split_collar::after_run(context, sheet)?;
-    clamped_stack::after_settling(context, sheet)?;
-    if *context.module.collars.pinch.secure == Securing::ThreadLocker {
+    let Some(stacked) = context.stacked() else {
+        return Ok(());
+    };
+    split_collar::after_run(&stacked, sheet)?;
+    clamped_stack::after_settling(&stacked, sheet)?;
+    if *stacked.stack.collars.pinch.secure == Securing::ThreadLocker {
         let mut cure = waiting(
             "cure",
             CURE_H,
             "cured",
             "makers' sheets of anaerobic thread lockers: full cure in 24 h at room temperature",
         );
-        for collar in &context.module.collars.each {
+        for collar in &stacked.stack.collars.each {
             cure = cure
                 .after(format!("{} secured", pinch_group(&collar.value)), "the clock starts when the last drop is in");
         }
@@ -67,10 +70,10 @@ fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
 /// The guard closes over everything that is tight, marked and counted.
 fn guard(context: &Context<'_>, sheet: &Sheet) -> Draft {
     let lined = sheet.drafts.iter().flat_map(|d| &d.makes).filter(|f| f.ends_with(" lined"));
-    let mut draft = close(context, "")
-        .after("ratio counted", "a wrong ratio is found by hand, not by speed")
-        .makes("guard closed")
-        .held();
+    let mut draft = close(context, "").makes("guard closed").held();
+    for driven in context.driven() {
+        draft = draft.after(driven.named("ratio counted"), "a wrong ratio is found by hand, not by speed");
+    }
     for fact in lined {
         draft = draft.after(fact.clone(), "every joint shows by its line whether it moved in the run");
     }
@@ -81,20 +84,23 @@ fn guard_again(context: &Context<'_>) -> Draft {
     let (locating, floating) = context.bearings();
     let m = context.module;
     let mut facts = vec![
-        "belt rechecked".to_owned(),
-        "hold-downs rechecked".into(),
-        "hub rechecked".into(),
-        "slip proved again".into(),
-        format!("{} rechecked", set_group(&locating)),
-        format!("{} rechecked", set_group(&floating)),
-        format!("{} secured", m.rods.part),
+        "hold-downs rechecked".to_owned(),
+        format!("{} rechecked", ring_group(m, &locating)),
+        format!("{} rechecked", ring_group(m, &floating)),
     ];
-    facts.extend(m.collars.each.iter().map(|c| format!("{} secured", pinch_group(&c.value))));
+    for driven in context.driven() {
+        facts.extend(["belt rechecked", "hub rechecked"].map(|fact| driven.named(fact)));
+    }
+    if let Some(stack) = &m.stack {
+        facts.push("slip proved again".into());
+        facts.push(format!("{} secured", stack.rods.part));
+        facts.extend(stack.collars.each.iter().map(|c| format!("{} secured", pinch_group(&c.value))));
+    }
     let mut draft = close(context, "again").makes("guard closed again").held();
     for fact in facts {
         draft = draft.after(fact, "the state that is released must be the state that ran");
     }
-    if *m.collars.pinch.secure == Securing::ThreadLocker {
+    if m.stack.as_ref().is_some_and(|s| *s.collars.pinch.secure == Securing::ThreadLocker) {
         draft = draft.after("cured", "uncured locker holds nothing");
     }
     draft

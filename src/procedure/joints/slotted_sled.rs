@@ -10,43 +10,50 @@ use crate::standards::bench;
 use super::clamped_stack::rotor_mass;
 use super::fasten::of_bolts;
 use super::insert_bearing::soft_foot;
-use super::{Context, decimal};
+use super::{Context, Driven, decimal};
 
-/// Freedom of the sled to slide on the frame.
-pub const SLIDES: &str = "slide:sled/frame";
+/// Freedom of a sled to slide on the frame.
+pub fn slides(context: &Driven<'_>) -> String {
+    context.named("slide:sled/frame")
+}
 
 /// Freedom of the module to be shifted on the frame.
 pub const MOVES: &str = "move:module/frame";
 
 const FRAME: &str = "frame";
 
-/// Puts down sled, module on the frame, hold-downs and lock bolts.
-pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
-    sheet.group("lock", &[(SLIDES.into(), Stage::Final)]);
-    sheet.group("hold-downs", &[(MOVES.into(), Stage::Final)]);
+/// Puts down a sled and its lock bolts.
+pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    sheet.group(&context.named("lock"), &[(slides(context), Stage::Final)]);
     sheet.add(fit_sled(context));
-    sheet.add(fit_module(context));
-    hold_downs(context, sheet)?;
     lock(context, sheet)
 }
 
-fn fit_sled(context: &Context<'_>) -> Draft {
+/// Puts down the module on the frame and its hold-downs.
+pub fn module_on_frame(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    sheet.group("hold-downs", &[(MOVES.into(), Stage::Final)]);
+    sheet.add(fit_module(context));
+    hold_downs(context, sheet)
+}
+
+fn fit_sled(context: &Driven<'_>) -> Draft {
     let m = context.module;
     let travel = Limits {
-        nominal: decimal(m.sled.travel.mm(), 1),
-        lower: decimal(m.sled.travel.mm(), 1),
-        basis: spec_line(m.sled.travel.place),
+        nominal: decimal(context.drive.sled.travel.mm(), 1),
+        lower: decimal(context.drive.sled.travel.mm(), 1),
+        basis: spec_line(context.drive.sled.travel.place),
         ..Limits::default()
     };
-    Draft::new("fit", "sled", &m.sled.part, FRAME)
-        .parts([m.sled.part.clone()])
-        .slot("part", &m.sled.part)
+    Draft::new("fit", "sled", &context.drive.sled.part, FRAME)
+        .parts([context.drive.sled.part.clone()])
+        .slot("part", &context.drive.sled.part)
+        .slot("other", &context.drive.belt.other)
         .once_after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
-        .needs(What::Absent("belt-in-grooves".into()), "the travel cannot be tried once the belt is on")
+        .needs(What::Absent(context.named("belt-in-grooves")), "the travel cannot be tried once the belt is on")
         .check(draft::measure("travel", "mm", travel))
         .check(draft::confirm("free"))
-        .adds(m.sled.part.clone())
-        .adds(m.belt.driver.clone())
+        .adds(context.drive.sled.part.clone())
+        .adds(context.drive.belt.other.clone())
         .picture(Picture::Belt)
         .minutes(8)
 }
@@ -74,13 +81,16 @@ fn hold_downs(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> 
     let bolts = &m.frame.hold_downs;
     let t = of_bolts("hold-downs", "the hold-downs", bolts, FRAME)?;
     let on = |draft: Draft| draft.parts([m.base.part.clone(), m.frame.part.clone()]);
+    let last = on(t.to_share("by passes", Stage::Final, 1.0)?)
+        .after("soft foot under the module", "pulling down a gap twists base and bearings");
+    let last = context.driven().fold(last, |draft, driven| {
+        draft.after(driven.named("belt line aligned"), "tight hold-downs fix the module where it stands")
+    });
     t.plain(
         sheet,
         on(t.by_hand()).needs(What::Present("module-on-frame".into()), "the module stands on the frame"),
         on(t.to_share("by passes", Stage::Snug, 0.3)?),
-        on(t.to_share("by passes", Stage::Final, 1.0)?)
-            .after("belt line aligned", "tight hold-downs fix the module where it stands")
-            .after("soft foot under the module", "pulling down a gap twists base and bearings"),
+        last,
     );
     let (foot, source) = bench::soft_foot_mm();
     let spanner = format!("Spanner {} mm", figures::tight(bolts)?.thread.s);
@@ -99,19 +109,22 @@ fn hold_downs(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> 
     Ok(())
 }
 
-fn lock(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
-    let m = context.module;
-    let t = of_bolts("lock", "the lock bolts of the sled", &m.sled.lock_bolts, FRAME)?;
-    let on = |draft: Draft| draft.parts([m.sled.part.clone()]);
+fn lock(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+    let group = context.named("lock");
+    let name = format!("the lock bolts of the {}", context.drive.sled.part);
+    let t = of_bolts(&group, &name, &context.drive.sled.lock_bolts, FRAME)?;
+    let on = |draft: Draft| draft.parts([context.drive.sled.part.clone()]);
     t.plain(
         sheet,
         on(t.by_hand())
-            .needs(What::Present(m.sled.part.clone()), "they hold the sled")
+            .needs(What::Present(context.drive.sled.part.clone()), "they hold the sled")
             .once_after("bolts received", "a bolt of unknown class is not tightened"),
-        on(t.to_share("by passes", Stage::Snug, 0.15)?)
-            .after("belt seated", "the sled must slide while the belt is drawn in, and not tilt afterwards"),
+        on(t.to_share("by passes", Stage::Snug, 0.15)?).after(
+            context.named("belt seated"),
+            "the sled must slide while the belt is drawn in, and not tilt afterwards",
+        ),
         on(t.to_share("by passes", Stage::Final, 1.0)?)
-            .after("belt tensioned", "a locked sled cannot tension any more"),
+            .after(context.named("belt tensioned"), "a locked sled cannot tension any more"),
     );
     Ok(())
 }

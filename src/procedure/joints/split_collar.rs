@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 use super::clamped_stack::GAP;
 use super::fasten::{self, Tightening, of_bolts};
 use super::receiving::is_clean;
-use super::{Context, around, at_most, decimal, insert_bearing, mm};
+use super::{Context, Stacked, around, at_most, decimal, insert_bearing, mm};
 
 const BENCH: &str = "bench";
 
@@ -29,7 +29,7 @@ pub fn pinch_group(collar: &str) -> String {
 }
 
 /// Puts down both collars, their pinch bolts, and the proof that they hold.
-pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
+pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let m = context.module;
     let (datum, sliding) = (figures::datum(m).to_owned(), figures::sliding(m).to_owned());
     for collar in [&datum, &sliding] {
@@ -41,17 +41,44 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     pinch(context, sheet, &datum, |draft| {
         draft.after(format!("{datum} placed"), "a closed collar cannot be put in its place any more")
     })?;
+    let outside = context.stack.plates.is_some();
     pinch(context, sheet, &sliding, |draft| {
-        draft
+        let draft = draft
             .needs(What::Closed(GAP.into()), "a collar closed with the discs still apart keeps them apart")
-            .after("discs drawn together", "the look between the discs comes before the collar is fixed")
+            .after("discs drawn together", "the look between the discs comes before the collar is fixed");
+        if !outside {
+            return draft;
+        }
+        draft
+            .after("stack length known", "the stack shortens to the last pass, and away from a collar closed before")
+            .after("collar up to its plate", "a collar off its plate lets the stack walk along the shaft")
     })?;
-    sheet.coupled.push((m.rods.part.clone(), pinch_group(&sliding)));
+    if outside {
+        sheet.add(up_to_plate(context, &sliding));
+    } else {
+        sheet.coupled.push((context.stack.rods.part.clone(), pinch_group(&sliding)));
+    }
     prove(context, sheet, [&datum, &sliding])?;
     Ok(())
 }
 
-fn fit_datum(context: &Context<'_>, datum: &str) -> Draft {
+fn up_to_plate(context: &Stacked<'_>, sliding: &str) -> Draft {
+    Draft::new("adjust", "collar to plate", sliding, BENCH)
+        .parts([sliding])
+        .slot("part", sliding)
+        .after(format!("{} circular", context.stack.rods.part), "the stack has its length only at the full torque")
+        .needs(What::Open(slides(sliding)), "a closed collar cannot be pushed up")
+        .needs(What::Present(sliding.to_owned()), "there must be a collar to push")
+        .check(draft::measure(
+            "gap",
+            "mm",
+            at_most(Decimal::new(5, 2), "common practice: a 0.05 mm feeler does not go in all the way"),
+        ))
+        .makes("collar up to its plate")
+        .minutes(4)
+}
+
+fn fit_datum(context: &Stacked<'_>, datum: &str) -> Draft {
     let m = context.module;
     let face = m.datum_collar().and_then(|c| c.face_at.as_ref());
     let place = face.map_or_else(String::new, |f| mm(f.value));
@@ -73,18 +100,20 @@ fn fit_datum(context: &Context<'_>, datum: &str) -> Draft {
         .minutes(6)
 }
 
-fn fit_sliding(context: &Context<'_>, sliding: &str) -> Draft {
+fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
     let mut draft = Draft::new("fit", "sliding collar", sliding, BENCH)
         .parts([sliding])
         .slot("part", sliding)
+        .slot("end", context.end_of(sliding))
         .once(is_clean("collars"), "oil between collar and shaft halves the grip")
         .needs(What::Open(closes(sliding)), "a closed collar does not slide on")
         .needs(What::Present(context.module.shaft.part.clone()), "it sits on the shaft")
         .check(draft::confirm("moves"))
         .adds(sliding)
         .minutes(3);
-    for disc in context.discs() {
-        draft = draft.needs(What::Present(disc), "it comes on after the discs, from the same end");
+    let plates = context.stack.plates.iter().flat_map(|p| &p.each).map(|p| p.value.clone());
+    for part in context.discs().into_iter().chain(plates) {
+        draft = draft.needs(What::Present(part), "it comes on after the discs, from the same end");
     }
     for part in context.in_the_way(sliding) {
         draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
@@ -92,15 +121,15 @@ fn fit_sliding(context: &Context<'_>, sliding: &str) -> Draft {
     draft
 }
 
-fn tightening<'a>(context: &Context<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
-    let pinch = &context.module.collars.pinch;
+fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
+    let pinch = &context.stack.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
     t.spanner = format!("Hex key {} mm", figures::tight(pinch)?.thread.cap_key);
     Ok(t)
 }
 
 fn pinch(
-    context: &Context<'_>,
+    context: &Stacked<'_>,
     sheet: &mut Sheet,
     collar: &str,
     ready: impl Fn(Draft) -> Draft,
@@ -117,7 +146,7 @@ fn pinch(
         .check(gaps());
     sheet.add(snug.once_after("bolts received", "a bolt of unknown class is not tightened"));
     sheet.add(last);
-    let rods = &context.module.rods.part;
+    let rods = &context.stack.rods.part;
     sheet.add(
         on(t.recheck("", false))
             .after(format!("{group} final"), "there must be a torque to check again")
@@ -133,10 +162,12 @@ fn pinch(
 }
 
 /// Slip test: proof that collars and discs carry the torque.
-fn prove(context: &Context<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Result<(), NoFigure> {
-    let m = context.module;
+fn prove(context: &Stacked<'_>, sheet: &mut Sheet, collars: [&String; 2]) -> Result<(), NoFigure> {
     let mut draft = slip_test(context, "slip", "before the bearings go on", BENCH)?
-        .after(format!("{} rechecked", m.rods.part), "the proof is only worth something over the final torques")
+        .after(
+            format!("{} rechecked", context.stack.rods.part),
+            "the proof is only worth something over the final torques",
+        )
         .makes("slip proved");
     for collar in collars {
         let group = pinch_group(collar);
@@ -158,7 +189,7 @@ pub fn bare_or_locked(context: &Context<'_>) -> What {
 }
 
 /// The slip test itself, for before and after the first run.
-pub fn slip_test(context: &Context<'_>, object: &str, moment: &str, place: &'static str) -> Result<Draft, NoFigure> {
+pub fn slip_test(context: &Stacked<'_>, object: &str, moment: &str, place: &'static str) -> Result<Draft, NoFigure> {
     let m = context.module;
     let arm = Decimal::new(5, 1);
     let safety = m.limits.slip_safety.value;
@@ -189,7 +220,7 @@ pub fn slip_test(context: &Context<'_>, object: &str, moment: &str, place: &'sta
         "scale reading x 0.5 m arm",
     );
     Ok(Draft::new("prove", "slip test", object, place)
-        .parts(m.collars.each.iter().map(|c| c.value.clone()))
+        .parts(context.stack.collars.each.iter().map(|c| c.value.clone()))
         .slot("moment", moment)
         .slot("arm", "0.5 m")
         .slot("force", format!("{force} N"))
@@ -202,12 +233,11 @@ pub fn slip_test(context: &Context<'_>, object: &str, moment: &str, place: &'sta
 }
 
 /// After the run: recheck the pinch bolts and, last of all, lock them.
-pub fn after_run(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
-    let m = context.module;
+pub fn after_run(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let mut prove = slip_test(context, "slip-after-run", "after the first run", "frame")?
         .after("guard open", "the proof needs hands at the rotor")
         .makes("slip proved again");
-    for collar in &m.collars.each {
+    for collar in &context.stack.collars.each {
         let group = pinch_group(&collar.value);
         let t = tightening(context, &group, &collar.value)?;
         sheet.add(
@@ -226,9 +256,9 @@ pub fn after_run(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigur
     Ok(())
 }
 
-fn locked(context: &Context<'_>, t: &fasten::Tightening<'_>, group: &str) -> Draft {
+fn locked(context: &Stacked<'_>, t: &fasten::Tightening<'_>, group: &str) -> Draft {
     let why = "what secures the bolts is the last act, they are not turned after it";
-    match *context.module.collars.pinch.secure {
+    match *context.stack.collars.pinch.secure {
         Securing::ThreadLocker => Draft::new("secure", "thread locker", group, "frame")
             .picture(crate::procedure::plan::Picture::Circle(group.to_owned()))
             .slot("group", &t.name)
@@ -241,8 +271,7 @@ fn locked(context: &Context<'_>, t: &fasten::Tightening<'_>, group: &str) -> Dra
             .makes("locker on")
             .minutes(4),
         _ => t
-            .witness_lines()
-            .staged("again")
+            .lines_again()
             .once_after("slip proved again", why)
             .after(format!("{group} final"), "the line is drawn over the final torque")
             .makes(format!("{group} secured")),

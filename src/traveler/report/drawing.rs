@@ -34,7 +34,11 @@ pub fn section(drawing: &Drawing, fitted: &[&str]) -> Option<Figure> {
     for (k, part) in (1..).zip(&drawing.parts) {
         let ink = in_place(&part.id);
         shapes.extend(halves(part).map(|half| Shape::Rect(half, ink)));
-        let middle = f64::midpoint(part.from_mm, part.to_mm);
+        // Rods lie over the stack; their number stands at their far end, clear of it.
+        let middle = match part.shape {
+            Kind::Rods => part.from_mm + part.bore_mm / 2.0,
+            _ => f64::midpoint(part.from_mm, part.to_mm),
+        };
         // Neighbours stand at two heights, so that their numbers do not run into each other.
         let down = radius + size * if k % 2 == 0 { 3.2 } else { 1.8 };
         shapes.push(Shape::Line((middle, part.outer_mm / 2.0), (middle, down - size), Ink::Thin));
@@ -75,7 +79,7 @@ fn halves(part: &DrawnPart) -> impl Iterator<Item = (f64, f64, f64, f64)> {
 
 /// A bolt circle with the numbers of its bolts, hole 1 marked.
 pub fn circle(circle: &DrawnCircle, caption: &str) -> Figure {
-    let reach = circle.bolts_mm.iter().map(|(x, y)| x.hypot(*y)).fold(0.0, f64::max) + circle.bolt_mm * 1.5;
+    let reach = circle.bolts_mm.iter().map(|(x, y)| x.hypot(*y)).fold(0.0, f64::max) + circle.bolt_mm * 2.0;
     let plate = circle.plate_mm.map_or(0.0, |(w, h)| w.max(h));
     let half = reach.max(circle.outer_mm / 2.0).max(plate) * 1.08;
     let mut shapes = Vec::new();
@@ -87,8 +91,8 @@ pub fn circle(circle: &DrawnCircle, caption: &str) -> Figure {
     }
     for (k, (x, y)) in (1..).zip(&circle.bolts_mm) {
         shapes.push(Shape::Circle((*x, -*y), circle.bolt_mm / 2.0, Ink::Solid));
-        let away = 1.0 + circle.bolt_mm / x.hypot(*y).max(1.0);
         let size = half / 7.0;
+        let away = 1.0 + (circle.bolt_mm / 2.0 + size * 0.7) / x.hypot(*y).max(1.0);
         shapes.push(Shape::Words((x * away, -y * away + size * 0.35), size, format!("{k}")));
     }
     Figure {

@@ -85,20 +85,28 @@ impl Cell {
     }
 }
 
+/// The record as it was at the end of each round of work; the first build is round 0, the last is the record itself.
+#[must_use]
+pub fn rounds(record: &Record) -> Vec<Record> {
+    (0..=record.round()).filter_map(|round| record.at_end_of(round)).collect()
+}
+
 /// The review of a record: summary first, then deviations, then everything; `filter` leaves out readings, never the
 /// summary. The register tells which instruments were found faulty since.
 #[must_use]
 pub fn review(record: &Record, register: &Register, filter: &Filter) -> Document {
-    let mut blocks = summary::summary(record, register);
-    blocks.extend(drawing::drawings(record));
-    blocks.extend(sections::deviations(record, filter));
-    blocks.extend(sections::doubts(record, register, filter));
+    let rounds = rounds(record);
+    let mut blocks = summary::summary(record, &rounds, register);
+    blocks.extend(sections::changes(record));
+    blocks.extend(sections::deviations(&rounds, filter));
+    blocks.extend(sections::doubts(&rounds, register, filter));
     blocks.extend(sections::releases(record, filter));
     if filter.is_empty() {
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));
     }
-    blocks.extend(sections::steps(record, filter));
+    blocks.extend(drawing::drawings(record));
+    blocks.extend(rounds.iter().flat_map(|r| sections::steps(r, filter)));
     blocks.extend(sections::notes(record, filter));
     Document { title: format!("{}, serial {}", record.plan().title, record.started().serial), blocks }
 }

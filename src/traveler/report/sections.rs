@@ -23,25 +23,31 @@ fn section(title: &str, head: &[&'static str], rows: Vec<Vec<Cell>>) -> Vec<Bloc
     vec![Block::Heading(2, title.into()), Block::Table(Table { head: head.to_vec(), rows })]
 }
 
+/// A time of the record to the second, easier to read; its offset is that of the place, and stays.
+pub fn when(at: &str) -> String {
+    crate::traveler::session::time(at).map_or_else(|| at.to_owned(), |t| t.format("%Y-%m-%d %H:%M:%S %:z").to_string())
+}
+
 /// Readings outside, undecided, corrected or ended early, each with its answer.
-pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
+pub fn deviations(rounds: &[Record], filter: &Filter) -> Vec<Block> {
     let odd =
         |k: &Kept<'_>| k.reading.verdict.open() || k.reading.corrects.is_some() || k.reading.ended_early.is_some();
-    let rows: Vec<Vec<Cell>> = all_readings(record)
-        .into_iter()
+    let rows: Vec<Vec<Cell>> = rounds
+        .iter()
+        .flat_map(all_readings)
         .filter(|(s, k)| odd(k) && filter.fits(s, k))
         .map(|(step, k)| {
             let answer = answer(&k);
             let open = answer == "OPEN";
             vec![
                 Cell::of(k.event.to_string()),
-                Cell::of(&step.id),
+                Cell::of(step_in_round(step, &k)),
                 Cell::of(&k.reading.check),
                 value(&k),
                 Cell::of(limits(&k)),
                 Cell::of(k.reading.verdict.word()),
                 Cell { strong: open, ..Cell::of(answer) },
-                Cell::of(format!("{}, {}", k.by, k.at)),
+                Cell::of(format!("{}, {}", k.by, when(k.at))),
             ]
         })
         .collect();
@@ -53,6 +59,37 @@ pub fn deviations(record: &Record, filter: &Filter) -> Vec<Block> {
     let none =
         if filter.is_empty() { "None: every reading within its limits, nothing corrected." } else { "None shown." };
     vec![Block::Heading(2, "Deviations".into()), Block::Text(none.into())]
+}
+
+/// The step's id, with the round of work where it is not the first build.
+fn step_in_round(step: &Step, k: &Kept<'_>) -> String {
+    match k.reading.round {
+        0 => step.id.clone(),
+        round => format!("{} (round {round})", step.id),
+    }
+}
+
+/// Changeover, service, rework, substitution: why, who, and what no longer stood.
+pub fn changes(record: &Record) -> Vec<Block> {
+    let rows = record.events.iter().filter_map(|e| {
+        let Body::Changed(c) = &e.body else { return None };
+        let setup: Vec<String> = c.plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+        let touched =
+            format!("{} undone, {} readings stale, {} judged anew", c.undone.len(), c.stale.len(), c.rejudged.len());
+        Some(vec![
+            Cell::of(c.round.to_string()),
+            Cell::of(format!("{}: {}", c.kind.word(), c.reason)),
+            Cell::of(setup.join(", ")),
+            Cell::of(touched),
+            Cell::of(format!("{} ({}), entry {}", e.header.by, c.role, e.header.event)),
+            Cell::of(when(&e.header.at)),
+        ])
+    });
+    section(
+        "Rounds of work after the first build",
+        &["round", "why", "setup", "steps and readings", "by", "at"],
+        rows.collect(),
+    )
 }
 
 /// How a reading that is not plainly within was answered.
@@ -72,9 +109,9 @@ fn value(k: &Kept<'_>) -> Cell {
     let r = k.reading;
     let unit = r.unit.as_deref().unwrap_or_default();
     let value = format!("{} {unit}", r.values.join(", ")).trim().to_owned();
-    let typed = r.entered.join(" ");
-    let same = r.derived || typed == value || typed == r.values.join(" ");
-    let text = if same { value } else { format!("{value} (typed {typed})") };
+    let plain = |(typed, value): (&String, &String)| typed == value || *typed == format!("{value} {unit}");
+    let same = r.entered.len() == r.values.len() && r.entered.iter().zip(&r.values).all(plain);
+    let text = if r.derived || same { value } else { format!("{value} (typed {})", r.entered.join(" ")) };
     Cell { text, struck: k.superseded, ..Cell::default() }
 }
 
@@ -98,13 +135,13 @@ pub fn doubtful<'r>(record: &'r Record, register: &Register) -> Vec<(&'r Step, K
 }
 
 /// Those readings, with what is wrong with the instrument.
-pub fn doubts(record: &Record, register: &Register, filter: &Filter) -> Vec<Block> {
-    let rows = doubtful(record, register).into_iter().filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
+pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Block> {
+    let rows = rounds.iter().flat_map(|r| doubtful(r, register)).filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
         let id = k.reading.instrument.as_ref().map_or("", |u| u.id.as_str());
         let why = register.find(id).and_then(|i| i.faulty.as_ref()).map_or_else(String::new, |f| f.reason.clone());
         vec![
             Cell::of(k.event.to_string()),
-            Cell::of(&step.id),
+            Cell::of(step_in_round(step, &k)),
             Cell::of(&k.reading.check),
             value(&k),
             Cell { strong: true, ..Cell::of(id) },
@@ -130,7 +167,7 @@ pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
                 Cell { struck: !in_force, ..Cell::of(&r.step) },
                 Cell::of(format!("{} ({})", e.header.by, r.role)),
                 Cell::of(remote),
-                Cell::of(&e.header.at),
+                Cell::of(when(&e.header.at)),
             ]
         })
     });
@@ -178,9 +215,13 @@ pub fn instruments(record: &Record, register: &Register) -> Vec<Block> {
     section("Instruments", &["id", "kind", "U", "calibration due", "readings", "state"], rows.collect())
 }
 
-/// Every step with its readings; steps without any in one line each.
+/// Every step of a round with its readings; steps without any in one line each.
 pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading(2, "Steps".into())];
+    let title = match record.round() {
+        0 => "Steps".to_owned(),
+        round => format!("Steps of round {round}"),
+    };
+    let mut blocks = vec![Block::Heading(2, title)];
     for step in record.plan().steps.iter().filter(|s| filter.step_fits(s)) {
         let readings: Vec<Kept<'_>> = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).collect();
         let rows: Vec<Vec<Cell>> = readings.iter().filter(|k| filter.fits(step, k)).map(row).collect();
@@ -212,7 +253,7 @@ fn row(k: &Kept<'_>) -> Vec<Cell> {
         Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(format!("{}: {}", r.verdict.word(), r.because)) },
         Cell::of(format!("{} ({}){paper}", k.by, r.role)),
         Cell::of(with),
-        Cell::of(k.at),
+        Cell::of(when(k.at)),
     ]
 }
 
@@ -220,9 +261,11 @@ fn row(k: &Kept<'_>) -> Vec<Cell> {
 pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let words = |e: &Event| match &e.body {
         Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
-        Body::Attached(a) => {
-            Some((record.step(&a.step), format!("{}: {} ({}, SHA-256 {})", a.step, a.text, a.file, a.sha256)))
-        }
+        Body::Attached(a) => Some((
+            record.step(&a.step),
+            format!("{}: {} ({}, {} bytes, SHA-256 {})", a.step, a.text, a.file, a.bytes, a.sha256),
+        )),
+        Body::Changed(c) => Some((None, format!("round {} begun: {}", c.round, c.reason))),
         Body::SetAside(a) => Some((None, format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file))),
         Body::Reopened(r) => Some((None, format!("reopened: {}", r.reason))),
         Body::ClosedOut(_) => Some((None, "closed out".to_owned())),
@@ -232,7 +275,12 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let rows = record.events.iter().filter_map(|e| {
         let (step, words) = words(e)?;
         filter.event_fits(step, &e.header.by, &e.header.at).then(|| {
-            vec![Cell::of(e.header.event.to_string()), Cell::of(words), Cell::of(&e.header.by), Cell::of(&e.header.at)]
+            vec![
+                Cell::of(e.header.event.to_string()),
+                Cell::of(words),
+                Cell::of(&e.header.by),
+                Cell::of(when(&e.header.at)),
+            ]
         })
     });
     section("Notes", &["entry", "note", "by", "at"], rows.collect())

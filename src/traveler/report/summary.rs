@@ -7,10 +7,10 @@ use crate::traveler::state::{BuildState, CheckState, StepState};
 use crate::traveler::waits::running_waits;
 
 use super::Block;
-use super::sections::{all_readings, doubtful};
+use super::sections::{all_readings, doubtful, when};
 
 /// Summary and open points.
-pub fn summary(record: &Record, register: &Register) -> Vec<Block> {
+pub fn summary(record: &Record, rounds: &[Record], register: &Register) -> Vec<Block> {
     let mut blocks = Vec::new();
     if record.started().practice {
         blocks.push(Block::Warning("NOTICE".into(), "Practice build, no real module.".into()));
@@ -19,8 +19,8 @@ pub fn summary(record: &Record, register: &Register) -> Vec<Block> {
         let words = format!("This record is {}. What follows is what stands before it.", record.integrity.words());
         blocks.push(Block::Warning("WARNING".into(), words));
     }
-    blocks.push(Block::Facts(facts(record)));
-    let open = open_points(record, register);
+    blocks.push(Block::Facts(facts(record, rounds)));
+    let open = open_points(record, rounds, register);
     blocks.push(Block::Heading(2, "Open points".into()));
     blocks.push(if open.is_empty() { Block::Text("None.".into()) } else { Block::List(open) });
     blocks.push(Block::Text(
@@ -30,7 +30,7 @@ pub fn summary(record: &Record, register: &Register) -> Vec<Block> {
     blocks
 }
 
-fn facts(record: &Record) -> Vec<(String, String)> {
+fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
     let plan = record.plan();
     let started = record.started();
     let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
@@ -41,15 +41,15 @@ fn facts(record: &Record) -> Vec<(String, String)> {
         ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
         ("Serial", started.serial.clone()),
         ("Setup", setup.join(", ")),
-        ("Started", format!("{} by {}", first.0, first.1)),
-        ("Last entry", record.events.last().map_or_else(String::new, |e| e.header.at.clone())),
+        ("Started", format!("{} by {}", when(first.0), first.1)),
+        ("Last entry", record.events.last().map_or_else(String::new, |e| when(&e.header.at))),
         ("People", people.join("; ")),
         ("Hands", hands(record)),
         (
             "State",
             format!("{}, {} of {} steps done", record.build_state().word(), record.steps_done(), plan.steps.len()),
         ),
-        ("Verdict", verdict(record)),
+        ("Verdict", verdict(record, rounds)),
         ("Record", record.integrity.words()),
         ("Spec", format!("{}, SHA-256 {}", started.spec_name, plan.spec_sha256)),
         ("Written by", format!("{}, format {}", started.program, started.format)),
@@ -81,8 +81,8 @@ fn hands(record: &Record) -> String {
 }
 
 /// The verdict on the whole, in a line.
-fn verdict(record: &Record) -> String {
-    let readings = all_readings(record);
+fn verdict(record: &Record, rounds: &[Record]) -> String {
+    let readings: Vec<_> = rounds.iter().flat_map(all_readings).collect();
     let in_force: Vec<_> = readings.iter().filter(|(_, k)| !k.superseded).collect();
     let of = |v: Verdict| in_force.iter().filter(|(_, k)| k.reading.verdict == v).count();
     let accepted = in_force
@@ -107,7 +107,7 @@ fn verdict(record: &Record) -> String {
 }
 
 /// What is not settled: readings, holds, waits, releases from afar, doubts, then steps.
-fn open_points(record: &Record, register: &Register) -> Vec<String> {
+fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<String> {
     let mut out = Vec::new();
     for step in &record.plan().steps {
         for check in &step.checks {
@@ -129,8 +129,8 @@ fn open_points(record: &Record, register: &Register) -> Vec<String> {
             )
         }));
     }
-    out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {ends}")));
-    let doubt = doubtful(record, register).len();
+    out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {}", when(&ends))));
+    let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).count();
     if doubt > 0 {
         out.push(format!("{doubt} readings in force were taken with an instrument found faulty since"));
     }

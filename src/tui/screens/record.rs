@@ -111,8 +111,8 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'stat
         ),
         Body::Release(r) => (format!("released {} ({})", r.step, r.role), app.theme.action()),
         Body::Note(n) => (format!("note {}: {}", n.step, n.text), Style::new()),
-        Body::Attached(a) => (format!("file {}: {}, {}", a.step, a.text, a.file), Style::new()),
         Body::Part(p) => (format!("part {}", p.words()), Style::new()),
+        Body::Attached(a) => (format!("file {}: {}, {}", a.step, a.text, a.file), Style::new()),
         Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), app.theme.alert()),
         Body::ClosedOut(c) => {
             (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())

@@ -19,7 +19,7 @@ pub enum Balance {
         after_help = "Examples:\n  runtrue calc balance permissible --grade 6.3 --mass \"24 kg\" --speed \"300 rpm\"\n  runtrue calc balance permissible --grade 6.3 --mass \"24 kg\" --speed \"300 rpm\" --centre \"190 mm\" --plane \"50 mm\" --plane \"510 mm\""
     )]
     Permissible(limits::Permissible),
-    /// Smallest unbalance that can be found, by the torque that just starts the rotor
+    /// Smallest unbalance that can be found
     #[command(
         after_help = "Examples:\n  runtrue calc balance floor --breakaway \"0.02 N·m\" --permitted \"6380 gmm\"\n  runtrue calc balance floor --mass \"28 kg\" --arm \"0.01 mm\""
     )]
@@ -39,7 +39,7 @@ pub enum Balance {
         after_help = "Example: runtrue calc balance four-run --trial \"10 g\" --initial 5.58 --at 0=3.0646 --at 120=6.6153 --at 240=8.3118"
     )]
     FourRun(measured::FourRun),
-    /// One plane, without phase, two opposite trial runs: two answers, a third run decides
+    /// One plane, without phase, two opposite trial runs
     #[command(after_help = "Example: runtrue calc balance two-run --trial \"20 g\" --initial 3 --at 0=5 --at 180=4")]
     TwoRun(measured::TwoRun),
     /// Two planes
@@ -47,7 +47,7 @@ pub enum Balance {
         after_help = "Example: runtrue calc balance two-plane --initial 7.2@238,13.5@296 --trial-1 2.5@0 --with-1 4.9@114,9.2@347 --trial-2 2.5@0 --with-2 4.0@79,12.0@292"
     )]
     TwoPlane(measured::Two),
-    /// Static unbalance by the mass that just starts the rotor, hole by hole
+    /// Static unbalance by starting masses, hole by hole
     #[command(
         after_help = "Example: runtrue calc balance weigh --radius \"100 mm\" --start 0=30 --start 90=20 --start 180=30 --start 270=40"
     )]

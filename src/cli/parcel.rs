@@ -1,0 +1,77 @@
+//! A work parcel on paper: the steps on one part or at one place, with blank boxes to be entered later as from paper.
+
+use crate::procedure::plan::{Check, CheckKind, Plan, Step};
+
+use super::Failure;
+use super::plan::limits;
+
+/// The card of a parcel.
+pub fn card(plan: &Plan, parcel: &str) -> Result<String, Failure> {
+    let steps: Vec<&Step> = plan.steps.iter().filter(|s| belongs(s, parcel)).collect();
+    if steps.is_empty() {
+        let mut known: Vec<&str> = plan.steps.iter().flat_map(|s| &s.parts).map(|p| stem(p)).collect();
+        known.sort_unstable();
+        known.dedup();
+        return Err(Failure::new(format!("no step works on \"{parcel}\" alone; name one of {}", known.join(", "))));
+    }
+    let minutes: u32 = steps.iter().map(|s| s.minutes).sum();
+    let mut out = format!(
+        "# {}: {parcel}\n\nModule `{}`, revision {}, {} steps, about {minutes} min. Serial: ______________\n\nWrite what you read, with its unit, your initials and the time; strike out, never overwrite. It is typed in later with `--from-paper --measured-by INITIALS --at TIME`.\n",
+        plan.title,
+        plan.module,
+        plan.revision,
+        steps.len()
+    );
+    for step in &steps {
+        out.push_str(&one(step, &steps));
+    }
+    Ok(out)
+}
+
+/// "disc" for "disc-3".
+fn stem(part: &str) -> &str {
+    part.rsplit_once('-').filter(|(_, n)| n.chars().all(|c| c.is_ascii_digit())).map_or(part, |(stem, _)| stem)
+}
+
+/// Every part of the step is the parcel's, or the step is done at the place of that name.
+fn belongs(step: &Step, parcel: &str) -> bool {
+    let own = |part: &String| part == parcel || stem(part) == parcel;
+    step.place == parcel || (!step.parts.is_empty() && step.parts.iter().all(own))
+}
+
+fn one(step: &Step, parcel: &[&Step]) -> String {
+    let mut s = format!("\n## {}. {}\n\n`{}`, at: {}\n\n", step.number, step.title, step.id, step.place);
+    for caution in &step.cautions {
+        s.push_str(&format!("> **{}** {}\n\n", caution.signal.word(), caution.text));
+    }
+    let elsewhere: Vec<&str> =
+        step.after.iter().filter(|id| parcel.iter().all(|p| p.id != **id)).map(String::as_str).collect();
+    if !elsewhere.is_empty() {
+        s.push_str(&format!("Only when these are done: {}.\n\n", elsewhere.join(", ")));
+    }
+    for (n, action) in (1..).zip(&step.actions) {
+        s.push_str(&format!("{n}. {action}\n"));
+    }
+    let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
+    s.push_str(&format!(
+        "\nWith: {}\n\n| check | limits | value | instrument | by | at |\n| --- | --- | --- | --- | --- | --- |\n",
+        tools.join("; ")
+    ));
+    for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+        s.push_str(&format!("| {} (`{}`) | {} | {} | | | |\n", check.prompt, check.id, limits(check), boxes(check)));
+    }
+    s
+}
+
+/// A blank for every value.
+fn boxes(check: &Check) -> String {
+    let n = match check.kind {
+        CheckKind::Series => check.count.unwrap_or(1),
+        _ => 1,
+    };
+    match check.kind {
+        CheckKind::Confirm => "yes ☐ no ☐".into(),
+        CheckKind::Gauge => "go ☐ no-go ☐".into(),
+        _ => vec!["______"; n as usize].join(" "),
+    }
+}

@@ -1,0 +1,126 @@
+//! Masses along the shaft, and what rests on them: critical speeds and bearing life.
+
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::mechanics::rotor::{self, Ring};
+use crate::mechanics::{OutOfRange, bearing, whirl};
+use crate::module::{Drive, Module, Setup, Stack};
+use crate::quantity::{Density, Force, Inertia, Length, Mass, Speed, Stiffness, Time};
+use crate::standards::{bearings, bench};
+
+use super::{NoFigure, at, stack};
+
+/// Something heavy on the shaft.
+pub struct Heavy {
+    /// Middle.
+    pub at: Length,
+    /// Mass.
+    pub mass: Mass,
+    /// About the axis.
+    pub inertia: Inertia,
+    /// About a diameter, kg·m².
+    pub tilt: f64,
+}
+
+fn heavy(at: Length, ring: Ring, density: Density) -> Heavy {
+    Heavy { at, mass: ring.mass(density), inertia: ring.inertia(density), tilt: ring.tilt_kgm2(density) }
+}
+
+/// Masses along the shaft, the shaft itself first.
+///
+/// # Errors
+/// [`NoFigure`] for a steel without a density.
+pub fn masses(module: &Module, setup: &Setup) -> Result<Vec<Heavy>, NoFigure> {
+    let steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?.density;
+    let (bore, zero) = (module.shaft.diameter.length(), Length::from_mm(0.0));
+    let mut all = vec![heavy(*module.shaft.length / 2.0, Ring::plain(bore, zero, *module.shaft.length), steel)];
+    if let Some(stack) = &module.stack {
+        all.extend(stack_masses(module, stack, setup)?);
+    }
+    all.extend(module.drives.iter().map(|drive| pulley(module, drive, steel)));
+    Ok(all)
+}
+
+/// The pulley counts as a plain cylinder of its middle step: cautious by its grooves.
+fn pulley(module: &Module, drive: &Drive, steel: Density) -> Heavy {
+    let mut steps: Vec<f64> = drive.pulley.steps.values().map(|d| d.mm()).collect();
+    steps.sort_by(f64::total_cmp);
+    let outer = Length::from_mm(steps.get(steps.len() / 2).copied().unwrap_or(0.0));
+    let ring = Ring::plain(outer, module.shaft.diameter.length(), *drive.pulley.hub_length);
+    heavy(place(module, &drive.pulley.part), ring, steel)
+}
+
+fn stack_masses(module: &Module, stack: &Stack, setup: &Setup) -> Result<Vec<Heavy>, NoFigure> {
+    let steel = at(&stack.discs.steel, bench::steel(&stack.discs.steel))?.density;
+    let bore = module.shaft.diameter.length();
+    let length = Length::from_mm(stack::length(stack, setup).1.to_f64().unwrap_or(f64::NAN));
+    let (from, to) = stack::stack_ends(module, stack, length);
+    let middle = (from + to) / 2.0;
+    let width = stack.collars.width.length();
+    let collar = Ring::plain(*stack.collars.outer, bore, width);
+    let thick = stack.discs.thickness.length();
+    let first = middle - thick * (f64::from(setup.discs) - 1.0) / 2.0;
+    let discs = (0..setup.discs).map(|k| heavy(first + thick * f64::from(k), stack::disc(stack), steel));
+    let mut all: Vec<Heavy> = discs.collect();
+    all.extend([from + width / 2.0, to - width / 2.0].map(|at| heavy(at, collar, steel)));
+    if let Some(plates) = &stack.plates {
+        let thick = plates.thickness.length();
+        let plate = Ring::plain(*plates.outer, bore, thick);
+        all.extend([from + width + thick / 2.0, to - width - thick / 2.0].map(|at| heavy(at, plate, steel)));
+    }
+    Ok(all)
+}
+
+/// Stiffness of a bearing with its frame: an estimate; it counts for a few percent at 1e8 and for a tenth at 1e7 N/m.
+pub const FRAME: Stiffness = Stiffness::from_n_per_m(1e8);
+
+/// Critical speeds of a setup, on bearings and frame of an estimated stiffness. Each disc sits on the shaft for itself:
+/// the clamped stack is stiffer, so this is the cautious side. Asked for by the design check alone, as it costs most.
+///
+/// # Errors
+/// [`NoFigure`] for an unknown steel, or a shaft that cannot stand.
+pub fn critical_speeds(module: &Module, setup: &Setup) -> Result<whirl::Critical, NoFigure> {
+    let steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
+    // The first of the parts is the shaft itself, which is there as a beam.
+    let parts = masses(module, setup)?;
+    let lumps =
+        parts.iter().skip(1).map(|p| whirl::Lump { at: p.at, mass: p.mass, tilt: p.tilt, polar: p.inertia.kgm2() });
+    let bearing = |i: usize| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |b| place(module, &b.value));
+    let rotor = whirl::Rotor {
+        length: *module.shaft.length,
+        diameter: module.shaft.diameter.length(),
+        density: steel.density,
+        elastic: steel.elastic,
+        bearings: [bearing(0), bearing(1)],
+        stiffness: FRAME,
+        lumps: lumps.collect(),
+    };
+    at(&module.shaft.length, whirl::critical(&rotor))
+}
+
+/// Where a part's middle stands.
+#[must_use]
+pub fn place(module: &Module, part: &str) -> Length {
+    let on = module.on_shaft(part).and_then(|i| module.shaft.order[i].at.as_ref());
+    on.map_or(Length::from_mm(f64::NAN), |at| at.value)
+}
+
+/// Life of the worse bearing: weights and belt pulls taken in one direction, which is the cautious sum.
+///
+/// # Errors
+/// [`NoFigure`] for an insert that no table holds.
+pub fn life(
+    module: &Module,
+    parts: &[Heavy],
+    pulls: &[Force],
+    speed: Speed,
+) -> Result<Result<Time, OutOfRange>, NoFigure> {
+    let unit = at(&module.bearings.insert, bearings::insert(&module.bearings.insert))?;
+    let mut loads: Vec<(Length, Force)> = parts.iter().map(|p| (p.at, rotor::weight(p.mass))).collect();
+    loads.extend(module.drives.iter().zip(pulls).map(|(d, pull)| (place(module, &d.pulley.part), *pull)));
+    let [a, b] =
+        [0, 1].map(|i| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |id| place(module, &id.value)));
+    let (at_a, at_b) = bearing::reactions(a, b, &loads);
+    let worse = Force::from_n(at_a.n().abs().max(at_b.n().abs()));
+    Ok(bearing::life(Force::from_kn(unit.c), worse, speed))
+}

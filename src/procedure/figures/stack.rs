@@ -1,0 +1,135 @@
+//! Discs between collars: lengths, rods, pinch, and where the stack stands.
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::mechanics::rotor::Ring;
+use crate::mechanics::slip::sure_force;
+use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
+use crate::mechanics::{OutOfRange, disc_stress, joint, tightening};
+use crate::module::{Given, Join, Module, Securing, Setup, Stack};
+use crate::quantity::{Band, Length, Mass, Speed, Stress};
+use crate::standards::{bench, bolting};
+
+use super::slip::{Friction, Joint, stack_joints};
+use super::{NoFigure, Tight, at, tight};
+
+/// Roughness Rz of rolled plate and turned collar faces (common practice: 10 to 40 µm).
+const FACES: Length = Length::from_mm(0.016);
+
+/// A rod whose least preload is what is left when thread, nuts and every face of the stack have settled (VDI 2230-1).
+fn settled(rod: Tight, stack: Length, discs: u32) -> Result<Tight, Box<dyn std::error::Error>> {
+    let (hole, outer) = (Length::from_mm(rod.thread.hole), Length::from_mm(rod.thread.washer_outer));
+    let carbon = bolting::modulus("carbon")?.elastic;
+    let loss = joint::settling_loss(
+        joint::settling(&bolting::embedding(FACES)?, 2, discs + 1),
+        joint::rod_resilience(rod.thread, stack)?,
+        joint::sleeve_resilience(stack, outer, hole, carbon)?,
+    );
+    Ok(Tight { least: sure_force(rod.least, 1.0, loss)?, ..rod })
+}
+
+/// What is computed for the stack of one setup.
+#[derive(Debug, Clone)]
+pub struct StackFigures {
+    /// Outer face to outer face of what the rods clamp: least, nominal, largest, exact.
+    pub length: (Decimal, Decimal, Decimal),
+    /// Rod length needed, least and most.
+    pub rod_needed: (Length, Length),
+    /// Rod length given for this setup.
+    pub rod_length: Option<Length>,
+    /// The rods.
+    pub rod: Tight,
+    /// The pinch bolts.
+    pub pinch: Tight,
+    /// Joints of the stack that pass the torque on, when the sliding collar is closed at the best moment.
+    pub joints: Vec<Joint>,
+    /// Mass of one disc.
+    pub disc_mass: Mass,
+    /// Hoop stress at speed, where the thin disc holds.
+    pub hoop: Result<Stress, OutOfRange>,
+}
+
+impl StackFigures {
+    /// Computes the figures of the stack at the rotor's speed.
+    ///
+    /// # Errors
+    /// [`NoFigure`].
+    pub fn of(module: &Module, stack: &Stack, setup: &Setup, speed: Speed) -> Result<Self, NoFigure> {
+        let pinch = tight(&stack.collars.pinch)?;
+        let length = length(stack, setup);
+        let nominal = Length::from_mm(length.1.to_f64().unwrap_or(f64::NAN));
+        let rods = &stack.rods;
+        let rod = at(&rods.bolts.thread, settled(tight(&rods.bolts)?, nominal, setup.discs))?;
+        let steel = at(&stack.discs.steel, bench::steel(&stack.discs.steel))?;
+        let disc = disc(stack);
+        let first = tightening::passes(*rods.passes).first().copied().unwrap_or(1.0);
+        Ok(Self {
+            rod_needed: rod_needed(rod.thread, nominal, *rods.bolts.secure == Securing::SecondNut),
+            rod_length: rods.lengths.get(&setup.discs).map(|l| l.value),
+            joints: stack_joints(module, stack, &rod, &pinch, first, Friction::Worse),
+            length,
+            rod,
+            pinch,
+            disc_mass: disc.mass(steel.density),
+            hoop: disc_stress::hoop_stress(&disc, steel.density, speed),
+        })
+    }
+
+    /// Nominal length for reckoning.
+    #[must_use]
+    pub fn nominal(&self) -> Length {
+        Length::from_mm(self.length.1.to_f64().unwrap_or(f64::NAN))
+    }
+}
+
+/// Collars where the rods pass through them, end plates where they end in plates.
+fn clamped_ends(stack: &Stack) -> &Given<Band> {
+    match (&stack.plates, *stack.rods.join) {
+        (Some(plates), Join::IntoPlates) => &plates.thickness,
+        _ => &stack.collars.width,
+    }
+}
+
+/// The lengths between the faces that the rods clamp: discs, then what ends the stack.
+#[must_use]
+pub fn links(stack: &Stack, setup: &Setup) -> [Link; 2] {
+    let link = |g: &Given<Band>, count| {
+        let (lower, upper) =
+            (g.value.lower.unwrap_or_else(|| g.nominal()), g.value.upper.unwrap_or_else(|| g.nominal()));
+        Link::new(lower, upper, count)
+    };
+    [link(&stack.discs.thickness, setup.discs.try_into().unwrap_or(i32::MAX)), link(clamped_ends(stack), 2)]
+}
+
+/// Least, nominal and largest length between the nuts' faces.
+pub fn length(stack: &Stack, setup: &Setup) -> (Decimal, Decimal, Decimal) {
+    let (disc, end) = (&stack.discs.thickness, clamped_ends(stack));
+    let (low, high) = worst_case(&links(stack, setup));
+    let nominal = disc.nominal() * Decimal::from(setup.discs) + end.nominal() * Decimal::TWO;
+    (low, nominal, high)
+}
+
+/// One disc as a ring.
+pub fn disc(stack: &Stack) -> Ring {
+    let discs = &stack.discs;
+    Ring {
+        outer: *discs.outer,
+        bore: discs.finish.length(),
+        thickness: discs.thickness.length(),
+        holes: *discs.holes,
+        hole: *discs.drill,
+        circle: *discs.on,
+    }
+}
+
+/// Far and drive end of stack and collars together.
+#[must_use]
+pub fn stack_ends(module: &Module, stack: &Stack, clamped: Length) -> (Length, Length) {
+    let face = module.datum_collar().and_then(|c| c.face_at.as_ref()).map_or(Length::from_mm(f64::NAN), |f| f.value);
+    let width = stack.collars.width.length();
+    // The rods clamp the collars too, unless these stand outside the plates.
+    let whole = if stack.plates.is_some() { clamped + width * 2.0 } else { clamped };
+    let datum_on_drive_side = module.on_shaft(super::datum(module)) > module.on_shaft(super::sliding(module));
+    if datum_on_drive_side { (face + width - whole, face + width) } else { (face - width, face - width + whole) }
+}
