@@ -209,14 +209,14 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
     };
     let given = app.entry.given.len();
     match check.kind {
-        CheckKind::Measure | CheckKind::Count => field("Value >".into(), unit.to_owned()),
+        CheckKind::Measure | CheckKind::Count => field("Value >".into(), format!("{unit}   {}", enter(app))),
         CheckKind::Text => field(
             "Words >".into(),
             if app.typing { "Esc: keys are commands again".into() } else { "v: type words".into() },
         ),
         CheckKind::Series => field(
             format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
-            format!("{unit}   {}", cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
+            format!("{unit}   {}{}", enter(app), cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
         ),
         CheckKind::Gauge => {
             Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })
@@ -241,6 +241,11 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         }),
         CheckKind::Derived => Line::from(format!("Computed: {}", check.derive.as_ref().map_or("", |d| &d.words))),
     }
+}
+
+/// Said until the first value is typed: a fitter who never saw the guide finds Enter.
+fn enter(app: &App<'_>) -> &'static str {
+    if app.entry.given.is_empty() { "type it, then Enter" } else { "" }
 }
 
 /// Mean, range and values of a series so far, in the unit of the check; none is judged before the last.
