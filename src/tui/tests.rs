@@ -26,15 +26,20 @@ impl Modules for Demo {
 }
 
 fn app(home: &std::path::Path, size: (u16, u16)) -> App<'static> {
+    app_of("flywheel", home, size)
+}
+
+/// A build of a module, just begun.
+fn app_of(name: &str, home: &std::path::Path, size: (u16, u16)) -> App<'static> {
     let store = crate::traveler::Store::locate(Some(home)).unwrap();
-    let (plan, spec_text) = Demo.plan("flywheel", &BTreeMap::new()).unwrap();
-    let start =
-        Start { plan, spec_text, spec_name: "flywheel".into(), serial: "1".into(), by: "ak".into(), practice: true };
+    let (plan, spec_text) = Demo.plan(name, &BTreeMap::new()).unwrap();
+    let by = plan.people.values().flatten().next().cloned().unwrap();
+    let start = Start { plan, spec_text, spec_name: name.into(), serial: "1".into(), by, practice: true };
     drop(store.start(start).unwrap());
     let mut app = App::new(store, &Demo, Theme::coloured());
     app.by = Some("ak".into());
     app.update(&Event::Resize(size.0, size.1));
-    app.open_build("flywheel-1");
+    app.open_build(&format!("{name}-1"));
     app
 }
 
@@ -78,20 +83,25 @@ fn no_screen_panics_at_any_size() {
     }
 }
 
-/// Every step of the demo: its caution's signal word, its whole action, its limits, on one screen or on counted pages.
+/// Every step of all demos: its caution's signal word, its whole action, its limits, on one screen or on counted pages.
 #[test]
 fn every_step_is_told_whole_at_80_by_24() {
     let home = tempfile::tempdir().unwrap();
-    let mut app = app(home.path(), (80, 24));
+    for name in crate::module::embedded_names() {
+        told_whole(&mut app_of(&name, home.path(), (80, 24)));
+    }
+}
+
+fn told_whole(app: &mut App<'_>) {
     let squeeze = |t: &str| t.chars().filter(|c| !c.is_whitespace()).collect::<String>();
     let steps = app.record().unwrap().plan().steps.clone();
     for step in steps {
         app.show(step.id.clone());
-        let pages = screens::step::page_count(&app);
+        let pages = screens::step::page_count(app);
         let mut told = String::new();
         for page in 0..pages {
             app.page = page;
-            let shown = text(&app);
+            let shown = text(app);
             assert!(pages == 1 || shown.contains(&format!("page {} of {pages}", page + 1)), "{}", step.id);
             for caution in &step.cautions {
                 assert!(shown.contains(caution.signal.word()), "{}: a caution left the screen", step.id);
@@ -99,6 +109,13 @@ fn every_step_is_told_whole_at_80_by_24() {
             let start: String = step.title.chars().take(40).collect();
             assert!(squeeze(&shown).contains(&squeeze(&start)), "{}: the action left the screen", step.id);
             told.push_str(&squeeze(&shown));
+        }
+        if let Some(check) = step.checks.iter().find(|c| c.kind != crate::procedure::plan::CheckKind::Derived) {
+            let limits = [&check.lower, &check.upper].into_iter().flatten().filter(|_| check.unit.is_some());
+            for limit in limits {
+                let shown = format!("{}{told}", squeeze(&text(app)));
+                assert!(shown.contains(limit.as_str()), "{}: the limit {limit} is not on the screen", step.id);
+            }
         }
         // A sentence may run over from one page to the next; its halves are found on both.
         for action in &step.actions {
@@ -211,9 +228,11 @@ fn without_colour_every_state_keeps_its_word() {
 /// From two metres: few words, large digits, for every step.
 #[test]
 fn the_two_metre_view_has_few_words_and_large_digits() {
-    let home = tempfile::tempdir().unwrap();
-    for (size, rows) in [((80, 24), 5), ((120, 36), 7)] {
-        let mut app = app(home.path(), size);
+    for (name, (size, rows)) in
+        crate::module::embedded_names().iter().flat_map(|n| [((80, 24), 5), ((120, 36), 7)].map(|s| (n, s)))
+    {
+        let home = tempfile::tempdir().unwrap();
+        let mut app = app_of(name, home.path(), size);
         app.far = true;
         for step in app.record().unwrap().plan().steps.clone() {
             app.show(step.id.clone());
@@ -228,22 +247,22 @@ fn the_two_metre_view_has_few_words_and_large_digits() {
                 assert!(high >= 2 * rows, "{}: bolt and torque are {high} rows\n{shown}", step.id);
             }
         }
-        app.session = None;
-        std::fs::remove_dir_all(home.path().join("builds")).unwrap();
     }
 }
 
 #[test]
 fn no_screen_names_a_step_by_its_id_in_why_now() {
     let home = tempfile::tempdir().unwrap();
-    let mut app = app(home.path(), (120, 36));
-    let steps = app.record().unwrap().plan().steps.clone();
-    for step in steps.iter().filter(|s| !s.after.is_empty()) {
-        app.show(step.id.clone());
-        app.page = screens::step::page_count(&app) - 1;
-        let shown = text(&app);
-        for id in &step.after {
-            assert!(!shown.contains(&format!("After {id}")), "{}: {id}\n{shown}", step.id);
+    for name in crate::module::embedded_names() {
+        let mut app = app_of(&name, home.path(), (120, 36));
+        let steps = app.record().unwrap().plan().steps.clone();
+        for step in steps.iter().filter(|s| !s.after.is_empty()) {
+            app.show(step.id.clone());
+            app.page = screens::step::page_count(&app) - 1;
+            let shown = text(&app);
+            for id in &step.after {
+                assert!(!shown.contains(&format!("After {id}")), "{}: {id}\n{shown}", step.id);
+            }
         }
     }
 }

@@ -22,7 +22,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let inner = block.inner(area);
     frame.render_widget(block, area);
     let mut lines = content(app, record, step, inner.width);
-    lines.truncate(usize::from(inner.height));
+    let room = usize::from(inner.height);
+    if lines.len() > room {
+        let left = lines.len() + 1 - room;
+        lines.truncate(room.saturating_sub(1));
+        lines.push(Line::from(Span::styled(format!("… {left} more lines on a taller screen"), app.theme.alert())));
+    }
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
@@ -49,8 +54,9 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
     let theme = app.theme;
     if let Some(why) = why_not(app, record, step) {
         let mut lines = vec![Line::from(Span::styled("LOOKING ONLY. Nothing is entered here.", theme.alert()))];
-        lines.extend(wrapped(&with_titles(&why, &record.plan().steps), width, Style::new()));
-        lines.extend(kept_lines(app, record, step, width));
+        // One line: the whole of it stands under why-now.
+        lines.push(Line::from(cut(&with_titles(&why, &record.plan().steps), usize::from(width))));
+        lines.extend(asked_lines(app, record, step, width));
         return lines;
     }
     let mut lines = match record.step_state(&step.id) {
@@ -106,23 +112,26 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
     lines
 }
 
-/// Readings of the step, for looking back.
-fn kept_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let kept = step.checks.iter().filter_map(|c| record.reading(&step.id, &c.id));
-    kept.map(|k| {
-        let unit = k.reading.unit.as_deref().unwrap_or_default();
-        let line = format!(
-            "{} {}: {} {unit} {}, {} at {}",
+/// What the step asks for, with its limits, or the reading that is kept: for looking ahead and back.
+fn asked_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let line = |check: &Check| {
+        let Some(k) = record.reading(&step.id, &check.id) else {
+            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits(check));
+            return Line::from(cut(&words, usize::from(width)));
+        };
+        let words = format!(
+            "{} {}: {} {} {}, {} at {}",
             sign(k.reading.verdict),
             k.reading.check,
             k.reading.values.join(" "),
+            k.reading.unit.as_deref().unwrap_or_default(),
             k.reading.verdict.word(),
             k.by,
             k.at
         );
-        Line::from(Span::styled(cut(&line, usize::from(width)), app.theme.verdict(k.reading.verdict)))
-    })
-    .collect()
+        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(k.reading.verdict)))
+    };
+    step.checks.iter().map(line).collect()
 }
 
 fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
@@ -200,14 +209,14 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
     };
     let given = app.entry.given.len();
     match check.kind {
-        CheckKind::Measure | CheckKind::Count => field("Value >".into(), unit.to_owned()),
+        CheckKind::Measure | CheckKind::Count => field("Value >".into(), format!("{unit}   {}", enter(app))),
         CheckKind::Text => field(
             "Words >".into(),
             if app.typing { "Esc: keys are commands again".into() } else { "v: type words".into() },
         ),
         CheckKind::Series => field(
             format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
-            format!("{unit}   {}", cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
+            format!("{unit}   {}{}", enter(app), cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
         ),
         CheckKind::Gauge => {
             Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })
@@ -232,6 +241,11 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         }),
         CheckKind::Derived => Line::from(format!("Computed: {}", check.derive.as_ref().map_or("", |d| &d.words))),
     }
+}
+
+/// Said until the first value is typed: a fitter who never saw the guide finds Enter.
+fn enter(app: &App<'_>) -> &'static str {
+    if app.entry.given.is_empty() { "type it, then Enter" } else { "" }
 }
 
 /// Mean, range and values of a series so far, in the unit of the check; none is judged before the last.

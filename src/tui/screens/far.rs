@@ -15,6 +15,8 @@ use super::panels;
 
 /// Words of the action; with unit, bolt, verdict and key there are at most twelve on the screen.
 const TITLE_WORDS: usize = 5;
+/// Words of the action where a question or the name of a value stands below it.
+const SHORT_TITLE_WORDS: usize = 3;
 /// Words of a question without a number.
 const PROMPT_WORDS: usize = 4;
 
@@ -23,6 +25,8 @@ const PROMPT_WORDS: usize = 4;
 struct Far {
     /// Large numbers, from the top, each with the small word beside or under it.
     numbers: Vec<(String, String)>,
+    /// What is measured.
+    value: String,
     /// A question without a number.
     question: String,
 }
@@ -36,8 +40,11 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     if let Some(signal) = signal {
         head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
     }
-    head.push(Span::styled(few(&step.title, TITLE_WORDS), app.theme.action()));
-    let mut lines = vec![Line::default(), Line::from(head), Line::default()];
+    let alone = far.question.is_empty() && far.value.is_empty();
+    let words = if alone { TITLE_WORDS } else { SHORT_TITLE_WORDS };
+    head.push(Span::styled(few(&step.title, words), app.theme.action()));
+    let value = Line::from(Span::styled(far.value.clone(), app.theme.name()));
+    let mut lines = vec![Line::default(), Line::from(head), value];
     for (number, word) in &far.numbers {
         let digits = if fits(number, tall, area.width) { big::lines(number, tall) } else { vec![number.clone()] };
         lines.extend(digits.into_iter().map(|d| Line::from(Span::styled(d, app.theme.action()))));
@@ -96,8 +103,12 @@ fn limits(check: &Check, unit: String) -> Far {
         (None, Some(b), _) => vec![(format!("≤{b}"), unit)],
         (None, None, _) => check.nominal.iter().map(|n| (n.clone(), unit.clone())).collect(),
     };
-    let question = if numbers.is_empty() { few(&check.prompt, PROMPT_WORDS) } else { String::new() };
-    Far { numbers, question }
+    let words = |most| few(&check.prompt, most);
+    if numbers.is_empty() {
+        Far { question: words(PROMPT_WORDS), ..Far::default() }
+    } else {
+        Far { numbers, value: words(SHORT_TITLE_WORDS), ..Far::default() }
+    }
 }
 
 /// One word: how it stands.
@@ -113,6 +124,11 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         _ if !app.text_seen() => "PgDn",
         _ if app.entry.doubt.is_some() => "? HARDLY",
         _ if app.soak_asked().is_some() => "SOAKED? y n",
+        _ if app.at_work()
+            && matches!(app.open_check().map(|c| c.kind), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
+        {
+            "y / n"
+        }
         _ => "",
     };
     Line::from(Span::styled(word, app.theme.alert()))

@@ -51,11 +51,8 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, part: &DrawnPa
 fn sizes(part: &DrawnPart) -> String {
     let long = mm(part.to_mm - part.from_mm);
     match part.shape {
-        Shape::Rods => format!("Ø {}, {long} mm long", mm(part.bore_mm)),
-        Shape::Bearing => format!("ring Ø {}, bore Ø {}, {long} mm wide", mm(part.outer_mm), mm(part.bore_mm)),
-        Shape::Collar | Shape::Disc | Shape::Pulley => {
-            format!("outer Ø {}, bore Ø {}, {long} mm wide", mm(part.outer_mm), mm(part.bore_mm))
-        }
+        Shape::Rods => format!("Ø {}, {long} long (mm)", mm(part.bore_mm)),
+        _ => format!("Ø {}, bore Ø {}, {long} wide (mm)", mm(part.outer_mm), mm(part.bore_mm)),
     }
 }
 

@@ -100,6 +100,8 @@ fn colour(colour: Color, reset: &'static str) -> &'static str {
         Color::Blue => "#7aa6da",
         Color::Cyan => "#6cc3c9",
         Color::LightRed => "#f0905a",
+        Color::LightBlue => "#8fb8e8",
+        Color::Magenta => "#c586c0",
         Color::DarkGray => "#707070",
         _ => reset,
     }
