@@ -56,8 +56,16 @@ fn every_sample_is_whole_for_the_script_and_reads_the_same_for_ever() {
         let folder = home.path().join("builds/a-sample");
         std::fs::create_dir_all(&folder).unwrap();
         std::fs::copy(&sample, folder.join("traveler.yaml")).unwrap();
+        // Files kept with the build stand in a folder of the sample's name.
+        let kept = sample.with_extension("").join("attachments");
+        if kept.is_dir() {
+            std::fs::create_dir(folder.join("attachments")).unwrap();
+            for file in std::fs::read_dir(kept).unwrap().map(Result::unwrap) {
+                std::fs::copy(file.path(), folder.join("attachments").join(file.file_name())).unwrap();
+            }
+        }
         let (code, verified) = json(home.path(), &["verify", "a-sample"]);
-        assert_eq!((code, verified["whole"].as_bool()), (0, Some(true)), "{name}");
+        assert_eq!((code, verified["whole"].as_bool()), (0, Some(true)), "{name}: {verified}");
         let csv = String::from_utf8(common::runtrue(home.path(), &["export", "a-sample", "--format", "csv"]).stdout);
         let kept = std::fs::read_to_string(sample.with_extension("csv")).unwrap();
         assert!(csv.unwrap() == kept, "{name}: its readings are not what {name} with .csv holds");

@@ -259,6 +259,23 @@ fn whatever_fails_while_a_torn_end_is_set_aside_its_bytes_are_kept_and_told() {
     }
 }
 
+/// A torn end set aside again within the same millisecond, after a stop in between, takes no name that is taken.
+#[test]
+fn two_torn_ends_in_one_instant_are_both_kept() {
+    let home = tempfile::tempdir().unwrap();
+    let (store, session) = start(home.path());
+    drop(session);
+    let stopped: Arc<dyn Machine> = Arc::new(Clock(Mutex::new(Local::now().fixed_offset())));
+    for n in 1..=3 {
+        let bytes = fs::read(file(&store)).unwrap();
+        let ends = super::frame::cut(&bytes).frames[0].bytes.end;
+        fs::write(file(&store), [&bytes[..ends], b"---\nevent: 2"].concat()).unwrap();
+        let session = store.on(stopped.clone()).resume("small-1").unwrap();
+        told(&store, session.record(), "the same instant");
+        assert_eq!(fs::read_dir(store.folder("small-1").join("set-aside")).unwrap().count(), n);
+    }
+}
+
 #[test]
 fn a_file_replaced_removed_or_changed_is_told_and_what_was_entered_is_not_acknowledged() {
     type Change = fn(&Path);

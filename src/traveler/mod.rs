@@ -47,7 +47,7 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{is_round, summary, value};
+pub use judge::{NoValue, is_round, summary, value};
 pub use listing::Listing;
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};

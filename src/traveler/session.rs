@@ -124,10 +124,9 @@ impl Session {
         let bytes = fs::read(&path).map_err(|e| self.disk_said("the torn end could not be read", &path, &e))?;
         let tail = frame::cut(&bytes).tail;
         let aside = self.folder.join(ASIDE);
-        let name =
-            format!("after-event-{}-{}.yaml", self.record.events.len(), stamp(self.machine.as_ref()).replace(':', ""));
+        let to = free(&aside, &format!("after-event-{}", self.record.events.len()), self.machine.as_ref());
         let copied = self.machine.make_folders(&aside).and_then(|()| {
-            write_new(self.machine.as_ref(), &aside.join(&name), &bytes[tail.clone()])?;
+            write_new(self.machine.as_ref(), &to, &bytes[tail.clone()])?;
             self.machine.sync_folder(&aside)?;
             self.machine.sync_folder(&self.folder)
         });
@@ -253,6 +252,14 @@ impl Session {
 /// Folder of what was set aside, in the build's.
 const ASIDE: &str = "set-aside";
 
+/// A file that is not there yet, named by what it holds and the time; numbered where one millisecond saw two.
+fn free(folder: &Path, what: &str, machine: &dyn Machine) -> PathBuf {
+    let stem = format!("{what}-{}", stamp(machine).replace(':', ""));
+    let numbered = (2..).map(|n| folder.join(format!("{stem}-{n}.yaml")));
+    let plain = folder.join(format!("{stem}.yaml"));
+    std::iter::once(plain.clone()).chain(numbered).find(|p| !p.exists()).unwrap_or(plain)
+}
+
 /// Names and lengths of the files in a folder, in order; none where there is no folder.
 fn files_in(folder: &Path) -> Vec<(String, u64)> {
     let Ok(entries) = fs::read_dir(folder) else {
@@ -275,7 +282,7 @@ fn set_start_aside(build: &str, folder: &Path, machine: &dyn Machine) -> Result<
         return Err(StoreError::Exists(format!("the build {build} was started by another program just now")));
     }
     let aside = folder.join(ASIDE);
-    let to = aside.join(format!("start-{}.yaml", stamp(machine).replace(':', "")));
+    let to = free(&aside, "start", machine);
     let moved = machine.make_folders(&aside).and_then(|()| machine.rename(&path, &to));
     moved.map_err(|e| StoreError::io(&to, e))
 }
