@@ -111,3 +111,46 @@ fn no_test_sleeps() {
         }
     }
 }
+
+/// What a doc comment above line `at` says, attributes between left out.
+fn doc_above(lines: &[&str], at: usize) -> String {
+    let own = lines[..at].iter().rev().map(|l| l.trim()).take_while(|l| l.starts_with("///") || l.starts_with('#'));
+    let mut own: Vec<&str> = own.collect();
+    own.reverse();
+    own.join("\n")
+}
+
+/// In the rooms that compute, every public function shows itself in an example that asserts, and says when it fails.
+#[test]
+fn what_computes_is_documented() {
+    let mut seen = 0;
+    let computes = ["quantity", "standards", "mechanics"].map(|r| ROOMS.iter().position(|room| *room == r));
+    for (file, text) in sources().into_iter().filter(|(path, _)| computes.contains(&room(path))) {
+        let code = text.split("#[cfg(test)]").next().unwrap();
+        let lines: Vec<&str> = code.lines().collect();
+        let examples: String = lines.iter().filter(|l| l.trim_start().starts_with("///")).copied().collect();
+        for (at, line) in lines.iter().enumerate() {
+            let open = line.trim_start();
+            let Some(rest) = open.strip_prefix("pub fn ").or_else(|| open.strip_prefix("pub const fn ")) else {
+                continue;
+            };
+            let name: String = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+            // Functions made by the macro of the quantities carry their example there.
+            if name.is_empty() {
+                continue;
+            }
+            seen += 1;
+            let doc = doc_above(&lines, at);
+            let shown = doc.contains("```") || examples.contains(&format!(".{name}("));
+            assert!(shown, "{}: {name} has no example", file.display());
+            let signature: String =
+                lines[at..].iter().take_while(|l| !l.contains('{')).chain([&lines[at]]).copied().collect();
+            assert!(
+                !signature.contains("Result<") || doc.contains("# Errors"),
+                "{}: {name} does not say when it fails",
+                file.display()
+            );
+        }
+    }
+    assert!(seen > 250, "{seen} public functions looked at");
+}

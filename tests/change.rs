@@ -9,8 +9,8 @@ use std::path::Path;
 use common::{good, json};
 use runtrue::module::{Module, Setup, embedded, read};
 use runtrue::procedure::change::{Built, Change, change};
-use runtrue::procedure::make_plan;
 use runtrue::procedure::plan::CheckKind;
+use runtrue::procedure::{Words, make_plan};
 use runtrue::traveler::{EndedEarly, Entry, Release, Session, Start, Store};
 use serde_json::Value;
 
@@ -32,7 +32,8 @@ fn way(from: (&str, &str), to: (&str, &str), failed: &[&str]) -> Change {
     let (a, b) = (setup(&module, from.0, from.1), setup(&module, to.0, to.1));
     let done = ids(&module, &a);
     let failed = failed.iter().map(|f| (*f).to_owned()).collect();
-    change(&Built { module: &module, setup: &a, done: &done, failed: &failed }, &module, &b).unwrap()
+    change(&Built { module: &module, setup: &a, done: &done, failed: &failed }, &module, &b, Words::built_in().unwrap())
+        .unwrap()
 }
 
 fn steps(change: &Change) -> Vec<&str> {
@@ -104,12 +105,15 @@ fn there_and_back_ends_in_the_first_state() {
         let (from, to) = (setup(&module, a.0, a.1), setup(&module, b.0, b.1));
         let done = ids(&module, &from);
         let none = BTreeSet::new();
-        let there = change(&Built { module: &module, setup: &from, done: &done, failed: &none }, &module, &to).unwrap();
+        let words = Words::built_in().unwrap();
+        let there =
+            change(&Built { module: &module, setup: &from, done: &done, failed: &none }, &module, &to, words).unwrap();
         let after = after(&there);
         for id in ids(&module, &to) {
             assert!(after.contains(&id), "{id} is missing after the change");
         }
-        let back = change(&Built { module: &module, setup: &to, done: &after, failed: &none }, &module, &from).unwrap();
+        let back =
+            change(&Built { module: &module, setup: &to, done: &after, failed: &none }, &module, &from, words).unwrap();
         let end = self::after(&back);
         assert!(ids(&module, &from).is_subset(&end));
     }
@@ -129,7 +133,13 @@ fn every_setup_reaches_every_other_and_nothing_kept_rests_on_something_undone() 
     for (k, from) in all.iter().enumerate() {
         let to = &all[(k * 7 + 4) % all.len()];
         let done = ids(&module, from);
-        let change = change(&Built { module: &module, setup: from, done: &done, failed: &none }, &module, to).unwrap();
+        let change = change(
+            &Built { module: &module, setup: from, done: &done, failed: &none },
+            &module,
+            to,
+            Words::built_in().unwrap(),
+        )
+        .unwrap();
         let mut seen = BTreeSet::new();
         for step in &change.plan.steps {
             assert!(step.after.iter().all(|id| seen.contains(id)), "{}", step.id);

@@ -6,6 +6,7 @@ use clap::Args;
 use serde_json::json;
 
 use crate::module::{self, Module, Setup, Source};
+use crate::procedure::Words;
 use crate::procedure::change::{self, Built, Change as Way, Touched};
 use crate::procedure::design_check::Severity;
 use crate::traveler::Record;
@@ -48,7 +49,7 @@ pub struct Change {
 impl Change {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let record = asked.store()?.read(&self.build)?;
-        let (module, setup, way) = self.way(&record)?;
+        let (module, setup, way) = self.way(&record, &load::words(asked)?)?;
         let blocked = way.findings.iter().any(|f| f.severity == Severity::Error);
         let mut shown = answer(&record, &setup, &way);
         let mut words = text(&record, &setup, &way);
@@ -80,7 +81,7 @@ impl Change {
     }
 
     /// The goal, and the way to it.
-    fn way(&self, record: &Record) -> Result<(Module, Setup, Way), Failure> {
+    fn way(&self, record: &Record, words: &Words) -> Result<(Module, Setup, Way), Failure> {
         let done = record.standing().map_err(|open| {
             Failure::new(format!(
                 "the change in hand is not far enough: {} must be done first, until then the machine is neither old nor new",
@@ -95,7 +96,7 @@ impl Change {
         let setup = choose(&module, &wanted)?;
         let failed = self.failed(record, &old, &done)?;
         let built = Built { module: &old, setup: &from, done: &done, failed: &failed };
-        let way = change::change(&built, &module, &setup).map_err(|e| Failure::new(e.to_string()))?;
+        let way = change::change(&built, &module, &setup, words).map_err(|e| Failure::new(e.to_string()))?;
         Ok((module, setup, way))
     }
 

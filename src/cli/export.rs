@@ -86,9 +86,9 @@ pub struct Blank {
 }
 
 impl Blank {
-    pub fn run(self, _asked: &Asked) -> Result<Answer, Failure> {
+    pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let plan = load::plan(&module, &self.chosen.map()?)?;
+        let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
         self.format.print(&report::blank(&plan, self.serial.as_deref()));
         Ok(Answer::Yes)
     }

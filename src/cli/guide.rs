@@ -6,6 +6,7 @@ use std::io::IsTerminal;
 use clap::Args;
 
 use crate::module;
+use crate::procedure::Words;
 use crate::procedure::plan::Plan;
 use crate::tui::{self, AxisOffer, ModuleOffer, Modules};
 
@@ -50,8 +51,8 @@ pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answ
         ));
     }
     let store = asked.store()?;
-    let ended =
-        tui::run(store, &Embedded, build, by).map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
+    let ended = tui::run(store, &Embedded { words: Some(load::words(asked)?) }, build, by)
+        .map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
     if let Some(signal) = ended {
         // The terminal is given back; now the signal does what it would have done.
         let _ = signal_hook::low_level::emulate_default_handler(signal);
@@ -60,8 +61,11 @@ pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answ
 }
 
 /// The modules built into the program.
-#[derive(Debug, Clone, Copy)]
-pub struct Embedded;
+#[derive(Debug, Clone, Default)]
+pub struct Embedded {
+    /// A workshop's words; none for the program's own.
+    pub words: Option<Words>,
+}
 
 impl Modules for Embedded {
     fn list(&self) -> Vec<ModuleOffer> {
@@ -70,7 +74,11 @@ impl Modules for Embedded {
 
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
         let module = load::module(name).map_err(|f| f.reason)?;
-        let plan = load::plan(&module, setup).map_err(|f| f.reason)?;
+        let words = match &self.words {
+            Some(words) => words,
+            None => Words::built_in().map_err(|e| e.to_string())?,
+        };
+        let plan = load::plan(&module, setup, words).map_err(|f| f.reason)?;
         Ok((plan, module.text))
     }
 }

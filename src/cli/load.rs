@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use clap::Args;
 
 use crate::module::{self, Module, Setup};
-use crate::procedure::make_plan;
 use crate::procedure::plan::Plan;
+use crate::procedure::{Words, plan_with};
 
-use super::Failure;
+use super::{Asked, Failure};
 
 /// The choice of a setup, shared by the commands that need one.
 #[derive(Debug, Clone, Default, Args)]
@@ -49,8 +49,15 @@ pub fn module(spec: &str) -> Result<Module, Failure> {
     read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report(), entry: false })
 }
 
+/// The words of the steps: the program's own, with the files in the folder `operations` of the data over them.
+pub fn words(asked: &Asked) -> Result<Words, Failure> {
+    let folder = asked.store().map(|store| store.root().join("operations"));
+    let words = folder.map_or_else(|_| Words::built_in().cloned(), |folder| Words::with_folder(&folder));
+    words.map_err(|e| Failure::new(e.to_string()))
+}
+
 /// The plan of a module in a setup.
-pub fn plan(module: &Module, chosen: &BTreeMap<String, String>) -> Result<Plan, Failure> {
+pub fn plan(module: &Module, chosen: &BTreeMap<String, String>, words: &Words) -> Result<Plan, Failure> {
     let setup = Setup::choose(module, chosen).map_err(|e| Failure::new(e.to_string()))?;
-    make_plan(module, &setup).map_err(|e| Failure::new(e.to_string()))
+    plan_with(module, &setup, words).map_err(|e| Failure::new(e.to_string()))
 }

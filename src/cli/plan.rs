@@ -37,7 +37,7 @@ enum Format {
 impl Plan {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let plan = load::plan(&module, &self.chosen.map()?)?;
+        let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
         if self.departure.is_some_and(|hours| !(0.0..=10_000.0).contains(&hours)) {
             return Err(Failure::new("--departure takes the hours that are left, from 0 to 10000"));
         }

@@ -48,7 +48,7 @@ pub struct Build {
 impl Build {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let plan = load::plan(&module, &self.chosen.map()?)?;
+        let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
         let start = Start {
             plan,
             spec_text: module.text.clone(),

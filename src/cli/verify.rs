@@ -66,7 +66,7 @@ impl Verify {
 
     fn look(&self, store: &Store, record: &Record, found: &mut Found) -> Result<(), Failure> {
         chain(record, found);
-        attached(&store.folder(&self.build), record, found);
+        attached(&store.folder_of(&self.build)?, record, found);
         if let Some(code) = &self.code {
             plate(record, code, found);
         }

@@ -55,6 +55,12 @@ pub struct Critical {
 /// The speed in service keeps to this share of the first critical speed: a quarter below (common practice, 20 to 25 %).
 pub const SERVICE_SHARE: f64 = 0.75;
 
+/// ```
+/// use runtrue::{mechanics::whirl::Critical, quantity::Speed};
+/// let found = Critical { standstill: vec![Speed::from_rpm(4_000.0)], forward: vec![Speed::from_rpm(4_400.0)] };
+/// assert_eq!(found.cautious().map(Speed::rpm), Some(4_000.0)); // not the higher one that running gives
+/// assert_eq!(found.highest_in_service().map(Speed::rpm), Some(3_000.0));
+/// ```
 impl Critical {
     /// The cautious first critical speed: at standstill, without the gyroscopic stiffening that running adds. None where nothing swings.
     #[must_use]

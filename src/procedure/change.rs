@@ -72,21 +72,21 @@ pub struct Change {
 ///
 /// # Errors
 /// [`PlanError`] where a figure cannot be computed or no order exists.
-pub fn change(from: &Built<'_>, module: &Module, setup: &Setup) -> Result<Change, PlanError> {
+pub fn change(from: &Built<'_>, module: &Module, setup: &Setup, words: &Words) -> Result<Change, PlanError> {
     let old_figures = Figures::of(from.module, from.setup)?;
-    let old = Prepared::of(Context::new(from.module, from.setup, &old_figures))?;
+    let old = Prepared::of(Context::new(from.module, from.setup, &old_figures), words)?;
     let figures = Figures::of(module, setup)?;
     let state = state(from, &old)?;
-    let first = Prepared::of(Context::new(module, setup, &figures))?;
+    let first = Prepared::of(Context::new(module, setup, &figures), words)?;
     let stays = stays(&state, &first.way(&state)?);
     // What stays on the shaft is not marked and cleaned again, so the words are put down once more.
-    let goal = Prepared::of(Context { fitted: &stays, ..Context::new(module, setup, &figures) })?;
+    let goal = Prepared::of(Context { fitted: &stays, ..Context::new(module, setup, &figures) }, words)?;
     let path = goal.way(&state)?;
     let undoing = undoing(&old, &goal, &state, &path)?;
     let steps = number(&lines(&goal, &path, &state, &undoing), &path.edges);
     let fallen: BTreeMap<&str, &str> = fallen(&state, &path);
     let mut change = Change {
-        plan: goal.plan(steps)?,
+        plan: goal.plan(steps),
         undone: undone(&state, &path, &undoing),
         stale: Vec::new(),
         rejudged: Vec::new(),
@@ -128,7 +128,7 @@ fn undoing(
     state: &State,
     path: &Path,
 ) -> Result<Vec<(Draft, Rendered)>, PlanError> {
-    let words = Words::built_in()?;
+    let words = goal.words();
     let taken: BTreeSet<&str> = goal.sheet.drafts.iter().map(|d| d.id.as_str()).collect();
     let mut list: Vec<(Draft, Rendered)> = Vec::new();
     for item in &path.items {

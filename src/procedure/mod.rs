@@ -18,5 +18,5 @@ mod tests;
 mod words;
 
 pub use figures::{Figures, NoFigure};
-pub use steps::{PlanError, plan as make_plan};
-pub use words::WordsError;
+pub use steps::{PlanError, plan as make_plan, plan_with};
+pub use words::{Words, WordsError};

@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 
 use crate::module::{Module, Setup};
 
-use super::draft::{Draft, Sheet};
+use super::draft::{self, Draft, Sheet};
 use super::drawing;
 use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Score, Stage, State, Work};
 use super::figures::{Figures, NoFigure};
 use super::joints::{self, Context};
 use super::plan::{Check, CheckKind, Plan, Step};
 use super::score;
-use super::words::{Rendered, Words, WordsError};
+use super::words::{ADDED, Rendered, Words, WordsError};
 
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -47,6 +47,8 @@ pub struct Prepared<'a> {
     pub rendered: Vec<Rendered>,
     /// As the engine sees them.
     pub works: Vec<Work>,
+    /// The files they come from.
+    words: &'a Words,
 }
 
 impl<'a> Prepared<'a> {
@@ -54,13 +56,12 @@ impl<'a> Prepared<'a> {
     ///
     /// # Errors
     /// [`PlanError`].
-    pub fn of(context: Context<'a>) -> Result<Self, PlanError> {
+    pub fn of(context: Context<'a>, words: &'a Words) -> Result<Self, PlanError> {
         let mut sheet = joints::put_down(&context)?;
         mark_critical(context.module, &mut sheet.drafts)?;
-        let words = Words::built_in()?;
         let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
         let works = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
-        Ok(Self { context, sheet, rendered, works })
+        Ok(Self { context, sheet, rendered, works, words })
     }
 
     /// The way from a state to everything in place.
@@ -75,33 +76,43 @@ impl<'a> Prepared<'a> {
         engine::path(state, &Goal { works: &self.works, groups: &self.sheet.groups, couplings: &couplings })
     }
 
+    /// The words they are put into.
+    pub fn words(&self) -> &'a Words {
+        self.words
+    }
+
     /// The plan that holds these steps.
-    ///
-    /// # Errors
-    /// [`PlanError::Words`].
-    pub fn plan(&self, steps: Vec<Step>) -> Result<Plan, PlanError> {
+    pub fn plan(&self, steps: Vec<Step>) -> Plan {
         let Context { module, setup, figures, .. } = self.context;
-        Ok(Plan {
+        Plan {
             module: module.id.clone(),
             title: module.title.clone(),
             revision: module.revision.clone(),
             setup: setup.values.clone(),
             spec_sha256: module.sha256.clone(),
-            templates: Words::built_in()?.used(),
+            templates: self.words.used(),
             people: module.people.clone(),
             drawing: drawing::of(module, setup, figures),
             steps,
-        })
+        }
     }
 }
 
-/// The plan for a first build of the module in one setup.
+/// The plan for a first build of the module in one setup, in the program's own words.
 ///
 /// # Errors
 /// [`PlanError`].
 pub fn plan(module: &Module, setup: &Setup) -> Result<Plan, PlanError> {
+    plan_with(module, setup, Words::built_in()?)
+}
+
+/// The plan for a first build, in a workshop's words.
+///
+/// # Errors
+/// [`PlanError`].
+pub fn plan_with(module: &Module, setup: &Setup, words: &Words) -> Result<Plan, PlanError> {
     let figures = Figures::of(module, setup)?;
-    let prepared = Prepared::of(Context::new(module, setup, &figures))?;
+    let prepared = Prepared::of(Context::new(module, setup, &figures), words)?;
     let path = prepared.way(&State::default())?;
     let lines: Vec<Line<'_>> = path
         .items
@@ -109,7 +120,7 @@ pub fn plan(module: &Module, setup: &Setup) -> Result<Plan, PlanError> {
         .filter_map(|item| if let Item::Do(at) = item { Some(*at) } else { None })
         .map(|at| Line { draft: &prepared.sheet.drafts[at], words: &prepared.rendered[at], because: None })
         .collect();
-    prepared.plan(number(&lines, &path.edges))
+    Ok(prepared.plan(number(&lines, &path.edges)))
 }
 
 /// Marks the checks that the spec wants typed twice. Only a value can be: a yes or a click says nothing the second time.
@@ -227,6 +238,10 @@ fn step(k: usize, draft: &Draft, words: &Rendered, after: Vec<Id>, why_now: Vec<
     let mut checks = draft.checks.clone();
     for check in &mut checks {
         check.prompt = words.prompts.get(&check.id).cloned().unwrap_or_default();
+    }
+    for (id, prompt) in words.prompts.iter().filter(|(id, _)| id.starts_with(ADDED)) {
+        let own = draft::confirm(id);
+        checks.push(Check { prompt: prompt.clone(), basis: "the workshop's own words".into(), ..own });
     }
     let (group, stage) = match (&draft.raises, &draft.shows) {
         (Some((group, stage)), _) => (Some(group.clone()), Some(stage.to_string())),

@@ -18,6 +18,10 @@ pub use unit::{Kind, Unit, unit};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 /// Rounds for display, half away from zero, and keeps the places (`24.10` stays `24.10`).
+///
+/// ```
+/// assert_eq!(runtrue::quantity::rounded(24.1, 2), "24.10");
+/// ```
 #[must_use]
 pub fn rounded(value: f64, places: u32) -> String {
     match Decimal::from_f64_retain(value) {

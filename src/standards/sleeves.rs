@@ -23,6 +23,11 @@ struct Row {
 static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/sleeves.yaml")));
 
 /// The insert with set screws that shares outside and ratings with one on a sleeve.
+///
+/// ```
+/// use runtrue::standards::sleeves::like;
+/// assert_eq!((like("UK206"), like("UC206")), (Some("UC206"), None));
+/// ```
 #[must_use]
 pub fn like(name: &str) -> Option<&'static str> {
     TABLE.rows.iter().find(|s| s.insert == name).map(|s| s.like.as_str())

@@ -158,7 +158,8 @@ impl Record {
 #[must_use]
 pub fn copy_state(folder: &Path, kept: &Attached) -> CopyState {
     let inside = Path::new(&kept.file).components().all(|c| matches!(c, Component::Normal(_)));
-    match fs::read(folder.join(&kept.file)).ok().filter(|_| inside) {
+    // Asked before anything is read: a place outside may be a device that never ends.
+    match inside.then(|| fs::read(folder.join(&kept.file)).ok()).flatten() {
         None => CopyState::Missing,
         Some(bytes) if bytes.len() as u64 == kept.bytes && hash(&bytes) == kept.sha256 => CopyState::Unchanged,
         Some(_) => CopyState::Changed,

@@ -1,6 +1,13 @@
 //! An event as the text of its YAML document, and back.
 
-use super::event::{Body, Event, Header};
+use std::collections::BTreeMap;
+use std::sync::{Arc, LazyLock, Mutex};
+
+use serde::Deserialize;
+
+use crate::procedure::plan::Plan;
+
+use super::event::{Body, Event, Header, Started};
 
 /// Writes header and body as the text of a document, without `---` and hash.
 ///
@@ -30,9 +37,10 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
 /// # Errors
 /// What the YAML reader says.
 pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
-    let header: Header = serde_yaml::from_str(text)?;
+    // The head stands first and is short; a large document is not read twice for it.
+    let header: Header = serde_yaml::from_str(head(text)).or_else(|_| serde_yaml::from_str(text))?;
     let body = match header.what.as_str() {
-        "started" => Body::Started(serde_yaml::from_str(text)?),
+        "started" => Body::Started(Box::new(started(text)?)),
         "reading" => Body::Reading(serde_yaml::from_str(text)?),
         "disposition" => Body::Disposition(serde_yaml::from_str(text)?),
         "release" => Body::Release(serde_yaml::from_str(text)?),
@@ -46,6 +54,66 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })
+}
+
+/// The document up to and with its `what:`.
+fn head(text: &str) -> &str {
+    let from = text.find("\nwhat:").map_or(text.len(), |at| at + 1);
+    let end = text[from..].find('\n').map_or(text.len(), |at| from + at + 1);
+    &text[..end]
+}
+
+/// The start of a build without its plan.
+#[derive(Deserialize)]
+struct Opening {
+    format: u32,
+    program: String,
+    serial: String,
+    practice: bool,
+    spec_name: String,
+    spec: String,
+}
+
+/// The plan stands last and is nearly all of the document. Builds of one module in one setup have the same, which is read
+/// once while the program runs.
+fn started(text: &str) -> Result<Started, serde_yaml::Error> {
+    let Some((before, plan)) = text.split_once("\nplan:\n") else {
+        return serde_yaml::from_str(text);
+    };
+    let parts = serde_yaml::from_str::<Opening>(before).and_then(|opening| Ok((opening, plan_of(plan)?)));
+    match parts {
+        Ok((o, plan)) => Ok(Started {
+            format: o.format,
+            program: o.program,
+            serial: o.serial,
+            practice: o.practice,
+            spec_name: o.spec_name,
+            spec: o.spec,
+            plan,
+        }),
+        // Written in another order than this program's, or not readable: the whole document tells which.
+        Err(_) => serde_yaml::from_str(text),
+    }
+}
+
+/// Plans read, by their text.
+static PLANS: LazyLock<Mutex<BTreeMap<String, Arc<Plan>>>> = LazyLock::new(Mutex::default);
+/// So many are kept; one has some hundred kilobytes.
+const MOST_PLANS: usize = 16;
+
+fn plan_of(text: &str) -> Result<Plan, serde_yaml::Error> {
+    let known = PLANS.lock().ok().and_then(|plans| plans.get(text).cloned());
+    if let Some(plan) = known {
+        return Ok((*plan).clone());
+    }
+    let plan: Plan = serde_yaml::from_str(text)?;
+    if let Ok(mut plans) = PLANS.lock() {
+        if plans.len() >= MOST_PLANS {
+            plans.clear();
+        }
+        plans.insert(text.to_owned(), Arc::new(plan.clone()));
+    }
+    Ok(plan)
 }
 
 #[cfg(test)]
@@ -94,6 +162,24 @@ mod tests {
             assert_eq!(back.text, text, "{written}");
             assert_eq!(back.step, "012");
         }
+    }
+
+    #[test]
+    fn a_start_is_read_in_parts_as_it_is_read_whole_and_a_bent_one_is_refused() {
+        let home = tempfile::tempdir().unwrap();
+        let (_, session) = crate::traveler::rules_tests::start(home.path());
+        let event = &session.record().events[0];
+        let text = write(&event.header, &event.body).unwrap();
+        for _ in 0..2 {
+            assert_eq!(read(&text, &event.hash).unwrap(), *event);
+            assert_eq!(started(&text).unwrap(), serde_yaml::from_str(&text).unwrap());
+        }
+        // Another order of the fields, and a plan that is none.
+        let (before, plan) = text.split_once("\nplan:\n").unwrap();
+        let turned = before.replacen("what: started\n", &format!("what: started\nplan:\n{plan}"), 1);
+        assert_eq!(read(&turned, &event.hash).unwrap(), *event);
+        assert!(read(&text.replacen("  steps:", "  strides:", 1), "h").is_err());
+        assert!(read(&text.replacen("serial:", "cereal:", 1), "h").is_err());
     }
 
     proptest! {

@@ -1,13 +1,12 @@
 //! Events of the record, as they are written.
 
-use std::collections::BTreeMap;
-
 use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
 pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
+pub use super::ending::{ClosedOut, Reopened};
 use super::parts::PartNoted;
 use super::rounds::Changed;
 
@@ -314,24 +313,6 @@ pub struct SetAside {
     pub file: String,
     /// Bytes.
     pub bytes: u64,
-}
-
-/// The end of the record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct ClosedOut {
-    /// Steps done.
-    pub steps: u32,
-    /// Readings kept.
-    pub readings: u32,
-    /// Dispositions given, by word.
-    pub dispositions: BTreeMap<String, u32>,
-}
-
-/// Work after a close-out.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Reopened {
-    /// Why.
-    pub reason: String,
 }
 
 impl Body {

@@ -334,3 +334,45 @@ fn a_clock_that_jumps_is_told_and_ends_no_wait_by_going_back() {
     drop(session);
     assert_eq!(store.read("small-1").unwrap().clock_set_back(), [3]);
 }
+
+#[test]
+fn whatever_fails_while_a_file_is_kept_the_record_speaks_only_of_a_copy_that_is_whole() {
+    let begun = |home: &Path| {
+        let (store, session) = start(home);
+        drop(session);
+        let picture = home.join("disc.jpg");
+        fs::write(&picture, "all its bytes").unwrap();
+        (store, picture)
+    };
+    let keep = |store: &Store, machine: Arc<Failing>, picture: &Path| {
+        store.on(machine).resume("small-1").unwrap().attach("inspect-disc", picture, "disc 1", "ak")
+    };
+    let acts = {
+        let home = tempfile::tempdir().unwrap();
+        let (store, picture) = begun(home.path());
+        let machine = Failing::new(usize::MAX, Fault::Refused);
+        keep(&store, machine.clone(), &picture).unwrap();
+        machine.acts()
+    };
+    assert!(acts >= 8, "{acts}");
+    for fault in FAULTS {
+        for at in 0..acts {
+            let home = tempfile::tempdir().unwrap();
+            let (store, picture) = begun(home.path());
+            let what = format!("{fault:?} at act {at}");
+            assert!(keep(&store, Failing::new(at, fault), &picture).is_err(), "{what}");
+            let machine = Failing::new(usize::MAX, Fault::Refused);
+            keep(&store, machine, &picture).unwrap_or_else(|e| panic!("{what}: {e}"));
+            let record = store.read("small-1").unwrap();
+            let kept = record.attachments();
+            // A program that is gone could not take back an entry that was whole already.
+            assert!(
+                (1..=2).contains(&kept.len()) && (kept.len() == 1 || matches!(fault, Fault::Gone | Fault::PowerCut)),
+                "{what}"
+            );
+            for file in kept {
+                assert_eq!(copy_state(&store.folder("small-1"), file), CopyState::Unchanged, "{what}");
+            }
+        }
+    }
+}

@@ -9,6 +9,7 @@ mod compare;
 mod copies;
 mod derived;
 mod document;
+mod ending;
 mod enter;
 pub mod event;
 #[cfg(test)]

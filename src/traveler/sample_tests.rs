@@ -64,6 +64,9 @@ fn everything(home: &Path) -> Store {
     s.begin(changed(s.record()), "mh").unwrap();
     s.enter(&entry("inspect-disc", "holes", &["6"], "ak")).unwrap();
     s.note("inspect-disc", "counted again", "ak").unwrap();
+    let picture = home.join("disc 1.jpg");
+    fs::write(&picture, "not really a picture").unwrap();
+    s.attach("inspect-disc", &picture, "the sixth hole", "ak").unwrap();
     store
 }
 
@@ -95,6 +98,7 @@ fn every_kind_of_event_is_written_and_read_back() {
     assert!(record.integrity.whole() && record.events.len() > 20, "{:?}", record.integrity);
     let kinds: BTreeSet<&str> = record.events.iter().map(|e| e.body.what()).collect();
     let all = [
+        "attached",
         "changed",
         "closed-out",
         "disposition",

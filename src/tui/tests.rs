@@ -524,3 +524,28 @@ fn that_no_registered_instrument_can_decide_is_said_before_the_measurement() {
     app.register.add(instrument("BG-1", "0.002 mm")).unwrap();
     assert!(!said(&app), "{}", text(&app));
 }
+
+/// The file is gone when the entry is to be saved: what was typed stays on the screen with the reason, and no "Saved".
+#[test]
+fn what_the_disk_does_not_take_stays_on_the_screen() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (120, 36));
+    keys(&mut app, "y21\n");
+    app.show("inspect-disc-1".into());
+    while !app.text_seen() {
+        app.turn_page();
+    }
+    while app.open_check().is_some_and(|c| c.kind != crate::procedure::plan::CheckKind::Series) {
+        keys(&mut app, "y");
+    }
+    let file = home.path().join("builds/flywheel-1/traveler.yaml");
+    let aside = file.with_extension("aside");
+    std::fs::rename(&file, &aside).unwrap();
+    keys(&mut app, "8,01\n8,02\n8,03\n");
+    let shown = text(&app);
+    for part in ["is gone", "is the last one kept", "8,03"] {
+        assert!(shown.contains(part), "{part} is missing\n{shown}");
+    }
+    assert!(!shown.contains("Saved, entry 5"), "{shown}");
+    assert_eq!((app.entry.given.len(), app.entry.input.as_str()), (2, "8,03"));
+}

@@ -3,7 +3,7 @@
 use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind};
-use crate::traveler::{CheckState, Entry, StepState, code};
+use crate::traveler::{CheckState, Entry, EntryError, StepState, code};
 
 use super::answers;
 use super::app::{App, Shown};
@@ -258,8 +258,13 @@ impl App<'_> {
             Err(error) => {
                 self.message = error.to_string();
                 // A series that does not count stays to be mended, value by value.
-                if self.entry.input.is_empty() {
-                    self.entry.given.pop();
+                if self.entry.input.is_empty()
+                    && let Some(last) = self.entry.given.pop()
+                    && matches!(error, EntryError::Store(_))
+                    && self.open_check().is_some_and(|c| c.kind == CheckKind::Series)
+                {
+                    // What the disk did not take stays on the screen, for one more Enter.
+                    self.entry.input = last;
                 }
             }
         }

@@ -36,6 +36,16 @@ impl Influence {
     }
 
     /// Mass to add for a reading: `−R/α`. On top of what is fitted, with the trial weight off.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::{Influence, Vector};
+    /// let v = Vector::polar;
+    /// let alpha = Influence::of(v(6.2, 40.0), v(12.0, 90.0), v(8.1, 115.0))?;
+    /// // By an independent program: 8.4212 at 152.324.
+    /// let add = alpha.correction(v(6.2, 40.0));
+    /// assert!((add.magnitude() - 8.4212).abs() < 5e-5 && (add.degrees() - 152.324).abs() < 5e-4);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
     #[must_use]
     pub fn correction(self, reading: Vector) -> Vector {
         Vector(-reading.0 / self.0)

@@ -9,7 +9,7 @@ use crate::mechanics::{OutOfRange, balance, belt_tension, fastener};
 use crate::module::{Bolts, Given, Module, Setup};
 use crate::quantity::{Energy, Force, Inertia, Length, Mass, Speed, Time, Torque, Unbalance};
 use crate::standards::threads::{self, Class, Thread};
-use crate::standards::{NotInTable, bench, iso286};
+use crate::standards::{NotInTable, bench, iso286, ribs};
 
 mod rotor;
 mod slip;
@@ -71,8 +71,10 @@ pub struct DriveFigures {
     pub strand_new: Force,
     /// Static strand tension, run in.
     pub strand_used: Force,
-    /// Turns of the rotor for one of the other pulley.
+    /// Turns of the rotor for one of the other pulley, by pitch diameters: effective line difference as makers print it.
     pub ratio: f64,
+    /// The least and the largest ratio over the makers' line differences.
+    pub ratios: (f64, f64),
 }
 
 impl DriveFigures {
@@ -86,12 +88,16 @@ impl DriveFigures {
         };
         let belt = &drive.belt;
         let step = step_diameter(module, setup, k);
-        let ribs = f64::from(*belt.ribs);
+        let count = f64::from(*belt.ribs);
+        let hb = at(&belt.profile, ribs::line_difference(&belt.profile))?;
+        let ratio = |hb: f64| (*belt.other_effective + Length::from_mm(2.0 * hb)) / (step + Length::from_mm(2.0 * hb));
+        let (a, b) = (ratio(hb.low), ratio(hb.high));
         Ok(Self {
             drive: at(&belt.length, Drive::from_length(step, *belt.other_effective, *belt.length))?,
-            strand_new: *belt.new * ribs,
-            strand_used: *belt.used * ribs,
-            ratio: *belt.other_effective / step,
+            strand_new: *belt.new * count,
+            strand_used: *belt.used * count,
+            ratio: f64::midpoint(a, b),
+            ratios: (a.min(b), a.max(b)),
         })
     }
 

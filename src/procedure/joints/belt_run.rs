@@ -234,6 +234,7 @@ fn of_record(context: &Driven<'_>) -> Draft {
 
 fn ratio(context: &Driven<'_>) -> Draft {
     let turns = context.own.ratio * 10.0;
+    let (least, most) = context.own.ratios;
     let whole = |t: f64| t.max(0.0) as u32;
     Draft::new("prove", "ratio by hand", &context.named("ratio"), FRAME)
         .slot("other", &context.drive.belt.other)
@@ -241,9 +242,12 @@ fn ratio(context: &Driven<'_>) -> Draft {
         .after(context.named("belt line of record"), "only now is the drive as it will run")
         .check(draft::count(
             "turns",
-            whole(turns.floor()),
-            whole(turns.ceil()),
-            &format!("ten turns by the effective diameters: {}", rounded(turns, 1)),
+            whole((least * 10.0).floor()),
+            whole((most * 10.0).ceil()),
+            &format!(
+                "ten turns by the pitch diameters: {} (effective line difference as belt makers print it)",
+                rounded(turns, 1)
+            ),
         ))
         .check(draft::confirm("direction"))
         .makes(context.named("ratio counted"))

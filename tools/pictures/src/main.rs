@@ -106,7 +106,7 @@ fn take(store: &Store, shot: &Shot, size: (u16, u16)) -> Result<String, Box<dyn 
     if let Some(step) = shot.before {
         build_up_to(store, &serial, step)?;
     }
-    let modules = Embedded;
+    let modules = Embedded::default();
     let mut app = App::new(store.clone(), &modules, Theme::coloured());
     app.by = Some("ak".into());
     app.update(&Event::Resize(size.0, size.1));
@@ -135,7 +135,7 @@ fn press(app: &mut App<'_>, key: char) {
 }
 
 fn build_up_to(store: &Store, serial: &str, step: &str) -> Result<(), Box<dyn Error>> {
-    let (plan, spec_text) = Embedded.plan("flywheel", &BTreeMap::new())?;
+    let (plan, spec_text) = Embedded::default().plan("flywheel", &BTreeMap::new())?;
     let start = Start {
         plan,
         spec_text,

@@ -1,6 +1,7 @@
 //! The words of the steps: one file a kind of operation, text with slots, no logic.
 
 use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 use include_dir::{Dir, include_dir};
@@ -9,11 +10,13 @@ use serde::Deserialize;
 use super::draft::Draft;
 use super::plan::{Caution, Signal, TemplateUsed};
 
+mod over;
+
 static EMBEDDED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/procedures/operations");
 
 /// A file of words that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("procedures/operations/{file}: {what}")]
+#[error("{file}: {what}")]
 pub struct WordsError {
     /// File.
     pub file: String,
@@ -75,9 +78,12 @@ pub struct Rendered {
     pub instruments: Vec<String>,
     /// Cautions, worst first.
     pub cautions: Vec<Caution>,
-    /// Prompt of each check, by id.
+    /// Prompt of each check, by id; those beside the operation's own are confirmations that a workshop adds.
     pub prompts: BTreeMap<String, String>,
 }
+
+/// What the id of a confirmation begins with that a workshop adds of its own.
+pub const ADDED: &str = "own-";
 
 /// The words built into the program, read once.
 static BUILT_IN: LazyLock<Result<Words, WordsError>> = LazyLock::new(Words::read);
@@ -106,6 +112,48 @@ impl Words {
         }
         used.sort_by(|a, b| a.file.cmp(&b.file));
         Ok(Self { files, used })
+    }
+
+    /// The built-in words with the files of a folder over them, file by file. An entry of such a file may say things
+    /// otherwise and add cautions and confirmations; it drops none. Entries it does not have stay as they are.
+    ///
+    /// # Errors
+    /// [`WordsError`] with file, line and column: a file or entry of no operation, an unknown slot, a caution or check left
+    /// out.
+    pub fn with_folder(folder: &Path) -> Result<Self, WordsError> {
+        let mut words = Self::built_in()?.clone();
+        let Ok(files) = std::fs::read_dir(folder) else {
+            return Ok(words);
+        };
+        let mut paths: Vec<PathBuf> = files.filter_map(|f| Some(f.ok()?.path())).collect();
+        paths.sort();
+        for path in paths.iter().filter(|p| p.extension().is_some_and(|e| e == "yaml")) {
+            words.lay_over(path)?;
+        }
+        Ok(words)
+    }
+
+    fn lay_over(&mut self, path: &Path) -> Result<(), WordsError> {
+        let name = path.display().to_string();
+        let error = |what: String| WordsError { file: name.clone(), what };
+        let bytes = std::fs::read(path).map_err(|e| error(e.to_string()))?;
+        let own = read_file(&name, &bytes)?;
+        let known: Vec<String> = self.files.keys().cloned().collect();
+        let built_in = self
+            .files
+            .get_mut(&own.operation)
+            .ok_or_else(|| error(format!("\"{}\" is no operation; these are: {}", own.operation, known.join(", "))))?;
+        over::check(&String::from_utf8_lossy(&bytes), &own, built_in).map_err(error)?;
+        for entry in own.entries {
+            if let Some(place) = built_in.entries.iter_mut().find(|e| e.when == entry.when) {
+                *place = entry;
+            }
+        }
+        let file = format!("{}.yaml", own.operation);
+        if let Some(used) = self.used.iter_mut().find(|u| u.file == file) {
+            *used = TemplateUsed { file, sha256: crate::module::sha256_hex(&bytes), overridden: true };
+        }
+        Ok(())
     }
 
     /// Files and hashes, for the record.
@@ -138,6 +186,9 @@ impl Words {
                 .get(&check.id)
                 .ok_or_else(|| error(format!("\"{}\" asks nothing for the check \"{}\"", draft.entry, check.id)))?;
             prompts.insert(check.id.clone(), fill(prompt)?);
+        }
+        for (id, prompt) in entry.checks.iter().filter(|(id, _)| id.starts_with(ADDED)) {
+            prompts.insert(id.clone(), fill(prompt)?);
         }
         Ok(Rendered {
             title: fill(&entry.title)?,
@@ -209,6 +260,36 @@ mod tests {
     fn an_unknown_slot_is_named() {
         assert_eq!(fill("a {b} c", &[("b", "x".into())]), Ok("a x c".into()));
         assert_eq!(fill("a {d} c", &[("b", "x".into())]), Err("d".into()));
+    }
+
+    #[test]
+    fn a_workshops_words_may_add_and_say_otherwise_but_drop_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let base = std::str::from_utf8(EMBEDDED.get_file("remove.yaml").unwrap().contents()).unwrap();
+        let guard = base.split("  - when: guard\n").nth(1).unwrap().split("  - when: part").next().unwrap();
+        let with = |change: &dyn Fn(String) -> String| {
+            let entry = change(format!("  - when: guard\n{guard}"));
+            let text = format!("runtrue: operation 1\noperation: remove\nentries:\n{entry}");
+            std::fs::write(folder.path().join("remove.yaml"), text).unwrap();
+            Words::with_folder(folder.path())
+        };
+        let own = with(&|e| e.replace("    checks:\n", "    checks:\n      own-bell: Bell rung?\n")).unwrap();
+        assert!(own.used().iter().any(|u| u.file == "remove.yaml" && u.overridden));
+        let entries = &own.files["remove"].entries;
+        assert!(entries.iter().any(|e| e.checks.contains_key("own-bell")) && entries.len() > 5);
+        for (change, wanted) in [
+            (("signal: DANGER", "signal: NOTICE"), "leaves out or changes the caution"),
+            (("taken-off: ", "gone: "), "leaves out the check"),
+            (("Open the guard", "Open the {gard}"), "no slot {gard}"),
+            (("when: guard", "when: gard"), "no entry \"gard\""),
+        ] {
+            let error = with(&|e| e.replace(change.0, change.1)).unwrap_err().to_string();
+            assert!(error.contains(wanted) && error.contains("line "), "{error}");
+        }
+        std::fs::write(folder.path().join("remove.yaml"), "runtrue: operation 1\noperation: sing\nentries: []\n")
+            .unwrap();
+        assert!(Words::with_folder(folder.path()).unwrap_err().to_string().contains("no operation"));
+        assert!(Words::with_folder(&folder.path().join("none")).unwrap().used().iter().all(|u| !u.overridden));
     }
 
     #[test]
