@@ -17,13 +17,14 @@ const ROUNDS: usize = 2_000;
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let home = tempfile::tempdir()?;
     let store = Store::locate(Some(home.path()))?;
-    let (plan, spec_text) = Embedded.plan("flywheel", &BTreeMap::new())?;
+    let modules = Embedded::default();
+    let (plan, spec_text) = modules.plan("flywheel", &BTreeMap::new())?;
     let start =
         Start { plan, spec_text, spec_name: "flywheel".into(), serial: "1".into(), by: "ak".into(), practice: true };
     drop(store.start(start)?);
     println!("{:<34} {:>12} {:>12}", "", "median", "99 %");
     for size in [(80, 24), (200, 60)] {
-        let mut app = App::new(store.clone(), &Embedded, Theme::coloured());
+        let mut app = App::new(store.clone(), &modules, Theme::coloured());
         app.by = Some("ak".into());
         app.update(&Event::Resize(size.0, size.1));
         app.open_build("flywheel-1");
