@@ -121,7 +121,7 @@ fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option
     let wrench = step.tools.iter().find(|t| t.to_lowercase().contains("wrench")).cloned().unwrap_or_default();
     let beside = [
         format!("N·m   {}", pass(record, step)),
-        format!("{wrench}, set to {torque:.1} N·m"),
+        format!("set to {torque:.1} N·m: {wrench}"),
         format!("clicks {} of {}", done.len(), sequence.len()),
         order(&sequence, &done, app.entry.next_bolt(&sequence)),
         if skipped.is_empty() { String::new() } else { format!("! passed over: {}", list(&skipped)) },
@@ -200,7 +200,7 @@ fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
 /// Every check with its limits and its reading.
 fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let room = usize::from(width);
-    let (prompt, limit) = (room * 38 / 100, 18.max(room * 24 / 100));
+    let (prompt, limit) = (room * 36 / 100, 20.max(room * 24 / 100));
     let row = |check: &Check| {
         let kept = record.reading(&step.id, &check.id);
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);

@@ -9,6 +9,7 @@ use ratatui::widgets::canvas::{Canvas, Circle, Context, Line, Rectangle};
 
 use crate::procedure::plan::DrawnCircle;
 
+use super::text::cut;
 use super::{Pen, bounds};
 
 /// Where the tightening stands.
@@ -28,9 +29,9 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Rou
         return;
     }
     let (hx, hy) = half(circle);
-    let area = results(frame, area, round);
     let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(1)]).areas(area);
-    frame.render_widget(Paragraph::new(format!(" {}", circle.label)), words);
+    let area = results(frame, area, round);
+    frame.render_widget(Paragraph::new(cut(&format!(" {}", circle.label), usize::from(words.width))), words);
     let (x, y) = bounds(area, -hx * 1.1, -hy * 1.1, hx * 1.1, hy * 1.1);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         outline(ctx, circle, pen);
