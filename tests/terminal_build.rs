@@ -112,8 +112,10 @@ fn the_demo_is_built_in_a_terminal() {
     let steps = plan["steps"].as_array().unwrap();
     let mut fitter =
         Fitter { terminal: Terminal::start(&[], 80, 24, home), saved: 0, kinds: std::collections::BTreeSet::new() };
-    fitter.terminal.wait_for("Flywheel of the pedal thresher");
-    fitter.terminal.send(ENTER);
+    let bench = fitter.terminal.wait_for("Flywheel of the pedal thresher");
+    let mut modules = bench.lines().skip_while(|l| !l.starts_with("Modules")).skip(1);
+    let at = modules.position(|l| l.trim_start_matches(['>', ' ']).starts_with("flywheel ")).unwrap();
+    fitter.terminal.send(&format!("{}{ENTER}", DOWN.repeat(at)));
     fitter.terminal.wait_for("Start a build of flywheel");
     fitter.terminal.send(&format!("ak{ENTER}017{ENTER}{ENTER}{ENTER}{ENTER}"));
     fitter.terminal.wait_for("The build is started");
