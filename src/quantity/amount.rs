@@ -178,6 +178,24 @@ impl Amount {
         }
     }
 
+    /// The number in the base unit, taken as a difference: 9 °F are 5 K, not −12.8 °C.
+    ///
+    /// # Errors
+    /// As [`Amount::base`].
+    ///
+    /// ```
+    /// use runtrue::quantity::{Amount, Kind};
+    /// assert_eq!(Amount::parse_as("9 °F", Kind::Temperature)?.difference()?.to_string(), "5");
+    /// # Ok::<(), runtrue::quantity::QuantityError>(())
+    /// ```
+    pub fn difference(&self) -> Result<Decimal, QuantityError> {
+        let unit = self.unit;
+        product(self.number, unit.factor)
+            .and_then(|n| n.checked_div(unit.divisor))
+            .map(|n| n.normalize())
+            .ok_or_else(|| QuantityError::TooLong(self.written.clone()))
+    }
+
     /// The value in the base unit for reckoning, rounded to a float.
     ///
     /// ```
@@ -193,7 +211,9 @@ impl Amount {
         match self.base() {
             Ok(exact) => float(exact),
             // More digits than a decimal keeps: a float never needed them.
-            Err(_) => float(self.number + self.unit.offset) * float(self.unit.factor) / float(self.unit.divisor),
+            Err(_) => {
+                (float(self.number) + float(self.unit.offset)) * float(self.unit.factor) / float(self.unit.divisor)
+            }
         }
     }
 }
@@ -332,6 +352,12 @@ mod tests {
         assert!(said("1/0 in", Kind::Length).contains("number"));
         assert!(said("NaN mm", Kind::Length).contains("number"));
         assert!(said(&format!("1{} mm", "0".repeat(40)), Kind::Length).contains("digits"));
+    }
+
+    #[test]
+    fn the_largest_number_there_is_does_not_stop_the_program() {
+        let coldest = Amount::parse_as("-79228162514264337593543950335 °F", Kind::Temperature).unwrap();
+        assert!(coldest.as_f64() < -4e28 && coldest.base().is_err());
     }
 
     #[test]

@@ -74,9 +74,12 @@ impl Band {
 
     fn around(value: &str, width: &str, kind: Kind) -> Result<Self, QuantityError> {
         let nominal = Amount::parse_as(value, kind)?;
-        let width = Amount::parse_in(width, kind, Some(nominal.unit))?.base()?.abs();
-        let nominal = nominal.base()?;
-        Ok(Self { nominal: Some(nominal), lower: Some(nominal - width), upper: Some(nominal + width), class: None })
+        let width = Amount::parse_in(width, kind, Some(nominal.unit))?.difference()?.abs();
+        let middle = nominal.base()?;
+        let (Some(lower), Some(upper)) = (middle.checked_sub(width), middle.checked_add(width)) else {
+            return Err(QuantityError::TooLong(nominal.written));
+        };
+        Ok(Self { nominal: Some(middle), lower: Some(lower), upper: Some(upper), class: None })
     }
 
     fn deviating(value: &str, two: &str, text: &str, kind: Kind) -> Result<Self, QuantityError> {
@@ -88,10 +91,13 @@ impl Band {
         };
         let unit = words.collect::<Vec<_>>().join(" ");
         let deviation = |word: &str| -> Result<Decimal, QuantityError> {
-            Amount::parse_in(&format!("{word} {unit}"), kind, Some(nominal.unit))?.base()
+            Amount::parse_in(&format!("{word} {unit}"), kind, Some(nominal.unit))?.difference()
         };
         let (a, b, middle) = (deviation(a)?, deviation(b)?, nominal.base()?);
-        Ok(Self { nominal: Some(middle), lower: Some(middle + a.min(b)), upper: Some(middle + a.max(b)), class: None })
+        let (Some(lower), Some(upper)) = (middle.checked_add(a.min(b)), middle.checked_add(a.max(b))) else {
+            return Err(QuantityError::TooLong(text.to_owned()));
+        };
+        Ok(Self { nominal: Some(middle), lower: Some(lower), upper: Some(upper), class: None })
     }
 }
 
@@ -148,6 +154,15 @@ mod tests {
         assert_eq!(band("24.6 mm -200 +100 µm", Kind::Length), unequal);
         assert_eq!(band("25 mm -0.013 0", Kind::Length), four("25", "24.987", "25", ""));
         assert_eq!(band("-5 °C to 35 °C", Kind::Temperature), four("", "-5", "35", ""));
+    }
+
+    #[test]
+    fn a_deviation_in_fahrenheit_has_no_zero_of_its_own() {
+        assert_eq!(band("68 °F ±9", Kind::Temperature), four("20", "15", "25", ""));
+        assert_eq!(band("68 °F +9 -18", Kind::Temperature), four("20", "10", "25", ""));
+        let most = "79228162514264337593543950335";
+        assert!(Band::parse(&format!("{most} mm ±{most}"), Kind::Length).is_err());
+        assert!(Band::parse(&format!("{most} mm +{most} -1"), Kind::Length).is_err());
     }
 
     #[test]

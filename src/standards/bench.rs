@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Density, Mass, Stress, Torque};
+use crate::quantity::{Density, Length, Mass, Stress, Torque};
 
 pub use super::bolting::scatter;
 use super::bolting::{EmbeddingRow, FrictionRow, Scatter};
@@ -58,8 +58,7 @@ struct SteelRow {
     name: String,
     density: f64,
     elastic_gpa: f64,
-    #[serde(rename = "yield")]
-    yield_mpa: f64,
+    yields: Vec<(f64, f64)>,
     source: String,
 }
 
@@ -125,10 +124,36 @@ pub struct Steel {
     pub density: Density,
     /// Modulus of elasticity.
     pub elastic: Stress,
-    /// Yield strength, least.
-    pub yield_strength: Stress,
+    /// Up to which thickness or diameter (mm) which least yield strength (MPa) holds, ascending.
+    yields: &'static [(f64, f64)],
     /// Source.
     pub source: &'static str,
+}
+
+impl Steel {
+    /// Least yield strength of a plate of this thickness or a bar of this diameter: thick stock cools slower and is softer.
+    ///
+    /// # Errors
+    /// [`NotInTable`] outside the sizes of the standard.
+    ///
+    /// ```
+    /// use runtrue::{quantity::Length, standards::bench::steel};
+    /// let at = |mm: f64| steel("C45").and_then(|s| s.yield_strength(Length::from_mm(mm)));
+    /// assert_eq!((at(16.0)?.mpa(), at(25.0)?.mpa()), (340.0, 305.0));
+    /// assert!(at(120.0).is_err() && at(0.0).is_err());
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
+    pub fn yield_strength(&self, size: Length) -> Result<Stress, NotInTable> {
+        let row = self.yields.iter().find(|(up_to, _)| size.mm() > 0.0 && size.mm() <= *up_to);
+        row.map(|(_, mpa)| Stress::from_mpa(*mpa)).ok_or_else(|| {
+            let most = self.yields.last().map_or(0.0, |(up_to, _)| *up_to);
+            NotInTable::new(
+                format!("yield strength at {} mm", size.mm()),
+                format!("above 0 up to {most} mm"),
+                self.source,
+            )
+        })
+    }
 }
 
 /// The steel of that name.
@@ -138,7 +163,7 @@ pub struct Steel {
 ///
 /// ```
 /// let s355 = runtrue::standards::bench::steel("S355")?;
-/// assert_eq!((s355.yield_strength.mpa(), s355.density.kg_m3()), (355.0, 7850.0));
+/// assert_eq!((s355.elastic.gpa(), s355.density.kg_m3()), (206.0, 7850.0));
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn steel(name: &str) -> Result<Steel, NotInTable> {
@@ -146,7 +171,7 @@ pub fn steel(name: &str) -> Result<Steel, NotInTable> {
     row.map(|r| Steel {
         density: Density::from_kg_m3(r.density),
         elastic: Stress::from_gpa(r.elastic_gpa),
-        yield_strength: Stress::from_mpa(r.yield_mpa),
+        yields: &r.yields,
         source: &r.source,
     })
     .ok_or_else(|| NotInTable::new(format!("steel \"{name}\""), "S235, S355, C45", "EN 10025-2, EN ISO 683-1"))

@@ -166,10 +166,11 @@ fn stress(stack: &Stack, f: &StackFigures) -> Option<Finding> {
     let line = stack.discs.outer.place.line;
     let steel = bench::steel(&stack.discs.steel).ok()?;
     match &f.hoop {
-        Err(e) => Some(finding("hoop-stress", Severity::Warning, e.to_string(), "Shigley, rotating rings", line)),
+        Err(e) => Some(finding("hoop-stress", Severity::Error, e.to_string(), "Shigley, rotating rings", line)),
         Ok(stress) => {
             // The rod holes raise the stress about three times (from memory: Peterson, hole in a plate).
-            let (peak, allowed) = (*stress * 3.0, steel.yield_strength / 2.0);
+            let strength = steel.yield_strength(stack.discs.thickness.length()).ok()?;
+            let (peak, allowed) = (*stress * 3.0, strength / 2.0);
             (peak > allowed).then(|| {
                 finding(
                     "hoop-stress",

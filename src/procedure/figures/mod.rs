@@ -140,7 +140,8 @@ impl Figures {
         let drives: Vec<DriveFigures> =
             (0..module.drives.len()).map(|k| DriveFigures::of(module, setup, k)).collect::<Result<_, _>>()?;
         let driver = module.drives.first().and_then(|d| d.belt.driver_speed.as_ref());
-        let ratio = drives.first().map_or(f64::NAN, |d| d.ratio);
+        // The fastest that the makers' line differences allow: speed limits, energy and stress rest on it.
+        let ratio = drives.first().map_or(f64::NAN, |d| d.ratios.1);
         let speed = driver.map_or(Speed::from_rpm(f64::NAN), |s| s.value * ratio);
         let stack = module.stack.as_ref().map(|s| StackFigures::of(module, s, setup, speed)).transpose()?;
         let parts = rotor::masses(module, setup)?;

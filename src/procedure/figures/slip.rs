@@ -62,7 +62,13 @@ pub fn stack_joints(
     let through = if outside { Force::from_n(0.0) } else { rod.preload * (rods * share) };
     let left = high.grip_left(grip(pinch.least), through);
     let gripped = share < 1.0 && !outside;
-    let kept = if gripped { high.clamp_kept(grip(pinch.preload), rod.preload * rods) } else { 1.0 };
+    // A gripped collar takes a force off the stack, not a share: at most its axial grip, at most what the last passes add.
+    let taken = if gripped {
+        high.axial_grip(grip(pinch.preload)).n().min(rod.preload.n() * rods * (1.0 - share))
+    } else {
+        0.0
+    };
+    let clamp = Force::from_n((rod.least.n() * rods - taken).max(0.0));
     vec![
         Joint {
             name: format!("sliding collar {} on the shaft", sliding(module)),
@@ -72,10 +78,7 @@ pub fn stack_joints(
             name: format!("collar {} on the shaft", datum(module)),
             holds: low.collar_torque(grip(pinch.least), shaft),
         },
-        Joint {
-            name: "discs on each other".into(),
-            holds: low.stack_torque(rod.least * (rods * kept), *stack.discs.on),
-        },
+        Joint { name: "discs on each other".into(), holds: low.stack_torque(clamp, *stack.discs.on) },
     ]
 }
 

@@ -198,15 +198,11 @@ fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
         ..Limits::default()
     };
     let half = Decimal::new(5, 1);
-    // The smallest reading decides: it is where most has to be cut; the largest is judged at receipt.
-    let derive = draft::derive(
-        format!("inspect-{disc}/bore"),
-        Take::Smallest,
-        -half,
-        finish.nominal() * half,
-        3,
-        &format!("({} mm - smallest bore as it came) / 2", finish.nominal()),
-    );
+    // Where the bore is smallest most has to be cut, where it is largest the reamer may only rub: both are judged.
+    let derive = |take, which: &str| {
+        let words = format!("({} mm - {which} bore as it came) / 2", finish.nominal());
+        draft::derive(format!("inspect-{disc}/bore"), take, -half, finish.nominal() * half, 3, &words)
+    };
     let finished = finish.written.trim_start_matches("ream").trim().to_owned();
     Ok(Draft::new("ream", "disc bore", disc, BENCH)
         .parts([disc])
@@ -214,7 +210,8 @@ fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
         .slot("finished", &finished)
         .slot("reamer limits", format!("{low} to {high} mm"))
         .once_after(format!("{disc} deburred"), "a burr holds the disc off the table, and the reamer goes in crooked")
-        .check(draft::derived("stock", "mm", stock_limits, derive))
+        .check(draft::derived("stock", "mm", stock_limits.clone(), derive(Take::Smallest, "smallest")))
+        .check(draft::derived("stock-least", "mm", stock_limits, derive(Take::Largest, "largest")))
         .check(draft::confirm("file"))
         .check(draft::series("bore", "mm", 4, SeriesRule::Each, drawn(finish)?))
         .check(draft::gauge("plug", &format!("ISO 286-2 {class}: go at the lower, no-go at the upper limit")))

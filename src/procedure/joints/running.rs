@@ -127,7 +127,8 @@ fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
     let limit = &context.module.limits.speed;
     let speed = Limits {
         nominal: decimal(f.speed.rpm(), 0),
-        upper: decimal(f.speed.rpm().min(limit.rpm()) * 1.05, 0),
+        // Five per cent for the tachometer and the hand on the drive, but never past the limit of the spec.
+        upper: decimal((f.speed.rpm() * 1.05).min(limit.rpm()), 0),
         basis: format!("driver speed and ratio, never above {} ({})", limit.written, spec_line(limit.place)),
         ..Limits::default()
     };
