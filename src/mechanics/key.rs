@@ -18,6 +18,9 @@ pub struct Keyed<'a> {
     pub count: u32,
 }
 
+/// Bearing length of a key that counts, in shaft diameters (from memory: DIN 6892 methods B and C).
+const LONGEST_BEARING: f64 = 1.3;
+
 impl<'a> Keyed<'a> {
     /// Keys of DIN 6885-1 for a shaft, by their length. Round ends (form A) bear over the length less the width.
     ///
@@ -41,10 +44,14 @@ impl<'a> Keyed<'a> {
             let range = format!("{least} to {most} mm for {} x {}", key.b, key.h);
             return Err(OutOfRange::new("length of the key", format!("{} mm", length.mm()), range, "DIN 6885-1"));
         }
-        let bearing = if round_ends { length - Length::from_mm(key.b) } else { length };
+        let flat = if round_ends { length - Length::from_mm(key.b) } else { length };
+        // A longer key bears at its driven end only: no more than 1.3 d counts (from memory: DIN 6892 methods B and C).
+        let most = shaft * LONGEST_BEARING;
+        let bearing = if flat > most { most } else { flat };
         Keyed { shaft, key, bearing, count }.checked()
     }
 
+    /// The same, refused where it cannot be reckoned with.
     fn checked(self) -> Result<Self, OutOfRange> {
         if !(self.bearing.mm() > 0.0 && self.shaft.mm() > 0.0) {
             let value = format!("{} mm on a shaft of {} mm", self.bearing.mm(), self.shaft.mm());

@@ -215,7 +215,11 @@ impl App<'_> {
     pub(super) fn taken(&mut self, taken: Taken) {
         match taken {
             Taken::Ready(values) => self.record_values(values),
-            Taken::More => {}
+            // A series or a pass is saved when its last value is there; no older "saved" may stand beside it until then.
+            Taken::More => {
+                self.message =
+                    format!("{} taken, not saved yet: they are saved together after the last.", self.entry.given.len());
+            }
             Taken::Doubted => self.message.clear(),
             Taken::Again => {
                 self.message = "A critical value: type it a second time, from the instrument, not from memory.".into();

@@ -223,7 +223,7 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         }
         CheckKind::Confirm => Line::from("y / n"),
         CheckKind::Torque if is_round(check) => {
-            field("Nuts that moved >".into(), "0 if none, else their numbers like 2,5".into())
+            field("Nuts that moved >".into(), "the numbers of the nuts, like 2,5; 0 for none".into())
         }
         CheckKind::Torque => {
             let sequence = step.sequence.clone().unwrap_or_default();
@@ -248,13 +248,22 @@ fn enter(app: &App<'_>) -> &'static str {
     if app.entry.given.is_empty() { "type it, then Enter" } else { "" }
 }
 
-/// Mean, range and values of a series so far, in the unit of the check; none is judged before the last.
+/// Mean, range and values of a series so far, in the unit of the check. Where each is judged, one outside is marked at once.
 fn so_far(check: &Check, given: &[String]) -> String {
     let values: Vec<Decimal> = given.iter().filter_map(|g| value(check, g, true).ok()).collect();
     if values.is_empty() {
         return String::new();
     }
     let (mean, range, _) = summary(&values);
-    let list = values.iter().map(Decimal::to_string).collect::<Vec<_>>().join(" ");
+    let marked = |v: &Decimal| if outside_alone(check, v) { format!("{v} OUTSIDE") } else { v.to_string() };
+    let list = values.iter().map(marked).collect::<Vec<_>>().join(" ");
     format!("mean {} range {}: {list}", mean.round_dp(4).normalize(), range.normalize())
+}
+
+/// True for a value of a series that is outside by itself, where the rule judges each.
+fn outside_alone(check: &Check, value: &Decimal) -> bool {
+    let limit = |text: &Option<String>| text.as_ref().and_then(|t| t.parse::<Decimal>().ok());
+    let below = limit(&check.lower).is_some_and(|l| *value < l);
+    let above = limit(&check.upper).is_some_and(|u| *value > u);
+    check.rule == Some(SeriesRule::Each) && (below || above)
 }
