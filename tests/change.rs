@@ -276,7 +276,7 @@ fn rework_in_the_middle_of_a_build_shows_what_it_undoes() {
 fn a_rod_of_another_class_is_accepted_by_the_design_side_only_and_lowers_the_torque() {
     let home = tempfile::tempdir().unwrap();
     built(home.path(), Some("receive-rods"));
-    let class = ["change", "flywheel-1", "--as-received", "rods.class=5.8", "--reason", "5.8 came"];
+    let class = ["change", "flywheel-1", "--as-received", "rods.class=6.8", "--reason", "6.8 came"];
     let (code, shown) = json(home.path(), &class);
     let torque = |v: &Value| {
         let steps = v["steps"].as_array().unwrap();

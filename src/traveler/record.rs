@@ -211,11 +211,21 @@ impl Record {
             return CheckState::Running;
         }
         match (kept.reading.verdict, kept.disposition) {
+            (Verdict::Within | Verdict::NotJudged, _) if self.outside_through(step, check) => CheckState::Open,
             (Verdict::Within | Verdict::NotJudged, _) => CheckState::Answered,
             (_, Some((d, _))) if d.kind.accepts() => CheckState::Answered,
             (_, Some((d, _))) if d.kind.stops() => CheckState::Stopped,
             _ => CheckState::Open,
         }
+    }
+
+    /// True where what is computed from this reading in its own step is outside and not decided: the test is done again.
+    fn outside_through(&self, step: &Step, check: &Check) -> bool {
+        let of = format!("{}/{}", step.id, check.id);
+        let resting = step.checks.iter().filter(|c| c.derive.as_ref().is_some_and(|d| d.of == of));
+        resting
+            .filter_map(|c| self.reading(&step.id, &c.id))
+            .any(|k| k.reading.verdict.open() && k.disposition.is_none())
     }
 
     /// State of a step.
@@ -231,7 +241,9 @@ impl Record {
         if states.iter().all(|s| *s == CheckState::Answered) {
             return if step.hold.is_none() || self.release(id).is_some() { StepState::Done } else { StepState::Held };
         }
-        if states.iter().all(|s| *s == CheckState::Blank) { StepState::ToDo } else { StepState::InHand }
+        // A value computed from a reading elsewhere is no work begun here.
+        let mut entered = step.checks.iter().zip(&states).filter(|(c, _)| c.derive.is_none());
+        if entered.all(|(_, s)| *s == CheckState::Blank) { StepState::ToDo } else { StepState::InHand }
     }
 
     /// The release of a step in force: given after its last reading.

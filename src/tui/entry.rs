@@ -62,8 +62,7 @@ pub enum Taken {
 impl OpenEntry {
     /// A character was typed. Over a doubted value it begins a new one: the instrument was read again.
     pub fn push(&mut self, c: char) {
-        self.shown_back = None;
-        if self.doubt.take().is_some() {
+        if self.doubt.take().is_some() || self.shown_back.take().is_some() {
             self.input.clear();
         }
         if self.input.chars().count() < 200 {

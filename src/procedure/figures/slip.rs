@@ -62,12 +62,10 @@ pub fn stack_joints(
     let through = if outside { Force::from_n(0.0) } else { rod.preload * (rods * share) };
     let left = high.grip_left(grip(pinch.least), through);
     let gripped = share < 1.0 && !outside;
-    // A gripped collar takes a force off the stack, not a share: at most its axial grip, at most what the last passes add.
-    let taken = if gripped {
-        high.axial_grip(grip(pinch.preload)).n().min(rod.preload.n() * rods * (1.0 - share))
-    } else {
-        0.0
-    };
+    // A gripped collar takes a force off the stack, not a share: at most its axial grip, at most what the last
+    // passes add where the rods are at their least.
+    let taken =
+        if gripped { high.axial_grip(grip(pinch.preload)).n().min(rod.least.n() * rods * (1.0 - share)) } else { 0.0 };
     let clamp = Force::from_n((rod.least.n() * rods - taken).max(0.0));
     vec![
         Joint {

@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 
 use crate::procedure::meaning::meaning;
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Kept, Record, StepState, is_round, side};
+use crate::traveler::{CheckState, Kept, Record, StepState, is_round, side};
 use crate::tui::app::App;
 use crate::tui::theme::sign;
 use crate::tui::widgets::big;
@@ -116,14 +116,18 @@ fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option
     let torque = step.torque_nm?;
     let digits = big::lines(&format!("{torque:.1}"), false);
     let sequence = step.sequence.clone().unwrap_or_default();
-    let done = if app.open_check().is_some_and(|c| c.id == check.id) { app.entry.bolts_done() } else { Vec::new() };
+    let done = match record.check_state(step, check) {
+        CheckState::Answered => sequence.clone(),
+        _ if app.open_check().is_some_and(|c| c.id == check.id) => app.entry.bolts_done(),
+        _ => Vec::new(),
+    };
     let skipped = app.entry.skipped(&sequence);
     let wrench = step.tools.iter().find(|t| t.to_lowercase().contains("wrench")).cloned().unwrap_or_default();
     let beside = [
         format!("N·m   {}", pass(record, step)),
         format!("set to {torque:.1} N·m: {wrench}"),
         format!("clicks {} of {}", done.len(), sequence.len()),
-        order(&sequence, &done, app.entry.next_bolt(&sequence)),
+        order(&sequence, &done, app.entry.next_bolt(&sequence).filter(|n| !done.contains(n))),
         if skipped.is_empty() { String::new() } else { format!("! passed over: {}", list(&skipped)) },
     ];
     let room = usize::from(width).saturating_sub(digits[0].chars().count() + 3);
