@@ -113,7 +113,9 @@ fn securing(module: &Module) -> Vec<Finding> {
 
 /// Bolts that tightening would stretch for good: tension and torsion together above the yield strength.
 fn yields(module: &Module) -> Vec<Finding> {
-    let groups = module.stack.iter().flat_map(|s| [("rods", &s.rods.bolts), ("pinch bolts", &s.collars.pinch)]);
+    let stack = module.stack.iter().flat_map(|s| [("rods", &s.rods.bolts), ("pinch bolts", &s.collars.pinch)]);
+    let base = [("base bolts", &module.bearings.base_bolts), ("hold-downs", &module.frame.hold_downs)];
+    let groups = stack.chain(base);
     let over = |bolts: &Bolts| {
         let tight = figures::tight(bolts).ok()?;
         let mu = bolts.friction.value.lower?.to_f64()?;

@@ -105,7 +105,8 @@ pub fn place(module: &Module, part: &str) -> Length {
     on.map_or(Length::from_mm(f64::NAN), |at| at.value)
 }
 
-/// Life of the worse bearing: weights and belt pulls taken in one direction, which is the cautious sum.
+/// Life of the worse bearing. Each load's share of a bearing counts with its size, whichever way it pulls: the belt's direction is
+/// not in the spec, and an overhung load must not relieve the far bearing on paper.
 ///
 /// # Errors
 /// [`NoFigure`] for an insert that no table holds.
@@ -120,7 +121,8 @@ pub fn life(
     loads.extend(module.drives.iter().zip(pulls).map(|(d, pull)| (place(module, &d.pulley.part), *pull)));
     let [a, b] =
         [0, 1].map(|i| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |id| place(module, &id.value)));
-    let (at_a, at_b) = bearing::reactions(a, b, &loads);
-    let worse = Force::from_n(at_a.n().abs().max(at_b.n().abs()));
+    let shares = loads.iter().map(|load| bearing::reactions(a, b, std::slice::from_ref(load)));
+    let (at_a, at_b) = shares.fold((0.0, 0.0), |(x, y), (p, q)| (x + p.n().abs(), y + q.n().abs()));
+    let worse = Force::from_n(at_a.max(at_b));
     Ok(bearing::life(Force::from_kn(unit.c), worse, speed))
 }

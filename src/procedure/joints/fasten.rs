@@ -221,13 +221,11 @@ pub fn nm(torque: Torque) -> String {
     format!("{} N·m", rounded(torque.nm(), 1))
 }
 
-/// A wrench whose range covers the torque.
+/// The smallest wrench whose range covers the torque: it lies highest in its range there.
 fn wrench(torque: Torque) -> String {
     let (share, _) = bench::wrench_share();
-    let full = [5.0, 25.0, 50.0, 100.0, 200.0, 340.0, 800.0]
-        .into_iter()
-        .find(|full| torque.nm() <= full * 0.95 && torque.nm() >= full * share * 0.5)
-        .unwrap_or(800.0);
+    let full =
+        [5.0, 25.0, 50.0, 100.0, 200.0, 340.0, 800.0].into_iter().find(|full| torque.nm() <= *full).unwrap_or(800.0);
     format!("Torque wrench {}-{full} N·m", full * share)
 }
 
