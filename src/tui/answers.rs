@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::plan::CheckKind;
+use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::instruments::Register;
 use crate::traveler::{
     CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState, initials_fit,
@@ -45,12 +45,15 @@ fn roles(app: &App<'_>) -> Vec<String> {
 
 fn correct(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
-    let read: Vec<String> = step
+    let mut read: Vec<_> = step
         .checks
         .iter()
-        .filter(|c| c.kind != CheckKind::Derived && record.reading(&step.id, &c.id).is_some())
-        .map(|c| c.id.clone())
+        .filter(|c| c.kind != CheckKind::Derived)
+        .filter_map(|c| record.reading(&step.id, &c.id).map(|kept| (c, kept.event)))
         .collect();
+    // The one that is outside first, then the one just read: that is what a mistyped value is about.
+    read.sort_by_key(|(c, event)| (record.check_state(step, c) != CheckState::Open, std::cmp::Reverse(*event)));
+    let read: Vec<String> = read.into_iter().map(|(c, _)| c.id.clone()).collect();
     let words = "The old reading stays, struck through. Several values are parted by a semicolon.";
     (!read.is_empty()).then(|| {
         Ask::new(
@@ -64,8 +67,9 @@ fn correct(app: &App<'_>) -> Option<Ask> {
 
 fn dispose(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
-    let open: Vec<String> =
-        step.checks.iter().filter(|c| record.check_state(step, c) == CheckState::Open).map(|c| c.id.clone()).collect();
+    let outside = |c: &&Check| record.reading(&step.id, &c.id).is_some_and(|k| k.reading.verdict.open());
+    let open = step.checks.iter().filter(|c| record.check_state(step, c) == CheckState::Open).filter(outside);
+    let open: Vec<String> = open.map(|c| c.id.clone()).collect();
     let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
     let words =
         "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";

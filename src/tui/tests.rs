@@ -267,6 +267,16 @@ fn no_screen_names_a_step_by_its_id_in_why_now() {
     }
 }
 
+/// The form for a mistyped value starts on the reading that is outside, not on the first of the step.
+#[test]
+fn what_is_corrected_first_is_what_is_outside() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y-4\nc");
+    let shown = text(&app);
+    assert!(shown.contains("Correct a reading") && shown.contains("Which: room"), "{shown}");
+}
+
 #[test]
 fn a_value_that_can_hardly_be_is_asked_about_and_enter_keeps_nothing() {
     let home = tempfile::tempdir().unwrap();
