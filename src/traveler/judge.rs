@@ -151,7 +151,8 @@ fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
 }
 
 fn prefixed(word: &str, value: Decimal, (verdict, because): (Verdict, String)) -> (Verdict, String) {
-    (verdict, format!("{word} {}: {because}", value.normalize()))
+    // Judged exactly; a mean that does not end is told to the sixth place.
+    (verdict, format!("{word} {}: {because}", value.round_dp(6).normalize()))
 }
 
 /// Mean (exact to 28 digits), range and largest of a series, to be shown; the largest number there is where 28 digits do

@@ -290,7 +290,8 @@ fn converted(check: &Check, typed: &str) -> Option<Result<String, String>> {
         return None;
     }
     Some(match amount.in_unit(to) {
-        Ok(value) => Ok(format!("{typed} is {value} {}. Enter again to take it.", to.symbol)),
+        // Shown to a tenth of a micrometre; judged and kept exactly.
+        Ok(value) => Ok(format!("{typed} is {} {}. Enter again to take it.", value.round_dp(4).normalize(), to.symbol)),
         Err(e) => Err(e.to_string()),
     })
 }
