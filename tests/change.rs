@@ -273,18 +273,18 @@ fn rework_in_the_middle_of_a_build_shows_what_it_undoes() {
 }
 
 #[test]
-fn a_rod_of_another_class_is_accepted_by_the_design_side_only_and_lowers_the_torque() {
+fn rods_with_another_coating_are_accepted_by_the_design_side_only_and_lower_the_torque() {
     let home = tempfile::tempdir().unwrap();
     built(home.path(), Some("receive-rods"));
-    let class = ["change", "flywheel-1", "--as-received", "rods.class=6.8", "--reason", "6.8 came"];
-    let (code, shown) = json(home.path(), &class);
+    let coated = ["change", "flywheel-1", "--as-received", "rods.friction=0.10 to 0.16", "--reason", "waxed ones came"];
+    let (code, shown) = json(home.path(), &coated);
     let torque = |v: &Value| {
         let steps = v["steps"].as_array().unwrap();
         steps.iter().find(|s| s["id"] == "tighten-rods-final").unwrap()["torque_nm"].as_f64().unwrap()
     };
     assert_eq!(code, 0);
     assert!(torque(&shown) < 16.0, "{}", torque(&shown));
-    let begin = |by: &str| json(home.path(), &[&class[..], &["--begin", "--by", by]].concat());
+    let begin = |by: &str| json(home.path(), &[&coated[..], &["--begin", "--by", by]].concat());
     assert_eq!(begin("ak").0, 2);
     assert_eq!(begin("mh").0, 0);
     let next = json(home.path(), &["next", "flywheel-1"]).1;

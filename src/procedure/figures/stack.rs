@@ -18,13 +18,17 @@ use super::{NoFigure, Tight, at, tight};
 const FACES: Length = Length::from_mm(0.016);
 
 /// A rod whose least preload is what is left when thread, nuts and every face of the stack have settled (VDI 2230-1).
-fn settled(rod: Tight, stack: Length, discs: u32) -> Result<Tight, Box<dyn std::error::Error>> {
-    let (hole, outer) = (Length::from_mm(rod.thread.hole), Length::from_mm(rod.thread.washer_outer));
+///
+/// The parts are taken as stiff as the whole disc: the stiffer they are, the more of the stretch is lost.
+fn settled(rod: Tight, stack: &Stack, length: Length, discs: u32) -> Result<Tight, Box<dyn std::error::Error>> {
+    let hole = Length::from_mm(rod.thread.hole);
+    // Between two collars or plates n discs make n + 1 faces; a washer at each end adds one, and plates one each.
+    let faces = discs + 3 + if stack.plates.is_some() { 2 } else { 0 };
     let carbon = bolting::modulus("carbon")?.elastic;
     let loss = joint::settling_loss(
-        joint::settling(&bolting::embedding(FACES)?, 2, discs + 1),
-        joint::rod_resilience(rod.thread, stack)?,
-        joint::sleeve_resilience(stack, outer, hole, carbon)?,
+        joint::settling(&bolting::embedding(FACES)?, 2, faces),
+        joint::rod_resilience(rod.thread, length)?,
+        joint::sleeve_resilience(length, *stack.discs.outer, hole, carbon)?,
     );
     Ok(Tight { least: sure_force(rod.least, 1.0, loss)?, ..rod })
 }
@@ -60,7 +64,7 @@ impl StackFigures {
         let length = length(stack, setup);
         let nominal = Length::from_mm(length.1.to_f64().unwrap_or(f64::NAN));
         let rods = &stack.rods;
-        let rod = at(&rods.bolts.thread, settled(tight(&rods.bolts)?, nominal, setup.discs))?;
+        let rod = at(&rods.bolts.thread, settled(tight(&rods.bolts)?, stack, nominal, setup.discs))?;
         let steel = at(&stack.discs.steel, bench::steel(&stack.discs.steel))?;
         let disc = disc(stack);
         let first = tightening::passes(*rods.passes).first().copied().unwrap_or(1.0);
