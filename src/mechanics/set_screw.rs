@@ -78,7 +78,7 @@ impl SetScrews {
     ///     stainless: false,
     ///     shaft_hv: 200.0,
     /// };
-    /// assert!((screws.hold()?.low.n() - 1.7071 * 2800.0).abs() < 1.0);
+    /// assert!((screws.hold()?.low.n() - 1.7071 * 2600.0).abs() < 1.0);
     /// assert!(SetScrews { shaft_hv: 600.0, ..screws }.hold().is_err());
     /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
     /// ```
