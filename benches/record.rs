@@ -13,8 +13,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use common::rehash::rehashed;
 use runtrue::traveler::{FILE, Store};
-use sha2::{Digest, Sha256};
 
 const PAIRS: usize = 400;
 const EVENTS: usize = 5_000;
@@ -128,24 +128,4 @@ fn list(home: &Path) {
     figures("listed again", (0..9).map(|_| listed()).collect());
     store.resume("flywheel-1").unwrap().note("receive-bolts", "one more", "ak").unwrap();
     println!("listed after one of them changed: {:.3?}", listed());
-}
-
-/// The chain of a changed text, made anew by the rule of the format.
-fn rehashed(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut before = "none".to_owned();
-    let mut event = String::new();
-    for line in text.split_inclusive('\n') {
-        if line.starts_with("hash: ") {
-            let hash: String = Sha256::digest(event.as_bytes()).iter().map(|b| format!("{b:02x}")).collect();
-            out.push_str(&format!("{event}hash: {hash}\n"));
-            before = hash;
-            event.clear();
-        } else if line.starts_with("before: ") {
-            event.push_str(&format!("before: {before}\n"));
-        } else {
-            event.push_str(line);
-        }
-    }
-    out
 }

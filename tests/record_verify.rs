@@ -6,6 +6,7 @@ mod common;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use common::rehash::rehashed;
 use common::{begun, built, json, runtrue};
 use runtrue::traveler::Store;
 use serde_json::Value;
@@ -204,27 +205,6 @@ fn recomputing_tells_no_difference_in_a_good_record_and_names_every_one_in_a_cha
     assert!(list.iter().any(|(field, was)| field == "minutes" && was.starts_with("50")), "{list:?}");
     let review = json(home, &["review", B]).1;
     assert_eq!(review["steps"][0]["readings"][1]["verdict"], "within", "no verdict is changed");
-}
-
-/// The chain of a changed text, made anew by the rule of the format.
-fn rehashed(text: &str) -> String {
-    use sha2::{Digest, Sha256};
-    let mut out = String::new();
-    let mut before = "none".to_owned();
-    let mut event = String::new();
-    for line in text.split_inclusive('\n') {
-        if line.starts_with("hash: ") {
-            let hash: String = Sha256::digest(event.as_bytes()).iter().map(|b| format!("{b:02x}")).collect();
-            out.push_str(&format!("{event}hash: {hash}\n"));
-            before = hash;
-            event.clear();
-        } else if line.starts_with("before: ") {
-            event.push_str(&format!("before: {before}\n"));
-        } else {
-            event.push_str(line);
-        }
-    }
-    out
 }
 
 #[test]

@@ -184,7 +184,7 @@ impl Drive {
     /// ```
     #[must_use]
     pub fn ratio(&self, hb: Length) -> f64 {
-        (self.large + hb * 2.0) / (self.small + hb * 2.0)
+        pitch_ratio(self.large, self.small, hb)
     }
 
     /// How far the centre must move for a change of the belt's length: `ΔL/(2·cos γ)`, for small changes.
@@ -247,6 +247,20 @@ impl Drive {
         let ratio = self.slip_ratio();
         strand * (2.0 * (ratio - 1.0) / (ratio + 1.0)) * (d / 2.0)
     }
+}
+
+/// Turns of the pulley `driven` for one of `driver`, effective diameters given: `(D + 2·hb)/(d + 2·hb)`, by pitch diameters; slip
+/// not counted.
+///
+/// ```
+/// use runtrue::{mechanics::belt::pitch_ratio, quantity::Length};
+/// let mm = Length::from_mm;
+/// let up = pitch_ratio(mm(160.0), mm(63.0), mm(1.2));
+/// assert!((up - 2.483).abs() < 5e-4 && (up * pitch_ratio(mm(63.0), mm(160.0), mm(1.2)) - 1.0).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn pitch_ratio(driver: Length, driven: Length, hb: Length) -> f64 {
+    (driver + hb * 2.0) / (driven + hb * 2.0)
 }
 
 #[cfg(test)]

@@ -75,11 +75,7 @@ impl Band {
     fn around(value: &str, width: &str, kind: Kind) -> Result<Self, QuantityError> {
         let nominal = Amount::parse_as(value, kind)?;
         let width = Amount::parse_in(width, kind, Some(nominal.unit))?.difference()?.abs();
-        let middle = nominal.base()?;
-        let (Some(lower), Some(upper)) = (middle.checked_sub(width), middle.checked_add(width)) else {
-            return Err(QuantityError::TooLong(nominal.written));
-        };
-        Ok(Self { nominal: Some(middle), lower: Some(lower), upper: Some(upper), class: None })
+        Self::deviated(&nominal, -width, width)
     }
 
     fn deviating(value: &str, two: &str, text: &str, kind: Kind) -> Result<Self, QuantityError> {
@@ -93,9 +89,14 @@ impl Band {
         let deviation = |word: &str| -> Result<Decimal, QuantityError> {
             Amount::parse_in(&format!("{word} {unit}"), kind, Some(nominal.unit))?.difference()
         };
-        let (a, b, middle) = (deviation(a)?, deviation(b)?, nominal.base()?);
-        let (Some(lower), Some(upper)) = (middle.checked_add(a.min(b)), middle.checked_add(a.max(b))) else {
-            return Err(QuantityError::TooLong(text.to_owned()));
+        let (a, b) = (deviation(a)?, deviation(b)?);
+        Self::deviated(&nominal, a.min(b), a.max(b))
+    }
+
+    fn deviated(nominal: &Amount, below: Decimal, above: Decimal) -> Result<Self, QuantityError> {
+        let middle = nominal.base()?;
+        let (Some(lower), Some(upper)) = (middle.checked_add(below), middle.checked_add(above)) else {
+            return Err(QuantityError::TooLong(nominal.written.clone()));
         };
         Ok(Self { nominal: Some(middle), lower: Some(lower), upper: Some(upper), class: None })
     }

@@ -7,6 +7,7 @@ use std::process::{Command, Output};
 
 use serde_json::Value;
 
+pub mod rehash;
 pub mod terminal;
 
 /// The program with its own home and a clean environment.

@@ -47,10 +47,7 @@ pub fn drill_depth_mm(
     density_kg_m3: f64,
     point_deg: Option<f64>,
 ) -> Result<f64, OutOfRange> {
-    let cone = match point_deg {
-        Some(point) => cone_height_mm(diameter_mm, point)? / 3.0,
-        None => 0.0,
-    };
+    let cone = cone_as_depth_mm(diameter_mm, point_deg)?;
     let depth = mass_g / grams_a_mm(diameter_mm, density_kg_m3) - cone;
     if !(depth >= 0.0 && depth.is_finite()) {
         return Err(useless("drilled depth", format!("{depth:.2} mm"), "it is at least 0; take a smaller drill"));
@@ -74,10 +71,7 @@ pub fn drilled_mass_g(
     density_kg_m3: f64,
     point_deg: Option<f64>,
 ) -> Result<f64, OutOfRange> {
-    let cone = match point_deg {
-        Some(point) => cone_height_mm(diameter_mm, point)? / 3.0,
-        None => 0.0,
-    };
+    let cone = cone_as_depth_mm(diameter_mm, point_deg)?;
     Ok((depth_mm + cone) * grams_a_mm(diameter_mm, density_kg_m3))
 }
 
@@ -90,6 +84,11 @@ pub fn drilled_mass_g(
 #[must_use]
 pub fn through_hole_mass_g(diameter_mm: f64, thickness_mm: f64, density_kg_m3: f64) -> f64 {
     grams_a_mm(diameter_mm, density_kg_m3) * thickness_mm
+}
+
+/// Full-diameter depth that takes away as much as the cone of the point: a third of its height.
+fn cone_as_depth_mm(diameter_mm: f64, point_deg: Option<f64>) -> Result<f64, OutOfRange> {
+    point_deg.map_or(Ok(0.0), |point| cone_height_mm(diameter_mm, point).map(|height| height / 3.0))
 }
 
 #[cfg(test)]

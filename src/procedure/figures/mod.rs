@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::belt::Drive;
+use crate::mechanics::belt::{Drive, pitch_ratio};
 use crate::mechanics::rotor as mechanics;
 use crate::mechanics::{OutOfRange, balance, belt_tension, fastener};
 use crate::module::{Bolts, Given, Module, Setup};
@@ -71,9 +71,8 @@ pub struct DriveFigures {
     pub strand_new: Force,
     /// Static strand tension, run in.
     pub strand_used: Force,
-    /// Turns of the rotor for one of the other pulley, by pitch diameters: effective line difference as makers print it.
-    pub ratio: f64,
-    /// The least and the largest ratio over the makers' line differences.
+    /// Turns of the rotor for one of the other pulley, by pitch diameters: least and largest over the line differences that makers
+    /// print.
     pub ratios: (f64, f64),
 }
 
@@ -90,13 +89,12 @@ impl DriveFigures {
         let step = step_diameter(module, setup, k);
         let count = f64::from(*belt.ribs);
         let hb = at(&belt.profile, ribs::line_difference(&belt.profile))?;
-        let ratio = |hb: f64| (*belt.other_effective + Length::from_mm(2.0 * hb)) / (step + Length::from_mm(2.0 * hb));
+        let ratio = |hb: f64| pitch_ratio(*belt.other_effective, step, Length::from_mm(hb));
         let (a, b) = (ratio(hb.low), ratio(hb.high));
         Ok(Self {
             drive: at(&belt.length, Drive::from_length(step, *belt.other_effective, *belt.length))?,
             strand_new: *belt.new * count,
             strand_used: *belt.used * count,
-            ratio: f64::midpoint(a, b),
             ratios: (a.min(b), a.max(b)),
         })
     }

@@ -233,8 +233,8 @@ fn of_record(context: &Driven<'_>) -> Draft {
 }
 
 fn ratio(context: &Driven<'_>) -> Draft {
-    let turns = context.own.ratio * 10.0;
     let (least, most) = context.own.ratios;
+    let turns = f64::midpoint(least, most) * 10.0;
     let whole = |t: f64| t.max(0.0) as u32;
     Draft::new("prove", "ratio by hand", &context.named("ratio"), FRAME)
         .slot("other", &context.drive.belt.other)

@@ -8,7 +8,7 @@ use ratatui::widgets::{Block, Borders, Paragraph};
 use rust_decimal::Decimal;
 
 use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step};
-use crate::traveler::{CheckState, Record, StepState, is_round, summary, value, wait_ends};
+use crate::traveler::{CheckState, Record, StepState, fits, is_round, summary, value, wait_ends};
 use crate::tui::app::App;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, with_titles, wrapped};
@@ -255,15 +255,11 @@ fn so_far(check: &Check, given: &[String]) -> String {
         return String::new();
     }
     let (mean, range, _) = summary(&values);
-    let marked = |v: &Decimal| if outside_alone(check, v) { format!("{v} OUTSIDE") } else { v.to_string() };
+    let each = check.rule == Some(SeriesRule::Each);
+    let marked = |v: &Decimal| {
+        let v = v.to_string();
+        if each && !fits(check, &v) { format!("{v} OUTSIDE") } else { v }
+    };
     let list = values.iter().map(marked).collect::<Vec<_>>().join(" ");
     format!("mean {} range {}: {list}", mean.round_dp(4).normalize(), range.normalize())
-}
-
-/// True for a value of a series that is outside by itself, where the rule judges each.
-fn outside_alone(check: &Check, value: &Decimal) -> bool {
-    let limit = |text: &Option<String>| text.as_ref().and_then(|t| t.parse::<Decimal>().ok());
-    let below = limit(&check.lower).is_some_and(|l| *value < l);
-    let above = limit(&check.upper).is_some_and(|u| *value > u);
-    check.rule == Some(SeriesRule::Each) && (below || above)
 }
