@@ -128,22 +128,26 @@ impl Words {
         let mut paths: Vec<PathBuf> = files.filter_map(|f| Some(f.ok()?.path())).collect();
         paths.sort();
         for path in paths.iter().filter(|p| p.extension().is_some_and(|e| e == "yaml")) {
-            words.lay_over(path)?;
+            let name = path.display().to_string();
+            let bytes = std::fs::read(path).map_err(|e| WordsError { file: name.clone(), what: e.to_string() })?;
+            words.lay_over(&name, &bytes)?;
         }
         Ok(words)
     }
 
-    fn lay_over(&mut self, path: &Path) -> Result<(), WordsError> {
-        let name = path.display().to_string();
-        let error = |what: String| WordsError { file: name.clone(), what };
-        let bytes = std::fs::read(path).map_err(|e| error(e.to_string()))?;
-        let own = read_file(&name, &bytes)?;
+    /// Lays one file of a workshop's words over these; nothing is changed where it is refused.
+    ///
+    /// # Errors
+    /// [`WordsError`], as for [`Self::with_folder`].
+    pub fn lay_over(&mut self, name: &str, bytes: &[u8]) -> Result<(), WordsError> {
+        let error = |what: String| WordsError { file: name.to_owned(), what };
+        let own = read_file(name, bytes)?;
         let known: Vec<String> = self.files.keys().cloned().collect();
         let built_in = self
             .files
             .get_mut(&own.operation)
             .ok_or_else(|| error(format!("\"{}\" is no operation; these are: {}", own.operation, known.join(", "))))?;
-        over::check(&String::from_utf8_lossy(&bytes), &own, built_in).map_err(error)?;
+        over::check(&String::from_utf8_lossy(bytes), &own, built_in).map_err(error)?;
         for entry in own.entries {
             if let Some(place) = built_in.entries.iter_mut().find(|e| e.when == entry.when) {
                 *place = entry;
@@ -151,7 +155,7 @@ impl Words {
         }
         let file = format!("{}.yaml", own.operation);
         if let Some(used) = self.used.iter_mut().find(|u| u.file == file) {
-            *used = TemplateUsed { file, sha256: crate::module::sha256_hex(&bytes), overridden: true };
+            *used = TemplateUsed { file, sha256: crate::module::sha256_hex(bytes), overridden: true };
         }
         Ok(())
     }
