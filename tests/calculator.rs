@@ -96,6 +96,10 @@ fn joints_nuts_and_wrenches() {
     let class_b = calc(&["torque", "--thread", "M8", "--class", "8.8", "--friction", "B"]);
     near(&class_b, "preload_high_friction_kn", 8.90, 0.01);
     near(&class_b, "scatter", 2.0, 0.0); // click wrench
+    near(&class_b, "preload_low_kn", 15.92 / 2.0, 0.01); // less than 8.90·0.96 of the highest friction
+    // At 0.24 the arm is 2.434 mm: 15.92·0.9438/2.434·0.96 = 5.93 kN, less than half.
+    let wide = calc(&["torque", "--thread", "M8", "--class", "8.8", "--friction", "0.08", "--friction-up-to", "0.24"]);
+    near(&wide, "preload_low_kn", 5.93, 0.01);
     assert_eq!(answered(&["torque", "--thread", "M8", "--class", "8.8", "--friction", "E"]).0, 2);
 }
 
@@ -110,6 +114,8 @@ fn what_carries_the_torque() {
     let ring = ["slip", "clamp", "--bolts", "1", "--each", "48.9 kN", "--shaft", "50 mm", "--friction", "0.17"];
     let ring = calc(&[&ring[..], &["--hinge", "31 mm", "--bolt-lever", "87 mm"]].concat());
     near(&ring, "across_split_kn", 137.235, 5e-4); // published calculation sheet, clamp ring
+    near(&ring, "across_sure_kn", 48.9, 1e-9); // the bolt alone, no lever
+    near(&ring, "torque_sure_nm", 415.65, 1e-9); // 0.17·48.9 kN·50 mm
     // Ring of 120 and 60 mm: worn (60 + 30)/2 = 45 mm; uniform 2/3·(60³ − 30³)/(60² − 30²) = 46.67 mm.
     let face =
         calc(&["slip", "faces", "--clamp", "10 kN", "--outer", "120 mm", "--inner", "60 mm", "--friction", "0.1"]);
@@ -123,6 +129,13 @@ fn what_carries_the_torque() {
     near(&calc(&screws), "seating_nm", 17.0, 0.0); // Ruland
     assert_eq!(answered(&[&screws[..], &["--hardness", "600"]].concat()).0, 2);
     assert_eq!(answered(&[&screws[..], &["--torque", "60 N·m"]].concat()).0, 1);
+    // By hand: 1.7071·2600 N·12.5 mm = 55.48 N·m over 4; the load shakes where nothing is said. Half the torque holds half.
+    near(&calc(&screws), "allowed_nm", 13.87, 0.01);
+    assert_eq!(calc(&screws)["load"], "shaking");
+    near(&calc(&[&screws[..], &["--load", "steady"]].concat()), "allowed_nm", 36.99, 0.01);
+    near(&calc(&[&screws[..], &["--tightened", "8.5 N·m"]].concat()), "torque_low_nm", 27.74, 0.01);
+    assert_eq!(answered(&[&screws[..], &["--tightened", "20.1 N·m"]].concat()).0, 2);
+    assert_eq!(answered(&[&screws[..], &["--tightened", "-1 N·m"]].concat()).0, 2);
 }
 
 /// Statics worked by hand for six M8 8.8 at 70 % of proof and two M6: 8 to 33 % of grip lost at 30 %, 27 to 109 % at 100 %.
@@ -135,9 +148,15 @@ fn rods_and_collars_in_both_arrangements() {
         let of = |i: usize| found[key][i].as_f64().unwrap();
         ((of(0) * 100.0).round(), (of(1) * 100.0).round())
     };
-    assert_eq!(both(&["--at", "0.3"], "grip_lost"), (8.0, 33.0));
-    assert_eq!(both(&["--at", "1"], "grip_lost"), (27.0, 109.0));
-    assert_eq!(both(&["--at", "0.3"], "clamp_kept"), (97.0, 92.0));
+    let rolled = ["--friction", "0.1", "--friction-up-to", "0.2"];
+    assert_eq!(both(&[&rolled[..], &["--at", "0.3"]].concat(), "grip_lost"), (8.0, 33.0));
+    assert_eq!(both(&[&rolled[..], &["--at", "1"]].concat(), "grip_lost"), (27.0, 109.0));
+    assert_eq!(both(&[&rolled[..], &["--at", "0.3"]].concat(), "clamp_kept"), (97.0, 92.0));
+    // By hand: 16.34 − 0.2·13.38·2 = 10.99 kN are left, 0.1·10.99 kN·25 mm. Clean dry faces at 0.74 take 19.8 kN, so all.
+    near(&calc(&[&stack[..], &rolled[..]].concat()), "collar_worst_nm", 27.5, 0.05);
+    assert_eq!(both(&["--at", "0.3"], "grip_lost"), (8.0, 121.0));
+    near(&calc(&stack), "collar_worst_nm", 0.0, 0.0);
+    assert_eq!(answered(&[&stack[..], &["--friction", "0.9"]].concat()).0, 2);
     near(&calc(&stack), "best_at", 0.3, 0.0);
     let plates = calc(&[&stack[..], &["--through", "plates"]].concat());
     near(&plates, "best_at", 1.0, 0.0);

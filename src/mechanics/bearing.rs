@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use crate::quantity::{Force, Length, Speed, Temperature, Time};
 use crate::standards::{NotInTable, bearings, iso286, measuring};
 
-use super::OutOfRange;
+use super::{OutOfRange, above_zero, not_negative};
 
 /// Rating life in hours: `L10h = 10⁶/(60 n)·(C/P)³` (ISO 281, ball bearings).
 ///
@@ -40,7 +40,8 @@ pub fn life(dynamic: Force, load: Force, speed: Speed) -> Result<Time, OutOfRang
 /// Below the first row of the table the axial load is taken as that row's, which is the cautious side. Never less than Fr.
 ///
 /// # Errors
-/// [`NotInTable`] for a ratio above the table, and for a load or rating that is no number.
+/// [`OutOfRange`] for a ratio above the table, a radial load below 0, a rating or f0 that is not above 0, and what is no number,
+/// whether an axial load is there or not. The sign of the axial load does not count.
 ///
 /// ```
 /// use runtrue::{mechanics::bearing::equivalent_load, quantity::Force};
@@ -49,20 +50,22 @@ pub fn life(dynamic: Force, load: Force, speed: Speed) -> Result<Time, OutOfRang
 /// let p = equivalent_load(kn(2.0), kn(1.0), kn(13.8 / 0.689), 13.8)?;
 /// assert!((p.kn() - 2.83).abs() < 1e-9);
 /// assert_eq!(equivalent_load(kn(2.0), kn(0.0), kn(7.8), 14.0)?.kn(), 2.0);
-/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// assert!(equivalent_load(kn(f64::NAN), kn(0.0), kn(7.8), 14.0).is_err());
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
-pub fn equivalent_load(radial: Force, axial: Force, static_rating: Force, f0: f64) -> Result<Force, NotInTable> {
-    let axial = if axial.n() < 0.0 { -axial } else { axial };
+pub fn equivalent_load(radial: Force, axial: Force, static_rating: Force, f0: f64) -> Result<Force, OutOfRange> {
+    not_negative("radial load", radial.n(), "N", "ISO 281")?;
+    above_zero("static rating", static_rating.n(), "N", "ISO 281")?;
+    above_zero("factor f0", f0, "", "ISO 281")?;
+    let axial = Force::from_n(not_negative("axial load", axial.n().abs(), "N", "ISO 281")?);
     if axial.n() == 0.0 {
         return Ok(radial);
     }
     let least = static_rating * (bearings::axial_least_ratio() / f0);
     let counted = if axial < least { least } else { axial };
-    let factors = if axial < least {
-        bearings::axial_factors(bearings::axial_least_ratio())?
-    } else {
-        bearings::axial_factors(f0 * (counted / static_rating))?
-    };
+    let ratio = if axial < least { bearings::axial_least_ratio() } else { f0 * (counted / static_rating) };
+    let factors = bearings::axial_factors(ratio)
+        .map_err(|e| OutOfRange::new("axial load", format!("{} kN, {}", axial.kn(), e.what), e.range, "ISO 281"))?;
     let both = radial * factors.x + counted * factors.y;
     let alone = radial.n() > 0.0 && axial / radial <= factors.e;
     Ok(if alone || both < radial { radial } else { both })
@@ -244,7 +247,15 @@ mod tests {
             }
         }
         assert!(equivalent_load(kn(1.0), kn(9.0), kn(7.8), 14.0).is_err());
-        assert!(equivalent_load(kn(1.0), kn(f64::NAN), kn(7.8), 14.0).is_err());
+        for bad in [f64::NAN, f64::INFINITY] {
+            for axial in [0.0, 0.5] {
+                assert!(equivalent_load(kn(bad), kn(axial), kn(7.8), 14.0).is_err());
+                assert!(equivalent_load(kn(1.0), kn(axial), kn(bad), 14.0).is_err());
+                assert!(equivalent_load(kn(1.0), kn(axial), kn(7.8), bad).is_err());
+            }
+            assert!(equivalent_load(kn(1.0), kn(bad), kn(7.8), 14.0).is_err());
+        }
+        assert!(equivalent_load(kn(-1.0), kn(0.0), kn(7.8), 14.0).is_err());
         let sign = |a: f64| equivalent_load(kn(0.5), kn(a), kn(7.8), 14.0).unwrap();
         assert_eq!(sign(0.4), sign(-0.4));
     }

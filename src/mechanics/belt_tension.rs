@@ -5,17 +5,10 @@
 
 use crate::quantity::{Force, Frequency, Length, LineMass, Mass, Power, Speed, Velocity};
 
-use super::OutOfRange;
 use super::belt::Drive;
+use super::{OutOfRange, above_zero, not_negative};
 
 const MAKERS: &str = "belt makers' manuals";
-
-fn above_zero(what: &'static str, value: f64, unit: &str, source: &'static str) -> Result<(), OutOfRange> {
-    if value > 0.0 && value.is_finite() {
-        return Ok(());
-    }
-    Err(OutOfRange::new(what, format!("{value} {unit}"), "it is above 0", source))
-}
 
 /// Speed of the belt's cord: `π·(de + 2·hb)·n`.
 ///
@@ -281,13 +274,21 @@ pub fn by_frequency(heard: Frequency, mass: LineMass, span: Length) -> Result<Fo
 
 /// Relative uncertainty of a tension by frequency: `sqrt((2·u_f)² + (2·u_L)² + u_m²)`, each a share of its own value.
 ///
+/// # Errors
+/// [`OutOfRange`] for a share that is below 0 or no number: an uncertainty has no sign.
+///
 /// ```
-/// let u = runtrue::mechanics::belt_tension::by_frequency_spread(0.01, 0.005, 0.05);
+/// use runtrue::mechanics::belt_tension::by_frequency_spread;
+/// let u = by_frequency_spread(0.01, 0.005, 0.05)?;
 /// assert!((u - 0.055).abs() < 5e-4); // 1 %, 0.5 % and 5 % make 5.5 %
+/// assert!(by_frequency_spread(-0.05, 0.005, 0.05).is_err());
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
-#[must_use]
-pub fn by_frequency_spread(frequency: f64, span: f64, mass: f64) -> f64 {
-    ((2.0 * frequency).powi(2) + (2.0 * span).powi(2) + mass.powi(2)).sqrt()
+pub fn by_frequency_spread(frequency: f64, span: f64, mass: f64) -> Result<f64, OutOfRange> {
+    let share = |what, value| not_negative(what, value, "", "an uncertainty has no sign");
+    let doubled = 2.0 * share("uncertainty of the frequency", frequency)?;
+    let (of_span, of_mass) = (share("uncertainty of the span", span)?, share("uncertainty of the mass", mass)?);
+    Ok(doubled.hypot(2.0 * of_span).hypot(of_mass))
 }
 
 #[cfg(test)]

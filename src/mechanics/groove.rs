@@ -108,7 +108,8 @@ impl Pulley {
         self.over_balls() - Length::from_mm(self.groove.two_n)
     }
 
-    /// Depth of the groove: `e/(2·tan θ) − (rt + rb)·(1/sin θ − 1)`, nominal tip and largest root radius, so the least.
+    /// Depth of the groove: `e/(2·tan θ) − (rt + rb)·(1/sin θ − 1)`, at the nominal tip and the largest root radius: the least that
+    /// a nominal tip leaves. A larger tip radius takes more off, so a measured groove may be shallower by `1/sin θ − 1` of it.
     ///
     /// ```
     /// use runtrue::{mechanics::groove::Pulley, quantity::Length};

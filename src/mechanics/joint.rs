@@ -9,7 +9,8 @@ use crate::quantity::{Angle, Force, Length, Stress};
 use crate::standards::bolting::Embedding;
 use crate::standards::threads::{Class, Thread};
 
-use super::OutOfRange;
+use super::fastener::thread_arms;
+use super::{OutOfRange, above_zero, not_negative};
 
 /// Modulus of elasticity of fastener steel (from memory: VDI 2230-1).
 pub(super) const STEEL: Stress = Stress::from_gpa(205.0);
@@ -21,6 +22,9 @@ const SHEAR_MPA: f64 = 79_300.0;
 pub struct Resilience(f64);
 
 impl Resilience {
+    /// Parts that do not give at all: the cautious side for what settling takes, since the bolt alone holds the stretch.
+    pub const RIGID: Self = Self(0.0);
+
     /// Value in mm/N.
     ///
     /// ```
@@ -37,10 +41,7 @@ impl Resilience {
 }
 
 fn positive(what: &'static str, length: Length) -> Result<f64, OutOfRange> {
-    if length.mm() > 0.0 && length.mm().is_finite() {
-        return Ok(length.mm());
-    }
-    Err(OutOfRange::new(what, format!("{} mm", length.mm()), "it is above 0", "geometry"))
+    above_zero(what, length.mm(), "mm", "geometry")
 }
 
 /// Resilience of a fully threaded rod with a nut at both ends:
@@ -73,12 +74,33 @@ pub fn rod_resilience(thread: &Thread, grip: Length) -> Result<Resilience, OutOf
 /// ```
 pub fn rod_resilience_of(thread: &Thread, grip: Length, elastic: Stress) -> Result<Resilience, OutOfRange> {
     let length = positive("grip", grip)?;
-    if elastic.mpa().is_nan() || elastic.mpa() <= 0.0 {
-        return Err(OutOfRange::new("modulus", format!("{} MPa", elastic.mpa()), "it is above 0", "VDI 2230-1"));
-    }
+    let modulus = above_zero("modulus", elastic.mpa(), "MPa", "VDI 2230-1")?;
     let nominal = PI / 4.0 * thread.d.powi(2);
     let ends = 2.0 * (0.5 * thread.d / thread.minor_area_mm2() + 0.4 * thread.d / nominal);
-    Ok(Resilience((length / thread.minor_area_mm2() + ends) / elastic.mpa()))
+    Ok(Resilience((length / thread.minor_area_mm2() + ends) / modulus))
+}
+
+/// Resilience of a cap screw in a tapped hole: `(ls/A + (L − ls)/A3 + 0.4·d/A + 0.5·d/A3 + 0.33·d/A)/E`, with `ls` of plain shank
+/// at the nominal area A in the grip L, the rest at the minor area A3, then the cylindrical head, the thread in the hole and the
+/// hole's own give (VDI 2230-1, 5.1, from memory). A shank longer than the grip is cut to it.
+///
+/// # Errors
+/// [`OutOfRange`] for a grip that is not above 0, a shank below 0, or either no number.
+///
+/// ```
+/// use runtrue::{mechanics::joint::bolt_resilience, quantity::Length, standards::threads::thread};
+/// let mm = Length::from_mm;
+/// // By hand, M10, 25 mm of grip, 13 of them shank: 13/78.54 + 12/52.29 + 4/78.54 + 5/52.29 + 3.3/78.54 = 0.5836 over 205000.
+/// let bolt = bolt_resilience(thread("M10")?, mm(25.0), mm(13.0))?;
+/// assert!((bolt.mm_per_n() - 2.847e-6).abs() < 1e-9);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn bolt_resilience(thread: &Thread, grip: Length, shank: Length) -> Result<Resilience, OutOfRange> {
+    let length = positive("grip", grip)?;
+    let plain = not_negative("shank", shank.mm(), "mm", "geometry")?.min(length);
+    let (nominal, minor) = (PI / 4.0 * thread.d.powi(2), thread.minor_area_mm2());
+    let ends = (0.4 + 0.33) * thread.d / nominal + 0.5 * thread.d / minor;
+    Ok(Resilience((plain / nominal + (length - plain) / minor + ends) / STEEL.mpa()))
 }
 
 /// Resilience of the clamped parts as a sleeve: `L/(E·π/4·(Do² − dh²))`. The true cone of pressure lies between the washer's
@@ -97,7 +119,7 @@ pub fn rod_resilience_of(thread: &Thread, grip: Length, elastic: Stress) -> Resu
 pub fn sleeve_resilience(grip: Length, outer: Length, hole: Length, elastic: Stress) -> Result<Resilience, OutOfRange> {
     let length = positive("grip", grip)?;
     let area = PI / 4.0 * (outer.mm().powi(2) - hole.mm().powi(2));
-    if !(area > 0.0 && elastic.mpa() > 0.0) {
+    if !(area > 0.0 && area.is_finite() && elastic.mpa() > 0.0 && elastic.mpa().is_finite()) {
         return Err(OutOfRange::new(
             "outer diameter of the sleeve",
             format!("{} mm", outer.mm()),
@@ -108,22 +130,60 @@ pub fn sleeve_resilience(grip: Length, outer: Length, hole: Length, elastic: Str
     Ok(Resilience(length / (elastic.mpa() * area)))
 }
 
-/// What the joint settles in all: the thread of each nut, two bearing faces, and every interface between clamped parts
-/// (VDI 2230-1 table 5). A rod has a nut at both ends, so two threads.
+/// What settles in a joint, counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Faces {
+    /// Threads that carry: one a nut, one a tapped hole.
+    pub threads: u32,
+    /// Faces under heads and nuts.
+    pub bearing: u32,
+    /// Interfaces between clamped parts, washers counted as parts.
+    pub inner: u32,
+}
+
+impl Faces {
+    /// A rod with a nut at both ends: two threads, two bearing faces.
+    ///
+    /// ```
+    /// use runtrue::mechanics::joint::Faces;
+    /// assert_eq!(Faces::of_rod(6), Faces { threads: 2, bearing: 2, inner: 6 });
+    /// ```
+    #[must_use]
+    pub const fn of_rod(inner: u32) -> Self {
+        Self { threads: 2, bearing: 2, inner }
+    }
+
+    /// A cap screw in a tapped hole: one thread, one bearing face.
+    ///
+    /// ```
+    /// use runtrue::mechanics::joint::Faces;
+    /// assert_eq!(Faces::of_screw(2), Faces { threads: 1, bearing: 1, inner: 2 });
+    /// ```
+    #[must_use]
+    pub const fn of_screw(inner: u32) -> Self {
+        Self { threads: 1, bearing: 1, inner }
+    }
+}
+
+/// What the joint settles in all: every thread, bearing face and interface between clamped parts (VDI 2230-1 table 5).
 ///
 /// ```
-/// use runtrue::{mechanics::joint::settling, quantity::Length, standards::bolting::embedding};
+/// use runtrue::{mechanics::joint::{Faces, settling}, quantity::Length, standards::bolting::embedding};
 /// let turned = embedding(Length::from_mm(0.016))?; // Rz 16: 3, 3 and 2 µm
-/// let all = settling(&turned, 2, 6); // 2·3 + 2·3 + 6·2 µm
+/// let all = settling(&turned, Faces::of_rod(6)); // 2·3 + 2·3 + 6·2 µm
 /// assert!((all.mm() - 0.024).abs() < 1e-12);
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 #[must_use]
-pub fn settling(embedding: &Embedding, nuts: u32, interfaces: u32) -> Length {
-    embedding.thread * f64::from(nuts) + embedding.face * 2.0 + embedding.inner * f64::from(interfaces)
+pub fn settling(embedding: &Embedding, faces: Faces) -> Length {
+    let all = |each: Length, count: u32| each * f64::from(count);
+    all(embedding.thread, faces.threads) + all(embedding.face, faces.bearing) + all(embedding.inner, faces.inner)
 }
 
 /// Preload lost by settling: `F_Z = f_Z/(δ_S + δ_P)` (VDI 2230-1). A long rod loses less than a short bolt.
+///
+/// # Errors
+/// [`OutOfRange`] for an amount of settling below 0 or no number, and where neither bolt nor parts give.
 ///
 /// ```
 /// use runtrue::mechanics::joint::{rod_resilience, settling_loss, sleeve_resilience};
@@ -133,17 +193,20 @@ pub fn settling(embedding: &Embedding, nuts: u32, interfaces: u32) -> Length {
 /// let loss = |grip: f64| -> Result<f64, Box<dyn std::error::Error>> {
 ///     let rod = rod_resilience(m12, mm(grip))?;
 ///     let sleeve = sleeve_resilience(mm(grip), mm(40.0), mm(13.5), Stress::from_gpa(205.0))?;
-///     Ok(settling_loss(mm(0.011), rod, sleeve).kn())
+///     Ok(settling_loss(mm(0.011), rod, sleeve)?.kn())
 /// };
 /// assert!(loss(300.0)? < loss(30.0)? / 4.0);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-#[must_use]
-pub fn settling_loss(settled: Length, bolt: Resilience, parts: Resilience) -> Force {
-    Force::from_n(settled.mm() / (bolt.0 + parts.0))
+pub fn settling_loss(settled: Length, bolt: Resilience, parts: Resilience) -> Result<Force, OutOfRange> {
+    let by = not_negative("settling", settled.mm(), "mm", "VDI 2230-1")?;
+    Ok(Force::from_n(by / above_zero("resilience", bolt.0 + parts.0, "mm/N", "VDI 2230-1")?))
 }
 
 /// Turn of the nut from snug to a preload: `360/P·F·(δ_S + δ_P)`.
+///
+/// # Errors
+/// [`OutOfRange`] for a preload below 0 or no number.
 ///
 /// ```
 /// use runtrue::mechanics::joint::{nut_turn, rod_resilience, sleeve_resilience};
@@ -154,12 +217,12 @@ pub fn settling_loss(settled: Length, bolt: Resilience, parts: Resilience) -> Fo
 /// let stack = sleeve_resilience(grip, Length::from_mm(24.0), Length::from_mm(9.0), Stress::from_gpa(206.0))?;
 /// // By hand: rod (80/32.84 + 2·(4/32.84 + 3.2/50.27))/205000 = 1.3693e-5, sleeve 80/(206000·388.8) = 9.99e-7 mm/N;
 /// // 12.74 kN stretch both by 0.1872 mm, and 360/1.25 degrees a millimetre make 53.9 degrees.
-/// assert!((nut_turn(m8, Force::from_kn(12.74), rod, stack).deg() - 53.9).abs() < 0.1);
+/// assert!((nut_turn(m8, Force::from_kn(12.74), rod, stack)?.deg() - 53.9).abs() < 0.1);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-#[must_use]
-pub fn nut_turn(thread: &Thread, preload: Force, bolt: Resilience, parts: Resilience) -> Angle {
-    Angle::from_deg(360.0 / thread.p * preload.n() * (bolt.0 + parts.0))
+pub fn nut_turn(thread: &Thread, preload: Force, bolt: Resilience, parts: Resilience) -> Result<Angle, OutOfRange> {
+    let force = not_negative("preload", preload.n(), "N", "VDI 2230-1")?;
+    Ok(Angle::from_deg(360.0 / thread.p * force * (bolt.0 + parts.0)))
 }
 
 /// Torsion of a rod while its nut is turned, the far nut held.
@@ -178,7 +241,7 @@ pub struct Torsion {
 /// Twist and stress of a rod at a preload: moment `F·(0.159·P + 0.578·d2·muG)`, shear `16·M/(π·ds³)`, twist `M·L/(G·π/32·ds⁴)`.
 ///
 /// # Errors
-/// [`OutOfRange`] unless the free length is above zero.
+/// [`OutOfRange`] unless the free length is above zero, and preload and friction at least 0.
 ///
 /// ```
 /// use runtrue::{mechanics::joint::torsion, quantity::{Force, Length}, standards::threads::thread};
@@ -188,8 +251,10 @@ pub struct Torsion {
 /// ```
 pub fn torsion(thread: &Thread, preload: Force, mu_thread: f64, free: Length) -> Result<Torsion, OutOfRange> {
     let length = positive("free length", free)?;
-    let moment = preload.n() * (0.159 * thread.p + 0.578 * thread.d2() * mu_thread);
-    let tension = preload.n() / thread.stress_area_mm2();
+    let force = not_negative("preload", preload.n(), "N", "VDI 2230-1")?;
+    let mu = not_negative("friction", mu_thread, "", "VDI 2230-1")?;
+    let moment = force * thread_arms(thread, mu).iter().sum::<f64>();
+    let tension = force / thread.stress_area_mm2();
     let shear = 16.0 * moment / (PI * thread.ds().powi(3));
     let twist = moment * length / (SHEAR_MPA * PI / 32.0 * thread.ds().powi(4));
     Ok(Torsion {
@@ -268,9 +333,6 @@ pub fn protrusion(thread: &Thread, out: Length) -> Result<f64, OutOfRange> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn yield_use(thread: &Thread, class: &Class, preload: Force, mu_thread: f64) -> Result<f64, OutOfRange> {
-    if preload.n().is_nan() || preload.n() < 0.0 {
-        return Err(OutOfRange::new("preload", format!("{} N", preload.n()), "it is at least 0", "VDI 2230-1"));
-    }
     let any = torsion(thread, preload, mu_thread, Length::from_mm(1.0))?;
     Ok(any.equivalent / class.yield_strength)
 }
@@ -289,7 +351,7 @@ mod tests {
         let m12 = thread("M12").unwrap();
         let loss = |grip: f64| {
             let sleeve = sleeve_resilience(MM(grip), MM(40.0), MM(13.5), Stress::from_gpa(205.0)).unwrap();
-            settling_loss(MM(0.011), Resilience(rod_resilience(m12, MM(grip)).unwrap().0), sleeve).kn()
+            settling_loss(MM(0.011), rod_resilience(m12, MM(grip)).unwrap(), sleeve).unwrap().kn()
         };
         let (short, long) = (loss(30.0), loss(300.0));
         assert!((long - 0.51).abs() < 0.02, "{long}");
@@ -300,7 +362,38 @@ mod tests {
     fn settling_counts_every_interface() {
         let smooth = embedding(MM(0.008)).unwrap();
         // Two threads of 3, two faces of 2.5, six interfaces of 1.5 µm: 20 µm.
-        assert!((settling(&smooth, 2, 6).mm() - 0.020).abs() < 1e-12);
+        assert!((settling(&smooth, Faces::of_rod(6)).mm() - 0.020).abs() < 1e-12);
+    }
+
+    /// M8 x 35 in a collar, 19 mm of grip, 7 of them shank: 7/50.27 + 12/32.84 + 3.2/50.27 + 4/32.84 + 2.64/50.27 = 0.7428 over
+    /// 205000 is 3.623e-6 mm/N; 3 + 3 + 2·2 = 10 µm cost 2.76 kN of the 14.86 it is tightened to.
+    #[test]
+    fn a_pinch_bolt_loses_a_large_share_and_a_shorter_one_more() {
+        let m8 = thread("M8").unwrap();
+        let settled = settling(&embedding(MM(0.016)).unwrap(), Faces::of_screw(2));
+        assert!((settled.mm() - 0.010).abs() < 1e-12);
+        let loss = |grip: f64| {
+            let bolt = bolt_resilience(m8, MM(grip), MM(7.0)).unwrap();
+            settling_loss(settled, bolt, Resilience::RIGID).unwrap().kn()
+        };
+        assert!((loss(19.0) - 2.760).abs() < 2e-3, "{}", loss(19.0));
+        assert!(loss(9.0) > loss(19.0) && loss(19.0) > loss(40.0));
+    }
+
+    #[test]
+    fn what_is_no_number_is_refused() {
+        let m8 = thread("M8").unwrap();
+        for bad in [f64::NAN, f64::INFINITY, -1.0] {
+            assert!(bolt_resilience(m8, MM(bad), MM(0.0)).is_err() && bolt_resilience(m8, MM(20.0), MM(bad)).is_err());
+            let rod = rod_resilience(m8, MM(80.0)).unwrap();
+            assert!(settling_loss(MM(bad), rod, Resilience::RIGID).is_err());
+            assert!(nut_turn(m8, Force::from_n(bad), rod, rod).is_err());
+            assert!(torsion(m8, Force::from_n(bad), 0.12, MM(80.0)).is_err());
+            assert!(torsion(m8, Force::from_n(1.0), bad, MM(80.0)).is_err());
+            assert!(sleeve_resilience(MM(80.0), MM(bad), MM(9.0), STEEL).is_err());
+            assert!(sleeve_resilience(MM(80.0), MM(20.0), MM(9.0), Stress::from_mpa(bad)).is_err());
+        }
+        assert!(settling_loss(MM(0.01), Resilience::RIGID, Resilience::RIGID).is_err());
     }
 
     #[test]

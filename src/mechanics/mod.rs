@@ -50,3 +50,23 @@ impl OutOfRange {
         Self { what, value: value.into(), range: range.into(), source_named: source }
     }
 }
+
+/// The value, if it is a number above 0: NaN, infinity, nought and what lies below it are refused.
+fn above_zero(what: &'static str, value: f64, unit: &str, source: &'static str) -> Result<f64, OutOfRange> {
+    if value > 0.0 && value.is_finite() {
+        return Ok(value);
+    }
+    Err(OutOfRange::new(what, with_unit(value, unit), "it is above 0 and finite", source))
+}
+
+/// The value, if it is a number of at least 0.
+fn not_negative(what: &'static str, value: f64, unit: &str, source: &'static str) -> Result<f64, OutOfRange> {
+    if value >= 0.0 && value.is_finite() {
+        return Ok(value);
+    }
+    Err(OutOfRange::new(what, with_unit(value, unit), "it is at least 0 and finite", source))
+}
+
+fn with_unit(value: f64, unit: &str) -> String {
+    format!("{value} {unit}").trim_end().to_owned()
+}

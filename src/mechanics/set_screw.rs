@@ -1,9 +1,10 @@
 //! Set screws on a shaft: holding by size, point, number, angle between them, and hardness of the shaft.
 
 use crate::quantity::{Angle, Force, Length, Torque};
-use crate::standards::{bench, set_screws};
+use crate::standards::set_screws::Load;
+use crate::standards::{NotInTable, bench, set_screws};
 
-use super::OutOfRange;
+use super::{OutOfRange, above_zero, not_negative};
 
 /// Set screws of one hub or collar.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +19,8 @@ pub struct SetScrews {
     pub stainless: bool,
     /// Hardness of the shaft, HV.
     pub shaft_hv: f64,
+    /// Torque of each screw; that of the chart, where none is stated.
+    pub torque: Option<Torque>,
 }
 
 /// What set screws hold, by the lowest and the highest published series.
@@ -42,6 +45,30 @@ impl Hold {
     pub fn torque(&self, shaft: Length) -> (Torque, Torque) {
         (self.low * (shaft / 2.0), self.high * (shaft / 2.0))
     }
+
+    /// What may be asked of them under a kind of load: the lesser of the highest series over the largest safety and of the lowest
+    /// series over the least safety (SPS: 1.5 to 2 steady, 4 to 8 dynamic, stated for its own tests, which are the highest series).
+    ///
+    /// # Errors
+    /// [`OutOfRange`] if the table has no safety for the load.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::set_screw::Hold, quantity::Force, standards::set_screws::Load};
+    /// let hold = Hold { low: Force::from_n(2600.0), high: Force::from_n(6100.0) };
+    /// // 6100/8 = 762.5, 2600/4 = 650 N; steady 6100/2 and 2600/1.5 = 1733 N.
+    /// assert_eq!(hold.allowed(Load::Shaking)?.n(), 650.0);
+    /// assert!((hold.allowed(Load::Steady)?.n() - 1733.3).abs() < 0.1);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
+    pub fn allowed(&self, load: Load) -> Result<Force, OutOfRange> {
+        let safety = set_screws::set_screw_safety(load).map_err(unknown)?;
+        let (by_tests, by_least) = (self.high / safety.high, self.low / safety.low);
+        Ok(if by_tests < by_least { by_tests } else { by_least })
+    }
+}
+
+fn unknown(e: NotInTable) -> OutOfRange {
+    OutOfRange::new("set screw", e.what, e.range, "SPS set screws and a lower published series")
 }
 
 /// Holding of several screws against that of one, by where they stand: `(n + |Σ e|)/2`, e a unit vector a screw.
@@ -62,12 +89,14 @@ pub fn together(at: &[Angle]) -> f64 {
 }
 
 impl SetScrews {
-    /// Axial force that they hold at their seating torque. Cup-point tests on a soft shaft (SPS, and a lower series), times
-    /// the factor of the point, the torque of the steel, and [`together`]; a stainless screw, less than 10 Rockwell points
-    /// harder than its shaft, loses 15 % more.
+    /// Axial force that they hold at their torque. Cup-point tests on a soft shaft (SPS, and a lower series), times the factor of the
+    /// point, the torque against that of the chart, and [`together`]. Holding goes with the torque (SPS: almost in proportion), up
+    /// to the chart's, with which the tests were made: more torque is not counted, less is. A stainless screw, less than 10 Rockwell
+    /// points harder than its shaft, loses 15 % more.
     ///
     /// # Errors
-    /// [`OutOfRange`] for a thread without test figures, an unknown point, no screw, or a shaft that a screw does not bite.
+    /// [`OutOfRange`] for a thread without test figures, an unknown point, no screw, a shaft that a screw does not bite, or a torque
+    /// that is not above 0.
     ///
     /// ```
     /// use runtrue::{mechanics::set_screw::SetScrews, quantity::Angle};
@@ -77,30 +106,33 @@ impl SetScrews {
     ///     at: vec![Angle::from_deg(0.0), Angle::from_deg(90.0)],
     ///     stainless: false,
     ///     shaft_hv: 200.0,
+    ///     torque: None,
     /// };
     /// assert!((screws.hold()?.low.n() - 1.7071 * 2600.0).abs() < 1.0);
+    /// let loose = SetScrews { torque: Some(runtrue::quantity::Torque::from_nm(8.5)), ..screws.clone() };
+    /// assert!((loose.hold()?.low.n() - 1.7071 * 1300.0).abs() < 1.0); // half of 17 N·m holds half
     /// assert!(SetScrews { shaft_hv: 600.0, ..screws }.hold().is_err());
     /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
     /// ```
     pub fn hold(&self) -> Result<Hold, OutOfRange> {
         self.bites()?;
-        let unknown = |e: crate::standards::NotInTable| {
-            OutOfRange::new("set screw", e.what, e.range, "SPS set screws and a lower published series")
-        };
         let one = set_screws::set_screw_holding_range(&self.thread).map_err(unknown)?;
         let (point, _) = set_screws::point_factor(&self.point).map_err(unknown)?;
-        let factor = point * together(&self.at) * self.steel_factor().map_err(unknown)?;
+        let factor = point * together(&self.at) * self.torque_factor()?;
         Ok(Hold { low: Force::from_n(one.low * factor), high: Force::from_n(one.high * factor) })
     }
 
-    /// Holding goes with the torque (SPS); too little difference of hardness costs up to 15 %.
-    fn steel_factor(&self) -> Result<f64, crate::standards::NotInTable> {
-        if !self.stainless {
-            return Ok(1.0);
-        }
-        let (alloy, _) = set_screws::set_screw_torque(&self.thread, false)?;
-        let (own, _) = set_screws::set_screw_torque(&self.thread, true)?;
-        Ok(own / alloy * (1.0 - set_screws::hardness_loss().0))
+    /// Holding goes with the torque (SPS), against that of the alloy screws of the tests; too little difference of hardness costs up
+    /// to 15 %.
+    fn torque_factor(&self) -> Result<f64, OutOfRange> {
+        let (alloy, _) = set_screws::set_screw_torque(&self.thread, false).map_err(unknown)?;
+        let (own, _) = set_screws::set_screw_torque(&self.thread, self.stainless).map_err(unknown)?;
+        let given = match self.torque {
+            Some(torque) => above_zero("torque of the set screws", torque.nm(), "N·m", "SPS set screws")?,
+            None => own.nm(),
+        };
+        let loss = if self.stainless { set_screws::hardness_loss().0 } else { 0.0 };
+        Ok(given.min(own.nm()) / alloy.nm() * (1.0 - loss))
     }
 
     fn bites(&self) -> Result<(), OutOfRange> {
@@ -121,20 +153,21 @@ impl SetScrews {
     }
 }
 
-/// Torque that a hub holds by `count` cup-point screws of alloy steel, each a quarter turn from the last (common practice), by
-/// the lower published series. A shaft too hard for them holds nothing.
+/// What a hub holds by `count` cup-point screws of alloy steel, each a quarter turn from the last (common practice), tightened to a
+/// torque. A shaft too hard for them holds nothing.
 ///
 /// # Errors
 /// [`OutOfRange`] as for [`SetScrews::hold`], but for the hardness.
 ///
 /// ```
-/// use runtrue::{mechanics::set_screw::hub_torque, quantity::Length};
-/// let hub = |hv| hub_torque("M6", 2, Length::from_mm(25.0), hv);
-/// assert!((hub(210.0)?.nm() - 1.7071 * 1.3 * 12.5).abs() < 0.01);
-/// assert_eq!(hub(600.0)?.nm(), 0.0);
+/// use runtrue::{mechanics::set_screw::hub_hold, quantity::{Length, Torque}};
+/// let hub = |hv, nm| hub_hold("M6", 2, hv, Torque::from_nm(nm)).map(|h| h.torque(Length::from_mm(25.0)).0.nm());
+/// assert!((hub(210.0, 7.2)? - 1.7071 * 1.3 * 12.5).abs() < 0.01);
+/// assert!((hub(210.0, 3.6)? - hub(210.0, 7.2)? / 2.0).abs() < 1e-9 && hub(210.0, 8.0)? == hub(210.0, 7.2)?);
+/// assert_eq!(hub(600.0, 7.2)?, 0.0);
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
-pub fn hub_torque(thread: &str, count: u32, shaft: Length, shaft_hv: f64) -> Result<Torque, OutOfRange> {
+pub fn hub_hold(thread: &str, count: u32, shaft_hv: f64, torque: Torque) -> Result<Hold, OutOfRange> {
     let at = (0..count).map(|i| Angle::from_deg(90.0 * f64::from(i))).collect();
     let (soft, _) = bench::set_screw_shaft_hv();
     let hard = shaft_hv > soft;
@@ -144,20 +177,25 @@ pub fn hub_torque(thread: &str, count: u32, shaft: Length, shaft_hv: f64) -> Res
         at,
         stainless: false,
         shaft_hv: if hard { soft } else { shaft_hv },
+        torque: Some(torque),
     };
-    let (low, _) = screws.hold()?.torque(shaft);
-    Ok(if hard { Torque::from_nm(0.0) } else { low })
+    let hold = screws.hold()?;
+    Ok(if hard { Hold { low: hold.low * 0.0, high: hold.high * 0.0 } } else { hold })
 }
 
 /// Screw size by the rule that its diameter is about half that of the shaft (SPS): share of it that a size reaches.
 ///
+/// # Errors
+/// [`OutOfRange`] for a screw below 0, a shaft that is not above 0, or either no number.
+///
 /// ```
 /// use runtrue::{mechanics::set_screw::size_share, quantity::Length};
-/// assert_eq!(size_share(Length::from_mm(10.0), Length::from_mm(20.0)), 1.0);
+/// assert_eq!(size_share(Length::from_mm(10.0), Length::from_mm(20.0))?, 1.0);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
-#[must_use]
-pub fn size_share(screw: Length, shaft: Length) -> f64 {
-    screw / (shaft / 2.0)
+pub fn size_share(screw: Length, shaft: Length) -> Result<f64, OutOfRange> {
+    let half = above_zero("diameter of the shaft", shaft.mm(), "mm", "geometry")? / 2.0;
+    Ok(not_negative("diameter of the screw", screw.mm(), "mm", "geometry")? / half)
 }
 
 #[cfg(test)]
@@ -166,7 +204,7 @@ mod tests {
 
     fn screws(at: &[f64]) -> SetScrews {
         let at = at.iter().map(|a| Angle::from_deg(*a)).collect();
-        SetScrews { thread: "M8".into(), point: "cup".into(), at, stainless: false, shaft_hv: 200.0 }
+        SetScrews { thread: "M8".into(), point: "cup".into(), at, stainless: false, shaft_hv: 200.0, torque: None }
     }
 
     #[test]
@@ -202,5 +240,22 @@ mod tests {
         assert!(SetScrews { thread: "M4".into(), ..screws(&[0.0]) }.hold().is_err());
         assert!(SetScrews { point: "soft".into(), ..screws(&[0.0]) }.hold().is_err());
         assert!(screws(&[]).hold().is_err());
+    }
+
+    /// Stainless M8 are seated with 13.6 N·m: 6.8 hold half of that, 20 no more, and what is no torque nothing.
+    #[test]
+    fn less_torque_holds_less_and_more_than_the_chart_no_more() {
+        let at = |nm: f64, stainless: bool| {
+            SetScrews { torque: Some(Torque::from_nm(nm)), stainless, ..screws(&[0.0]) }.hold().map(|h| h.low.n())
+        };
+        for (stainless, chart) in [(false, 17.0), (true, 13.6)] {
+            let whole = at(chart, stainless).unwrap();
+            assert!((at(chart / 2.0, stainless).unwrap() / whole - 0.5).abs() < 1e-12);
+            assert_eq!(at(20.0, stainless).unwrap(), whole);
+        }
+        assert!((at(20.0, false).unwrap() - 2600.0).abs() < 1e-9);
+        for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            assert!(at(bad, false).is_err(), "{bad}");
+        }
     }
 }

@@ -106,11 +106,15 @@ pub fn root_sum_square(links: &[Link]) -> (Length, Length) {
 /// Rod length needed over a stack: two washers, two nuts, second nuts where they are used, and the thread that must
 /// stand out at both ends. Least one pitch, most three (common practice: one to three full threads).
 ///
+/// A second nut is a full one of the same height (ISO 4032). A thin nut belongs under the full nut, not outside it, for the outer
+/// nut takes the load (Bolt Science, the use of two nuts); where the preload is made with the first nut, as here by passes, two
+/// full nuts do the same (Machine Design, jam nuts).
+///
 /// ```
 /// use runtrue::{mechanics::stack_up::rod_needed, quantity::Length, standards::threads::thread};
 /// let (least, most) = rod_needed(thread("M8")?, Length::from_mm(80.0), true);
-/// // By hand: 80 + 2·1.6 + 2·6.8 + 2·4 = 104.8; one pitch of 1.25 at both ends 107.3, three 112.3.
-/// assert!((least.mm() - 107.3).abs() < 1e-9 && (most.mm() - 112.3).abs() < 1e-9);
+/// // By hand: 80 + 2·1.6 + 4·6.8 = 110.4; one pitch of 1.25 at both ends 112.9, three 117.9.
+/// assert!((least.mm() - 112.9).abs() < 1e-9 && (most.mm() - 117.9).abs() < 1e-9);
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 #[must_use]
@@ -125,12 +129,12 @@ pub fn rod_needed(thread: &Thread, stack: Length, second_nuts: bool) -> (Length,
 /// use runtrue::{mechanics::stack_up::rod_needed_between, quantity::Length, standards::threads::thread};
 /// let mm = Length::from_mm;
 /// let (least, most) = rod_needed_between(thread("M8")?, mm(78.8), mm(81.2), true);
-/// assert!((least.mm() - 108.5).abs() < 1e-9 && (most.mm() - 111.1).abs() < 1e-9);
+/// assert!((least.mm() - 114.1).abs() < 1e-9 && (most.mm() - 116.7).abs() < 1e-9);
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 #[must_use]
 pub fn rod_needed_between(thread: &Thread, least: Length, most: Length, second_nuts: bool) -> (Length, Length) {
-    let second = if second_nuts { thread.thin } else { 0.0 };
+    let second = if second_nuts { thread.m } else { 0.0 };
     let hardware = 2.0 * (thread.washer + thread.m + second);
     let out = |stack: Length, pitches: f64| stack + Length::from_mm(hardware + 2.0 * pitches * thread.p);
     (out(most, 1.0), out(least, 3.0))

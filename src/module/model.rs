@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::quantity::{Band, Length, Speed, Torque};
+use crate::standards::set_screws::Load;
 
 use super::drive::Drive;
 use super::fasteners::{Bolts, Rods, SetScrews};
@@ -117,6 +118,8 @@ pub struct Limits {
     pub torque: Given<Torque>,
     /// Least slip safety.
     pub slip_safety: Given<Decimal>,
+    /// Kind of load on what passes the torque on; none where the spec does not say.
+    pub load: Option<Given<Load>>,
     /// Temperature at the bench, °C.
     pub temperature: Given<Band>,
     /// Balance grade, mm/s.
@@ -328,6 +331,14 @@ pub struct Guard {
     pub part: String,
     /// Least gap to the rotor.
     pub clearance: Given<Band>,
+}
+
+impl Limits {
+    /// Kind of load: shaking, the severe side, where the spec does not say.
+    #[must_use]
+    pub fn load(&self) -> Load {
+        self.load.as_ref().map_or(Load::Shaking, |load| load.value)
+    }
 }
 
 impl Module {

@@ -62,6 +62,7 @@ pub struct Limits {
     pub torque: Text,
     #[serde(rename = "slip safety")]
     pub slip_safety: Text,
+    pub load: Option<Text>,
     #[serde(rename = "temperature at the bench")]
     pub temperature: Text,
     #[serde(rename = "balance grade")]

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use sha2::{Digest, Sha256};
 
 use crate::quantity::{Kind, Torque};
+use crate::standards::set_screws::Load;
 
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
@@ -92,6 +93,7 @@ fn limits(raw: &raw::Limits, reader: &mut Reader) -> Limits {
         speed: reader.speed(&raw.speed),
         torque: reader.torque(&raw.torque),
         slip_safety: reader.number(&raw.slip_safety),
+        load: raw.load.as_ref().map(|text| reader.word(text, &Load::WORDS)),
         temperature: reader.band(&raw.temperature, Kind::Temperature),
         balance_grade: reader.worded(&raw.balance_grade, Kind::Number, "G"),
     }

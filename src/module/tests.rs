@@ -17,7 +17,12 @@ fn the_demo_reads() {
     assert_eq!(module.shaft.length.mm(), 560.0);
     assert_eq!(module.axes.len(), 2);
     assert_eq!(Setup::all(&module).len(), 15);
-    assert_eq!(module.stack.unwrap().rods.lengths[&5].mm(), 112.0);
+    assert_eq!(module.stack.unwrap().rods.lengths[&5].mm(), 114.0);
+    assert_eq!(
+        module.limits.load(),
+        crate::standards::set_screws::Load::Shaking,
+        "nothing is said, so the severe side"
+    );
 }
 
 /// One fault a row: what is put in place of what, and what the message must hold.
@@ -29,6 +34,7 @@ fn every_fault_is_told_with_line_column_words_and_mend() {
         ("length: 560 mm", "length: 560 kg", "is a mass; a length is needed"),
         ("length: 560 mm", "length: 560", "has no unit"),
         ("length: 560 mm", "length: -560 mm", "cannot be"),
+        ("slip safety: 1.5", "slip safety: 1.5\n  load: calm", "Write one of: steady, shaking."),
         ("length: 1600 mm", "length: 1,600.0 mm", "one comma or one point"),
         ("diameter: 25 mm h6", "diameter: 25 mm", "no tolerance class"),
         ("part: base,", "part: pulley,", "two parts have the id \"pulley\""),

@@ -14,12 +14,12 @@ pub fn of(context: &Stacked<'_>, order: &[(Id, Stage)]) -> Score {
     let share = share_at_pinch(context, &context.stack.rods.part, order);
     let f = context.own;
     let safety_at = |friction| {
-        let joints = figures::stack_joints(context.module, context.stack, &f.rod, &f.pinch, share, friction);
+        let joints = figures::stack_joints(context.module, context.stack, f, share, friction);
         let least = joints.iter().min_by(|a, b| a.holds.nm().total_cmp(&b.holds.nm()));
         least.map_or(0.0, |j| j.holds / *context.module.limits.torque)
     };
     let safety = safety_at(Friction::Worse);
-    // Least lost: low friction against the full preload; most: high friction against the least preload of a click wrench.
+    // Least lost: low friction against the full preload; most: clean dry faces against the least preload, settled.
     let lost = |case: Case, one_bolt: Force| {
         let all = f.rod.preload * f64::from(*context.stack.rods.bolts.count);
         let pinch = one_bolt * f64::from(*context.stack.collars.pinch.count);

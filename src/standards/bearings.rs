@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Force, Length, Speed, Torque};
+use crate::quantity::{Force, Length, Speed};
 
 use super::bench::Range;
 use super::{NotInTable, sleeves, table};
@@ -14,7 +14,6 @@ struct Table {
     source: String,
     f0_source: String,
     rows: Vec<Unit>,
-    set_screws: Vec<SetScrewRow>,
     axial_source: String,
     axial_x: f64,
     axial: Vec<AxialRow>,
@@ -61,28 +60,6 @@ pub struct StaticFactors {
     pub y: f64,
     /// Least safety.
     pub safety: f64,
-    /// Source.
-    pub source: String,
-}
-
-#[derive(Debug, Deserialize)]
-struct SetScrewRow {
-    bores: Vec<f64>,
-    #[serde(flatten)]
-    torque: SetScrewTorque,
-}
-
-/// Torque of the set screws of a unit as one source prints it, N·m.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-pub struct SetScrewTorque {
-    /// Screw.
-    pub screw: String,
-    /// Least.
-    pub low: f64,
-    /// Largest.
-    pub high: f64,
-    /// What the figure is: largest, recommended, recommended largest.
-    pub kind: String,
     /// Source.
     pub source: String,
 }
@@ -188,40 +165,6 @@ pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
         .iter()
         .find(|u| u.insert == like)
         .ok_or_else(|| NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210", &TABLE.source))
-}
-
-/// Torques of the set screws of a unit, every published figure: sources differ by two. The maker's own comes first; the
-/// lowest is not the safe side, for a loose ring walks.
-///
-/// # Errors
-/// [`NotInTable`] for others than UC204 to UC210.
-///
-/// ```
-/// let torques = runtrue::standards::bearings::set_screw_torques("UC205")?;
-/// let low = torques.iter().map(|t| t.low).fold(f64::INFINITY, f64::min);
-/// let high = torques.iter().map(|t| t.high).fold(0.0, f64::max);
-/// assert_eq!((low, high), (3.95, 9.6));
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_torques(name: &str) -> Result<Vec<&'static SetScrewTorque>, NotInTable> {
-    let bore = insert(name)?.bore;
-    Ok(TABLE.set_screws.iter().filter(|r| r.bores.contains(&bore)).map(|r| &r.torque).collect())
-}
-
-/// Least and largest published torque of the set screws of a unit.
-///
-/// # Errors
-/// [`NotInTable`] for others than UC204 to UC210.
-///
-/// ```
-/// let (low, high) = runtrue::standards::bearings::set_screw_range("UC208")?;
-/// assert_eq!((low.nm(), high.nm()), (8.36, 18.6)); // M8: sources differ by two
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_range(name: &str) -> Result<(Torque, Torque), NotInTable> {
-    let all = set_screw_torques(name)?;
-    let low = all.iter().map(|t| t.low).fold(f64::INFINITY, f64::min);
-    Ok((Torque::from_nm(low), Torque::from_nm(all.iter().map(|t| t.high).fold(0.0, f64::max))))
 }
 
 /// Largest deviation of the bore of an insert over its nominal, µm (the least is nought), and the source.
@@ -399,18 +342,6 @@ pub fn source() -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn every_unit_has_torques_with_sources_and_they_grow_with_the_screw() {
-        for unit in rows() {
-            let torques = set_screw_torques(&unit.insert).unwrap();
-            assert_eq!(torques.len(), 4, "{}", unit.insert);
-            assert!(torques.iter().all(|t| t.low <= t.high && t.source.len() > 10 && t.kind.len() > 5));
-        }
-        let low = |name: &str| set_screw_torques(name).unwrap()[0].low;
-        assert!(low("UC204") < low("UC207") && low("UC209") < low("UC210"));
-        assert!(set_screw_torques("UC211").is_err());
-    }
 
     #[test]
     fn factors_fall_steadily_and_end_with_the_table() {

@@ -20,8 +20,7 @@ pub(super) struct Table {
     pub(super) scatter: Vec<Scatter>,
     pub(super) friction_class: Vec<FrictionRow>,
     pub(super) embedding: Vec<EmbeddingRow>,
-    slip: Range,
-    pressure: Range,
+    slip: SlipFriction,
     steel: Vec<SteelRow>,
     pub(super) ream_hand: Vec<StockRow>,
     pub(super) ream_machine: Vec<StockRow>,
@@ -51,6 +50,19 @@ pub struct Range {
     pub high: f64,
     /// Source.
     pub source: String,
+}
+
+/// Friction of steel faces against slip: one value where it holds, another where it takes grip away.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+pub struct SlipFriction {
+    /// Where friction carries: the least that is sure.
+    pub holds: f64,
+    /// Where friction is lost to, as on the faces of a collar that closes under load: the most that is published.
+    pub loses: f64,
+    /// Source of the first.
+    pub holds_source: String,
+    /// Source of the second.
+    pub loses_source: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -96,25 +108,15 @@ pub(super) struct Value {
 
 pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bench.yaml")));
 
-/// Friction of steel faces against slip.
+/// Friction of steel faces against slip, where it holds and where it loses.
 ///
 /// ```
 /// let slip = runtrue::standards::bench::slip();
-/// assert_eq!((slip.low, slip.high), (0.10, 0.20));
+/// assert_eq!((slip.holds, slip.loses), (0.10, 0.74));
 /// ```
 #[must_use]
-pub fn slip() -> &'static Range {
+pub fn slip() -> &'static SlipFriction {
     &TABLE.slip
-}
-
-/// Factor of the torque that a clamped half shell carries: `k·mu·N·d`.
-///
-/// ```
-/// assert_eq!(runtrue::standards::bench::pressure().low, 1.0); // two lines of contact
-/// ```
-#[must_use]
-pub fn pressure() -> &'static Range {
-    &TABLE.pressure
 }
 
 /// A steel.
@@ -245,8 +247,8 @@ pub fn soft_foot_mm() -> (f64, &'static str) {
 pub fn sources() -> Vec<(String, &'static str)> {
     let t = &*TABLE;
     let mut all: Vec<(String, &str)> = vec![
-        ("slip".into(), &t.slip.source),
-        ("pressure".into(), &t.pressure.source),
+        ("slip, holding".into(), &t.slip.holds_source),
+        ("slip, losing".into(), &t.slip.loses_source),
         ("skin".into(), &t.skin.source),
         ("reamer".into(), &t.reamer.source),
         ("wrench".into(), &t.wrench.source),

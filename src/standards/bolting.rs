@@ -15,6 +15,7 @@ struct Bolting {
     modulus: Vec<ModulusRow>,
     prevailing: PrevailingTable,
     locker: Locker,
+    cap_screw: CapScrew,
 }
 
 #[derive(Debug, Deserialize)]
@@ -37,6 +38,15 @@ struct PrevailingRow {
     on: f64,
     first_off: f64,
     fifth_off: f64,
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct CapScrew {
+    thread_d: f64,
+    thread_mm: f64,
+    source: String,
+    engaged_d: f64,
+    engaged_source: String,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -240,6 +250,23 @@ pub fn locker_friction() -> Result<Range, NotInTable> {
     Ok(Range { source: BOLTING.locker.source.clone(), ..range })
 }
 
+/// Grip of a cap screw of that length in a tapped hole, and how much of it is plain shank, at the cautious side: the screw stands two
+/// diameters deep in its thread, at least half a diameter is gripped, and the thread ends where ISO 4762 ends it.
+///
+/// ```
+/// use runtrue::{quantity::Length, standards::{bolting::cap_screw_grip, threads::thread}};
+/// let (grip, shank) = cap_screw_grip(thread("M10")?, Length::from_mm(45.0));
+/// assert_eq!((grip.mm(), shank.mm()), (25.0, 13.0)); // 45 - 20, and 45 - 32 of thread
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+#[must_use]
+pub fn cap_screw_grip(thread: &super::threads::Thread, length: Length) -> (Length, Length) {
+    let (screw, d) = (&BOLTING.cap_screw, thread.d);
+    let grip = (length.mm() - screw.engaged_d * d).max(d / 2.0);
+    let shank = (length.mm() - screw.thread_d * d - screw.thread_mm).clamp(0.0, grip);
+    (Length::from_mm(grip), Length::from_mm(shank))
+}
+
 /// Every row's name and source.
 pub(super) fn sources() -> Vec<(String, &'static str)> {
     let t = &*TABLE;
@@ -250,6 +277,8 @@ pub(super) fn sources() -> Vec<(String, &'static str)> {
     all.extend(b.modulus.iter().map(|r| (r.steel.clone(), r.source.as_str())));
     all.push(("prevailing torque".into(), &b.prevailing.source));
     all.push(("locker".into(), &b.locker.source));
+    all.push(("thread of a cap screw".into(), &b.cap_screw.source));
+    all.push(("engagement of a pinch bolt".into(), &b.cap_screw.engaged_source));
     all
 }
 

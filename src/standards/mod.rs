@@ -12,6 +12,7 @@ pub mod iso286;
 pub mod keys;
 pub mod measuring;
 pub mod ribs;
+pub mod ring_screws;
 pub mod set_screws;
 pub mod sleeves;
 pub mod threads;

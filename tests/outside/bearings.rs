@@ -2,7 +2,7 @@
 
 use runtrue::mechanics::bearing;
 use runtrue::quantity::{Force, Length, Speed, Time};
-use runtrue::standards::bearings;
+use runtrue::standards::{bearings, ring_screws};
 
 use crate::case::{Case, Cases, Origin};
 
@@ -96,7 +96,7 @@ fn seats(c: &mut Cases) {
 fn set_screws(c: &mut Cases) {
     c.from(Origin::Table, "GLD technical reference: set screws, recommended torque (max), kg-cm");
     for (insert, kg_cm) in [("UC205", 50.0), ("UC208", 110.0), ("UC210", 210.0)] {
-        let torques = bearings::set_screw_torques(insert).unwrap();
+        let torques = ring_screws::torques(insert).unwrap();
         let gld = torques.iter().find(|t| t.source.contains("GLD")).unwrap();
         c.near(insert, gld.high / 0.098_066_5, kg_cm, 0.5);
     }

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use crate::mechanics::bearing;
 use crate::quantity::{Force, Kind, Length, Speed, Temperature};
-use crate::standards::{bearings, measuring};
+use crate::standards::{bearings, measuring, ring_screws};
 
 use super::given::{fail, number, positive, quantity, shown};
 use super::{Answered, Failure};
@@ -106,8 +106,8 @@ impl Unit {
         let bore = Decimal::from_f64_retain(unit.bore).unwrap_or_default().normalize();
         let (loose, most) = bearing::seat_um(&self.shaft, bore).map_err(fail)?;
         let clearance = bearings::clearance_um(Length::from_mm(unit.bore)).map_err(fail)?;
-        let (low, high) = bearings::set_screw_range(&self.insert).map_err(fail)?;
-        let torques = bearings::set_screw_torques(&self.insert).map_err(fail)?;
+        let (low, high) = ring_screws::published(&self.insert).map_err(fail)?;
+        let torques = ring_screws::torques(&self.insert).map_err(fail)?;
         let speed = bearings::limiting_speed(&self.insert, &self.shaft);
         let mut basis = vec![bearings::source(), bearings::bore_um(Length::from_mm(unit.bore)).map_err(fail)?.1];
         basis.push(&clearance.source);
@@ -126,7 +126,7 @@ impl Unit {
             ("askew_service_deg", shown(bearings::askew().service_deg)),
         ]);
         basis.push(&bearings::askew().source);
-        basis.push("set screws: ask for the maker's figure, the lowest published one is not the safe side");
+        basis.push("set screws: from all makers; take the one whose bearing it is, for they have no common range");
         Ok(Answered::new(pairs, &basis))
     }
 }
@@ -148,7 +148,7 @@ fn size(unit: &bearings::Unit) -> Vec<(&'static str, Value)> {
     ]
 }
 
-fn published(torque: &bearings::SetScrewTorque) -> Value {
+fn published(torque: &ring_screws::RingTorque) -> Value {
     let range =
         if torque.low < torque.high { format!("{} to {}", torque.low, torque.high) } else { torque.low.to_string() };
     json!(format!("{} N·m {} ({})", range, torque.kind, torque.source))

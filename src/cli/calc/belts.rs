@@ -327,7 +327,9 @@ impl Tension {
         let heard = Frequency::from_hz(positive("frequency", frequency, Kind::Frequency)?);
         let strand = tension::by_frequency(heard, line, span).map_err(fail)?;
         // A millimetre on the span (tape), one percent on the scales.
-        let spread = tension::by_frequency_spread(number("meter", &self.meter)? / 100.0, 1.0 / span.mm(), 0.01);
+        let meter = number("meter", &self.meter)?;
+        let spread = tension::by_frequency_spread(meter / 100.0, 1.0 / span.mm(), 0.01);
+        let spread = spread.map_err(|e| Failure::new(format!("--meter: \"{}\" percent cannot be; {e}", self.meter)))?;
         Ok((strand, shown(spread * 100.0), "T = 4·m·L²·f²; span known to 1 mm, mass to 1 %"))
     }
 }

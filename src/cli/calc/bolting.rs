@@ -84,16 +84,18 @@ impl Joint {
         let parts = joint::sleeve_resilience(grip, sleeve, Length::from_mm(thread.hole), carbon).map_err(fail)?;
         let faces = bolting::embedding(Length::from_mm(positive("roughness", &self.roughness, Kind::Length)?));
         let faces = faces.map_err(fail)?;
-        let settled = joint::settling(&faces, 2, self.interfaces);
-        let loss = joint::settling_loss(settled, rod, parts);
+        let settled = joint::settling(&faces, joint::Faces::of_rod(self.interfaces));
+        let loss = joint::settling_loss(settled, rod, parts).map_err(fail)?;
+        let stretch = fastener::elongation_of(thread, preload, grip, steel.elastic).map_err(fail)?;
+        let turn = joint::nut_turn(thread, preload, rod, parts).map_err(fail)?;
         let twist = joint::torsion(thread, preload, mu, grip).map_err(fail)?;
         let used = joint::yield_use(thread, &class, preload, mu).map_err(fail)?;
         let (scatter, method) = bolting::scatter(&self.method).map_err(fail)?;
         let sure = slip::sure_force(preload, scatter, loss).map_err(fail)?;
         let mut pairs = vec![
             ("preload_kn", shown(preload.kn())),
-            ("elongation_mm", shown(fastener::elongation_of(thread, preload, grip, steel.elastic).mm())),
-            ("nut_turn_deg", shown(joint::nut_turn(thread, preload, rod, parts).deg())),
+            ("elongation_mm", shown(stretch.mm())),
+            ("nut_turn_deg", shown(turn.deg())),
             ("settling_um", shown(settled.mm() * 1000.0)),
             ("settling_loss_kn", shown(loss.kn())),
             ("sure_preload_kn", shown(sure.kn())),

@@ -3,7 +3,7 @@
 use clap::Args;
 use serde_json::json;
 
-use crate::mechanics::interplay::{self, Stack, Topology};
+use crate::mechanics::interplay::{Case, Stack, Topology};
 use crate::mechanics::{fastener, joint};
 use crate::quantity::{Force, Length};
 use crate::standards::threads::{self, Thread};
@@ -12,6 +12,15 @@ use crate::standards::{bench, bolting};
 use super::given::{fail, number, shown};
 use super::slip::length;
 use super::{Answered, Failure};
+
+/// A friction: above 0, at most 1.
+fn friction(name: &str, text: &str) -> Result<f64, Failure> {
+    let value = number(name, text)?;
+    if value > 0.0 && value <= 1.0 {
+        return Ok(value);
+    }
+    Err(Failure::new(format!("--{name}: \"{text}\" must be above 0 and at most 1")))
+}
 
 #[derive(Debug, Args)]
 pub struct Collars {
@@ -51,6 +60,12 @@ pub struct Collars {
     /// Where the rods run: through the collars, or from end plate to end plate with the collars outside
     #[arg(long, default_value = "collars", value_parser = ["collars", "plates"])]
     through: String,
+    /// Friction that is sure to hold; that of the table, if not given
+    #[arg(long)]
+    friction: Option<String>,
+    /// Friction that grip and clamp are lost to; that of clean dry faces, if not given
+    #[arg(long)]
+    friction_up_to: Option<String>,
     /// Share of the rods' force at which the sliding collar closes
     #[arg(long, default_value = "0.3")]
     at: String,
@@ -65,8 +80,10 @@ impl Collars {
         let faces = bolting::embedding(roughness).map_err(fail)?;
         // At least the stack is squeezed; at most its faces settle as well.
         let settled = Stack { shortening: stack.shortening + faces.inner * f64::from(self.interfaces), ..stack };
-        let low = stack.outcome(topology, at, interplay::Case::low()).map_err(fail)?;
-        let high = settled.outcome(topology, at, interplay::Case::high()).map_err(fail)?;
+        let [holds, loses] = self.cases()?;
+        let low = stack.outcome(topology, at, holds).map_err(fail)?;
+        let high = settled.outcome(topology, at, loses).map_err(fail)?;
+        let worst = settled.between(topology, at, holds, loses).map_err(fail)?;
         let shares = [0.3, 0.6, 1.0];
         let best = stack.best(topology, &shares).map_err(fail)?;
         let both = |a: f64, b: f64| json!([shown(a), shown(b)]);
@@ -77,15 +94,34 @@ impl Collars {
             ("clamp_kept", both(low.clamp_kept, high.clamp_kept)),
             ("collar_nm", both(low.collar.nm(), high.collar.nm())),
             ("discs_nm", both(low.discs.nm(), high.discs.nm())),
+            ("collar_worst_nm", shown(worst.collar.nm())),
+            ("discs_worst_nm", shown(worst.discs.nm())),
             ("gap_um", both(low.gap.mm() * 1000.0, high.gap.mm() * 1000.0)),
             ("best_at", json!(best)),
         ];
         let rule =
-            "low and high friction, contact and faces; best of 30, 60 and 100 % of the rods, seated by the first";
-        Ok(Answered::new(
-            pairs,
-            &["statics of friction", rule, &bench::slip().source, &bench::pressure().source, faces.source],
-        ))
+            "pairs: low and high friction, contact and faces, each the same everywhere; a limit is the worst alone";
+        let worst = "collar_worst_nm: sliding collar on the shaft, discs_worst_nm: disc on disc, high where friction takes and low where it holds";
+        let best = "best of 30, 60 and 100 % of the rods, seated by the first; preloads full, nothing settled";
+        let (holds, loses) = (bench::slip().holds_source.as_str(), bench::slip().loses_source.as_str());
+        Ok(Answered::new(pairs, &["statics of friction", rule, worst, best, holds, loses, faces.source]))
+    }
+
+    /// The case that holds and the case that loses, with the friction given.
+    fn cases(&self) -> Result<[Case; 2], Failure> {
+        let with = |name: &str, given: Option<&String>, case: Case| -> Result<Case, Failure> {
+            let mu = given.map(|text| friction(name, text)).transpose()?;
+            Ok(Case { mu: mu.unwrap_or(case.mu), ..case })
+        };
+        let holds = with("friction", self.friction.as_ref(), Case::low())?;
+        let loses = with("friction-up-to", self.friction_up_to.as_ref(), Case::high())?;
+        if holds.mu <= loses.mu {
+            return Ok([holds, loses]);
+        }
+        Err(Failure::new(format!(
+            "--friction: {} is above {}, the friction that grip is lost to; give --friction-up-to too",
+            holds.mu, loses.mu
+        )))
     }
 
     fn read(&self) -> Result<Stack, Failure> {

@@ -101,11 +101,20 @@ impl Torque {
         let torque = fastener::torque(thread, preload, mu, head).map_err(fail)?;
         let (scatter, source) = bench::scatter(&self.method).map_err(fail)?;
         let split = fastener::split(thread, mu, head).map_err(fail)?;
+        let given = self.friction_up_to.as_ref().map(|text| number("friction-up-to", text)).transpose()?;
+        let most = given.or(most);
+        let (tool, _) = bench::torque_tool(torque).map_err(fail)?;
+        // Where no range of friction is stated, the tightening factor alone tells the least.
+        let least = most.map_or_else(
+            || fastener::least_preload(preload, scatter),
+            |most| fastener::least_preload_over(thread, preload, torque, most, scatter, tool),
+        );
+        let least = least.map_err(fail)?;
         let mut pairs = vec![
             ("preload_kn", shown(preload.kn())),
             ("torque_nm", shown(torque.nm())),
-            ("nut_factor", shown(fastener::nut_factor(thread, preload, torque))),
-            ("preload_low_kn", shown(fastener::least_preload(preload, scatter).kn())),
+            ("nut_factor", shown(fastener::nut_factor(thread, preload, torque).map_err(fail)?)),
+            ("preload_low_kn", shown(least.kn())),
             ("preload_high_kn", shown(preload.kn())),
             ("scatter", shown(scatter)),
             ("scatter_band", shown(fastener::scatter_band(scatter).map_err(fail)?)),
@@ -114,8 +123,7 @@ impl Torque {
             ("share_into_head", shown(split.head)),
             ("yield_use", shown(joint::yield_use(thread, &class, preload, mu).map_err(fail)?)),
         ];
-        let given = self.friction_up_to.as_ref().map(|text| number("friction-up-to", text));
-        if let Some(most) = given.transpose()?.or(most) {
+        if let Some(most) = most {
             let left = fastener::preload_from_torque(thread, torque, most, most).map_err(fail)?;
             let factor = fastener::friction_change(thread, (mu, head), (most, most)).map_err(fail)?;
             pairs.push(("preload_high_friction_kn", shown(left.kn())));
@@ -124,7 +132,10 @@ impl Torque {
         if let Some(grip) = &self.grip {
             let grip = Length::from_mm(positive("grip", grip, Kind::Length)?);
             let elastic = modulus_of(name)?.elastic;
-            pairs.push(("elongation_mm", shown(fastener::elongation_of(thread, preload, grip, elastic).mm())));
+            pairs.push((
+                "elongation_mm",
+                shown(fastener::elongation_of(thread, preload, grip, elastic).map_err(fail)?.mm()),
+            ));
         }
         let stainless = name.starts_with('A');
         if stainless {
@@ -143,7 +154,7 @@ fn short_form(thread: &threads::Thread, preload: &str, nut_factor: &str) -> Resu
     if k <= 0.0 {
         return Err(Failure::new(format!("--nut-factor: \"{nut_factor}\" must be above 0; usual are 0.10 to 0.35")));
     }
-    let torque = fastener::torque_by_nut_factor(thread, preload, k);
+    let torque = fastener::torque_by_nut_factor(thread, preload, k).map_err(fail)?;
     Ok(Answered::new(vec![("torque_nm", shown(torque.nm()))], &["T = K·F·d, the nut factor as given"]))
 }
 

@@ -3,11 +3,12 @@
 use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 
-use crate::mechanics::interplay::one_cut_pinch;
+use crate::mechanics::interplay::{OneCut, one_cut_pinch};
 use crate::mechanics::key::Keyed;
 use crate::mechanics::set_screw::{SetScrews, size_share};
 use crate::mechanics::slip::{Clamp, Pressure, face_torque, ring_radius, worn_radius};
 use crate::quantity::{Angle, Force, Kind, Length, Stress, Torque};
+use crate::standards::set_screws::Load;
 use crate::standards::{bench, keys, set_screws, threads};
 
 use super::given::{fail, number, positive, quantity, shown};
@@ -46,10 +47,10 @@ fn force(name: &str, text: &str) -> Result<Force, Failure> {
     positive(name, text, Kind::Force).map(Force::from_n)
 }
 
-/// Friction as given, both ends the same, or the low and the high end of the table.
+/// Friction as given, both ends the same, or that which is sure to hold and that of clean dry faces.
 fn friction(given: Option<&String>) -> Result<(f64, f64), Failure> {
     let table = bench::slip();
-    given.map_or(Ok((table.low, table.high)), |text| number("friction", text).map(|mu| (mu, mu)))
+    given.map_or(Ok((table.holds, table.loses)), |text| number("friction", text).map(|mu| (mu, mu)))
 }
 
 /// Adds the safety against a torque that is asked for; false where it is below 1.
@@ -78,10 +79,10 @@ pub struct Faces {
     /// Inner diameter of the face
     #[arg(long, requires = "outer")]
     inner: Option<String>,
-    /// Friction; low and high of the table, if not given
+    /// Friction; if not given, what is sure to hold (low) and that of clean dry faces (high)
     #[arg(long)]
     friction: Option<String>,
-    /// Torque to carry
+    /// Torque to carry, against the low one
     #[arg(long)]
     torque: Option<String>,
 }
@@ -99,7 +100,7 @@ impl Faces {
         ];
         let good = against(holds.nm(), self.torque.as_ref(), &mut pairs)?;
         let note = "statics of friction; faces in series each carry the whole torque";
-        Ok(judged(Answered::new(pairs, &[note, &bench::slip().source]), good))
+        Ok(judged(Answered::new(pairs, &[note, &bench::slip().holds_source, &bench::slip().loses_source]), good))
     }
 
     /// Radius of the friction: of the bolts, or of the face, worn and new.
@@ -131,10 +132,10 @@ pub struct Clamped {
     /// One cut: from the hinge to the bolts
     #[arg(long, requires = "hinge")]
     bolt_lever: Option<String>,
-    /// Friction; low and high of the table, if not given
+    /// Friction; if not given, what is sure to hold (low) and that of clean dry faces (high)
     #[arg(long)]
     friction: Option<String>,
-    /// Torque to carry
+    /// Torque to carry; the safety counts no lever of one cut
     #[arg(long, default_value = "0 N·m")]
     torque: String,
     /// Axial force to carry
@@ -150,19 +151,22 @@ impl Clamped {
         let across = self.across()?;
         let shaft = length("shaft", &self.shaft)?;
         let (low, high) = friction(self.friction.as_ref())?;
-        let clamp = |mu, pressure| Clamp { across, shaft, mu, pressure };
-        let torque = |mu, pressure| clamp(mu, pressure).torque().map(|t| shown(t.nm())).map_err(fail);
-        let cautious = clamp(low, Pressure::TwoLines);
+        let clamp = |force, mu, pressure| Clamp::new(force, shaft, mu, pressure).map_err(fail);
+        let torque = |mu, pressure| clamp(across.ideal, mu, pressure).map(|c| shown(c.torque().nm()));
+        let cautious = clamp(across.sure, low, Pressure::TwoLines)?;
         let mut pairs = vec![
-            ("across_split_kn", shown(across.kn())),
+            ("across_split_kn", shown(across.ideal.kn())),
+            ("across_sure_kn", shown(across.sure.kn())),
+            ("torque_sure_nm", shown(cautious.torque().nm())),
             ("torque_two_lines_nm", torque(low, Pressure::TwoLines)?),
             ("torque_cosine_nm", torque(low, Pressure::Cosine)?),
             ("torque_uniform_nm", torque(low, Pressure::Uniform)?),
             ("torque_high_nm", torque(high, Pressure::Uniform)?),
-            ("axial_low_n", shown(cautious.axial().map_err(fail)?.n())),
+            ("axial_low_n", shown(cautious.axial().n())),
         ];
         if let Some(text) = &self.length {
-            let pressure = cautious.mean_pressure(length("length", text)?).map_err(fail)?;
+            let most = clamp(across.ideal, low, Pressure::TwoLines)?;
+            let pressure = most.mean_pressure(length("length", text)?).map_err(fail)?;
             pairs.push(("pressure_mpa", shown(pressure.mpa())));
         }
         let asked = Torque::from_nm(quantity("torque", &self.torque, Kind::Torque)?);
@@ -173,11 +177,16 @@ impl Clamped {
             pairs.push(("safety", shown(safety)));
             good = safety >= 1.0;
         }
-        let basis = ["statics of a clamped half shell, two lines to uniform pressure", bench::slip().source.as_str()];
+        let lever =
+            "one cut: across_split_kn is an ideal by the whole lever, across_sure_kn counts none (common practice)";
+        let mut basis = vec!["statics of a clamped half shell, two lines to uniform pressure"];
+        basis.extend([bench::slip().holds_source.as_str(), bench::slip().loses_source.as_str()]);
+        basis.extend(self.hinge.as_ref().map(|_| lever));
         Ok(judged(Answered::new(pairs, &basis), good))
     }
 
-    fn across(&self) -> Result<Force, Failure> {
+    /// Force across the split; two halves have no lever, so both bounds are the bolts'.
+    fn across(&self) -> Result<OneCut, Failure> {
         if self.bolts == 0 {
             return Err(Failure::new("--bolts: at least one"));
         }
@@ -185,9 +194,9 @@ impl Clamped {
         match (&self.hinge, &self.bolt_lever) {
             (Some(hinge), Some(bolt)) => {
                 let (hinge, bolt) = (length("hinge", hinge)?, length("bolt-lever", bolt)?);
-                Ok(one_cut_pinch(all, hinge * 2.0, bolt - hinge))
+                one_cut_pinch(all, hinge * 2.0, bolt - hinge).map_err(fail)
             }
-            _ => Ok(all),
+            _ => Ok(OneCut { sure: all, ideal: all }),
         }
     }
 }
@@ -258,9 +267,12 @@ pub struct Screws {
     /// Hardness of the shaft, HV
     #[arg(long, default_value = "200")]
     hardness: String,
-    /// Kind of load
-    #[arg(long, default_value = "steady", value_parser = ["steady", "shaking"])]
+    /// Kind of load; shaking, the severe one, if not said: all that turns, starts and stops
+    #[arg(long, default_value = "shaking", value_parser = ["steady", "shaking"])]
     load: String,
+    /// Torque of the screws; that of the chart, if not given
+    #[arg(long)]
+    tightened: Option<String>,
     /// Torque to carry
     #[arg(long)]
     torque: Option<String>,
@@ -272,30 +284,45 @@ impl Screws {
         let screw = threads::thread(&self.thread).map_err(fail)?;
         let at: Result<Vec<Angle>, Failure> =
             self.at.iter().map(|a| number("at", a.trim_end_matches(['°', ' '])).map(Angle::from_deg)).collect();
+        let test = set_screws::set_screw_test_torque(&self.thread).map_err(fail)?;
+        let tightened =
+            self.tightened.as_ref().map(|text| positive("tightened", text, Kind::Torque).map(Torque::from_nm));
+        let tightened = tightened.transpose()?;
+        if let Some(torque) = tightened.filter(|torque| *torque > test) {
+            let (given, most) = (torque.nm(), test.nm());
+            return Err(Failure::new(format!(
+                "--tightened: {given} N·m is above the screw's test torque of {most} N·m"
+            )));
+        }
+        let load = Load::WORDS.into_iter().find(|(word, _)| *word == self.load).map_or(Load::Shaking, |(_, load)| load);
         let screws = SetScrews {
             thread: self.thread,
             point: self.point,
             at: at?,
             stainless: self.stainless,
             shaft_hv: number("hardness", &self.hardness)?,
+            torque: tightened,
         };
         let hold = screws.hold().map_err(fail)?;
         let (low, high) = hold.torque(shaft);
-        let safety = set_screws::set_screw_safety(&self.load).map_err(fail)?;
+        let safety = set_screws::set_screw_safety(load).map_err(fail)?;
+        let allowed = (hold.allowed(load).map_err(fail)? * (shaft / 2.0)).nm();
         let (seating, source) = set_screws::set_screw_torque(&screws.thread, self.stainless).map_err(fail)?;
         let mut pairs = vec![
             ("seating_nm", shown(seating.nm())),
-            ("test_nm", shown(set_screws::set_screw_test_torque(&screws.thread).map_err(fail)?.nm())),
+            ("test_nm", shown(test.nm())),
             ("key_mm", json!(threads::set_screw_key(&screws.thread).map_err(fail)?)),
             ("hold_low_n", shown(hold.low.n())),
             ("hold_high_n", shown(hold.high.n())),
             ("torque_low_nm", shown(low.nm())),
             ("torque_high_nm", shown(high.nm())),
-            ("allowed_nm", shown(low.nm() / safety.low)),
-            ("size_share", shown(size_share(Length::from_mm(screw.d), shaft))),
+            ("load", json!(load.word())),
+            ("safety_asked", json!([safety.low, safety.high])),
+            ("allowed_nm", shown(allowed)),
+            ("size_share", shown(size_share(Length::from_mm(screw.d), shaft).map_err(fail)?)),
         ];
-        let good = against(low.nm() / safety.low, self.torque.as_ref(), &mut pairs)?;
-        let rule = "allowed: the lower series over the least safety; screws together by statics of friction";
+        let good = against(allowed, self.torque.as_ref(), &mut pairs)?;
+        let rule = "allowed: the lesser of the higher series over the largest safety and the lower over the least; screws together by statics";
         Ok(judged(Answered::new(pairs, &[source, &safety.source, bench::set_screw_shaft_hv().1, rule]), good))
     }
 }

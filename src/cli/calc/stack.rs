@@ -37,7 +37,7 @@ pub struct Stack {
     /// Thread of the rods over the stack
     #[arg(long)]
     rod: Option<String>,
-    /// A second nut at both ends
+    /// A second full nut at both ends
     #[arg(long)]
     second_nuts: bool,
     /// Limits of the whole, for the share of stacks outside: "79 mm to 81 mm"

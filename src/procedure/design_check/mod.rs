@@ -2,6 +2,7 @@
 
 mod along;
 mod drives;
+mod screws;
 mod setup;
 mod stack;
 mod whole;

@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 
 use crate::mechanics::bearing;
 use crate::mechanics::whirl::SERVICE_SHARE;
-use crate::module::{Module, RingLock, Setup};
+use crate::module::{Module, RingLock, Setup, Split};
 use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::rounded;
 use crate::standards::{bearings, bench};
@@ -32,16 +32,21 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
 fn slip(module: &Module, f: &Figures) -> Option<Finding> {
     let (safety, at) = f.slip(module);
     let wanted = module.limits.slip_safety.to_f64()?;
+    let one_cut = module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut) && at.contains("collar");
+    let lever = if one_cut { "; the lever of a one-cut collar is an ideal and not counted" } else { "" };
     (safety < wanted).then(|| {
         finding(
             "slip",
             Severity::Error,
-            format!("{at} holds only {} times the torque at low friction and least preload", rounded(safety, 2)),
-            bench::slip().source.as_str(),
+            format!(
+                "{at} holds only {} times the torque at low friction and least preload, settled{lever}",
+                rounded(safety, 2)
+            ),
+            bench::slip().holds_source.as_str(),
             module.limits.slip_safety.place.line,
         )
         .held(safety, wanted, "")
-        .mend("Take larger or more pinch bolts, a higher class, a key, or a smaller torque.")
+        .mend("Take larger, longer or more pinch bolts, a higher class, a key, or a smaller torque.")
     })
 }
 

@@ -40,15 +40,17 @@ pub struct Tight {
     pub thread: &'static Thread,
     /// Its class.
     pub class: Class,
-    /// Full torque, set for the lowest friction so that the preload is never passed.
+    /// Full torque of the wrench: the one that makes [`Tight::preload`] at the lowest friction of the spec's range, so that no bolt is
+    /// ever stretched further.
     pub torque: Torque,
     /// Largest preload of one bolt.
     pub preload: Force,
-    /// Least preload of one bolt.
+    /// Least preload of one bolt: by the scatter of a click wrench, or at the highest friction of the range.
     pub least: Force,
 }
 
-/// Torque and preload of a bolt: share of proof at the lowest friction, scatter of a click wrench.
+/// Torque and preload of a bolt: share of proof at the lowest friction; at least what the scatter of a click wrench or the highest
+/// friction leaves ([`fastener::least_preload_over`]).
 ///
 /// # Errors
 /// [`NoFigure`] for a thread, class or friction that no table holds.
@@ -59,7 +61,10 @@ pub fn tight(bolts: &Bolts) -> Result<Tight, NoFigure> {
     let mu = bolts.friction.value.lower.and_then(|d| d.to_f64()).unwrap_or(f64::NAN);
     let torque = at(&bolts.friction, fastener::torque(thread, preload, mu, mu))?;
     let (scatter, _) = at(&bolts.share, bench::scatter("click wrench"))?;
-    Ok(Tight { thread, class, torque, preload, least: fastener::least_preload(preload, scatter) })
+    let (tool, _) = at(&bolts.friction, bench::torque_tool(torque))?;
+    let most = bolts.friction.value.upper.and_then(|d| d.to_f64()).unwrap_or(mu);
+    let least = fastener::least_preload_over(thread, preload, torque, most, scatter, tool);
+    Ok(Tight { thread, class, torque, preload, least: at(&bolts.friction, least)? })
 }
 
 /// What is computed for one belt drive.

@@ -7,7 +7,7 @@ use crate::mechanics::set_screw;
 use crate::module::{Module, Pulley, Split, Stack};
 use crate::quantity::{Force, Length, Torque};
 
-use super::{NoFigure, Tight, at, datum, sliding};
+use super::{NoFigure, StackFigures, at, datum, sliding};
 
 /// A joint on the torque path and what it holds against slip.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,11 +21,11 @@ pub struct Joint {
 /// Which friction is reckoned with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Friction {
-    /// Each for the worse: high where friction takes grip, low where it carries.
+    /// Each for the worse: that of clean dry faces where friction takes grip, the least where it carries.
     Worse,
-    /// Low everywhere.
+    /// The least everywhere.
     Low,
-    /// High everywhere.
+    /// That of clean dry faces everywhere.
     High,
 }
 
@@ -43,20 +43,15 @@ impl Friction {
 /// Joints of the stack when the sliding collar's pinch is made final with the rods at `share` of their torque.
 ///
 /// Each collar is asked to carry the whole torque alone, since nothing guarantees that two share it. Collars outside end
-/// plates are free of rod force and keep their whole grip, whenever they are closed.
+/// plates are free of rod force and keep their whole grip, whenever they are closed. What holds counts no lever of a one-cut collar,
+/// what it may take from the stack the whole of it.
 #[must_use]
-pub fn stack_joints(
-    module: &Module,
-    stack: &Stack,
-    rod: &Tight,
-    pinch: &Tight,
-    share: f64,
-    friction: Friction,
-) -> Vec<Joint> {
+pub fn stack_joints(module: &Module, stack: &Stack, own: &StackFigures, share: f64, friction: Friction) -> Vec<Joint> {
+    let (rod, pinch) = (&own.rod, &own.pinch);
     let (low, high) = friction.cases();
     let rods = f64::from(*stack.rods.bolts.count);
     let shaft = module.shaft.diameter.length();
-    let grip = |one: Force| across_split(stack, one);
+    let grip = |one: Force| one * f64::from(*stack.collars.pinch.count);
     let outside = stack.plates.is_some();
     // Most is lost with strong rods and high friction, least is held with weak pinch bolts and low friction.
     let through = if outside { Force::from_n(0.0) } else { rod.preload * (rods * share) };
@@ -64,8 +59,11 @@ pub fn stack_joints(
     let gripped = share < 1.0 && !outside;
     // A gripped collar takes a force off the stack, not a share: at most its axial grip, at most what the last
     // passes add where the rods are at their least.
-    let taken =
-        if gripped { high.axial_grip(grip(pinch.preload)).n().min(rod.least.n() * rods * (1.0 - share)) } else { 0.0 };
+    let taken = if gripped {
+        high.axial_grip(grip(pinch.preload) * own.lever).n().min(rod.least.n() * rods * (1.0 - share))
+    } else {
+        0.0
+    };
     let clamp = Force::from_n((rod.least.n() * rods - taken).max(0.0));
     vec![
         Joint {
@@ -89,18 +87,21 @@ pub fn hub_joints(module: &Module) -> Result<Vec<Joint>, NoFigure> {
     let shaft = module.shaft.diameter.length();
     let hub = |pulley: &Pulley| {
         let screws = &pulley.set_screws;
-        let holds = at(&screws.thread, set_screw::hub_torque(&screws.thread, *screws.count, shaft, hv))?;
-        Ok(Joint { name: format!("{} hub on the shaft", pulley.part), holds })
+        let hold = at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?;
+        Ok(Joint { name: format!("{} hub on the shaft", pulley.part), holds: hold.torque(shaft).0 })
     };
     module.drives.iter().map(|d| hub(&d.pulley)).collect()
 }
 
-/// Force across the split that closes on the shaft.
-fn across_split(stack: &Stack, one_bolt: Force) -> Force {
-    let all = one_bolt * f64::from(*stack.collars.pinch.count);
+/// What the lever of a one-cut collar would make of its bolts' force at best.
+pub(super) fn lever(stack: &Stack) -> Result<f64, NoFigure> {
+    let one = Force::from_n(1.0);
     match *stack.collars.kind {
-        Split::TwoHalves => all,
-        Split::OneCut => one_cut_pinch(all, *stack.collars.outer, bolt_from_axis(stack)),
+        Split::TwoHalves => Ok(1.0),
+        Split::OneCut => {
+            let pinch = at(&stack.collars.outer, one_cut_pinch(one, *stack.collars.outer, bolt_from_axis(stack)))?;
+            Ok(pinch.ideal / pinch.sure)
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
+use crate::mechanics::joint::{Faces, Resilience};
 use crate::mechanics::rotor::Ring;
 use crate::mechanics::slip::sure_force;
 use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
@@ -11,7 +12,7 @@ use crate::module::{Given, Join, Module, Securing, Setup, Stack};
 use crate::quantity::{Band, Length, Mass, Speed, Stress};
 use crate::standards::{bench, bolting};
 
-use super::slip::{Friction, Joint, stack_joints};
+use super::slip::{Friction, Joint, lever, stack_joints};
 use super::{NoFigure, Tight, at, tight};
 
 /// Roughness Rz of rolled plate and turned collar faces (common practice: 10 to 40 µm).
@@ -26,11 +27,25 @@ fn settled(rod: Tight, stack: &Stack, length: Length, discs: u32) -> Result<Tigh
     let faces = discs + 3 + if stack.plates.is_some() { 2 } else { 0 };
     let carbon = bolting::modulus("carbon")?.elastic;
     let loss = joint::settling_loss(
-        joint::settling(&bolting::embedding(FACES)?, 2, faces),
+        joint::settling(&bolting::embedding(FACES)?, Faces::of_rod(faces)),
         joint::rod_resilience(rod.thread, length)?,
         joint::sleeve_resilience(length, *stack.discs.outer, hole, carbon)?,
-    );
+    )?;
     Ok(Tight { least: sure_force(rod.least, 1.0, loss)?, ..rod })
+}
+
+/// A pinch bolt whose least preload is what is left when its thread, its head and both faces on the shaft have settled (VDI 2230-1).
+/// The split stays open, so the shaft is the only thing between the halves.
+///
+/// A short bolt stretches little and loses much. The halves are taken as rigid, which is the most that can be lost.
+fn settled_pinch(pinch: Tight, stack: &Stack) -> Result<Tight, Box<dyn std::error::Error>> {
+    let long =
+        stack.collars.pinch.length.ok_or("the length of the pinch bolts decides what settling takes; none is given")?;
+    let (grip, shank) = bolting::cap_screw_grip(pinch.thread, long);
+    let settled = joint::settling(&bolting::embedding(FACES)?, Faces::of_screw(2));
+    let bolt = joint::bolt_resilience(pinch.thread, grip, shank)?;
+    let loss = joint::settling_loss(settled, bolt, Resilience::RIGID)?;
+    Ok(Tight { least: sure_force(pinch.least, 1.0, loss)?, ..pinch })
 }
 
 /// What is computed for the stack of one setup.
@@ -42,10 +57,12 @@ pub struct StackFigures {
     pub rod_needed: (Length, Length),
     /// Rod length given for this setup.
     pub rod_length: Option<Length>,
-    /// The rods.
+    /// The rods, settled.
     pub rod: Tight,
-    /// The pinch bolts.
+    /// The pinch bolts, settled.
     pub pinch: Tight,
+    /// What the lever of a one-cut collar would make of its bolts' force at best; 1 for two halves.
+    pub lever: f64,
     /// Joints of the stack that pass the torque on, when the sliding collar is closed at the best moment.
     pub joints: Vec<Joint>,
     /// Mass of one disc.
@@ -60,7 +77,8 @@ impl StackFigures {
     /// # Errors
     /// [`NoFigure`].
     pub fn of(module: &Module, stack: &Stack, setup: &Setup, speed: Speed) -> Result<Self, NoFigure> {
-        let pinch = tight(&stack.collars.pinch)?;
+        let pinch = &stack.collars.pinch;
+        let pinch = at(&pinch.thread, settled_pinch(tight(pinch)?, stack))?;
         let length = length(stack, setup);
         let nominal = Length::from_mm(length.1.to_f64().unwrap_or(f64::NAN));
         let rods = &stack.rods;
@@ -68,16 +86,19 @@ impl StackFigures {
         let steel = at(&stack.discs.steel, bench::steel(&stack.discs.steel))?;
         let disc = disc(stack);
         let first = tightening::passes(*rods.passes).first().copied().unwrap_or(1.0);
-        Ok(Self {
+        let mut own = Self {
             rod_needed: rod_needed(rod.thread, nominal, *rods.bolts.secure == Securing::SecondNut),
             rod_length: rods.lengths.get(&setup.discs).map(|l| l.value),
-            joints: stack_joints(module, stack, &rod, &pinch, first, Friction::Worse),
+            joints: Vec::new(),
+            lever: lever(stack)?,
             length,
             rod,
             pinch,
             disc_mass: disc.mass(steel.density),
             hoop: disc_stress::hoop_stress(&disc, steel.density, speed),
-        })
+        };
+        own.joints = stack_joints(module, stack, &own, first, Friction::Worse);
+        Ok(own)
     }
 
     /// Nominal length for reckoning.

@@ -11,7 +11,7 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
 
-use super::fasten::{Tightening, basis};
+use super::fasten::{Tightening, basis, nm, wrench};
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
 use super::{Context, Stacked, at_most, decimal};
@@ -292,6 +292,9 @@ pub fn after_settling(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), No
     let secure = match *context.stack.rods.bolts.secure {
         Securing::SecondNut => Draft::new("secure", "second nut", rods, "frame")
             .slot("flats", format!("{} mm", context.own.rod.thread.s))
+            .slot("nut class", context.own.rod.class.nut.to_string())
+            .slot("torque", nm(t.torque))
+            .slot("wrench", wrench(t.torque))
             .check(draft::count("fitted", 2 * t.count, 2 * t.count, "one at each end of each rod"))
             .check(draft::confirm("lines"))
             .minutes(10),

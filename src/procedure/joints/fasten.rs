@@ -222,7 +222,7 @@ pub fn nm(torque: Torque) -> String {
 }
 
 /// The smallest wrench whose range covers the torque: it lies highest in its range there.
-fn wrench(torque: Torque) -> String {
+pub(super) fn wrench(torque: Torque) -> String {
     let (share, _) = bench::wrench_share();
     let full =
         [5.0, 25.0, 50.0, 100.0, 200.0, 340.0, 800.0].into_iter().find(|full| torque.nm() <= *full).unwrap_or(800.0);
