@@ -2,6 +2,7 @@
 
 mod along;
 mod drives;
+mod seats;
 mod setup;
 mod stack;
 mod whole;
