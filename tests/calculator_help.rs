@@ -78,6 +78,11 @@ fn every_example_answers_and_names_its_sources() {
             let json: Value = serde_json::from_slice(&answer.stdout).unwrap();
             let basis = json["basis"].as_array().unwrap_or_else(|| panic!("{example:?} names no basis"));
             assert!(!basis.is_empty(), "{example:?} names no basis");
+            // People read words with units, none of the keys, and the same sources.
+            let words: Vec<&str> = example.iter().map(String::as_str).collect();
+            let plain = text(&run(&words).stdout);
+            assert!(!plain.contains('_'), "{example:?}: {plain}");
+            assert!(basis.iter().all(|b| plain.contains(b.as_str().unwrap())), "{example:?}: {plain}");
         }
     }
 }

@@ -173,10 +173,11 @@ pub fn run() -> ExitCode {
         Err(error) => return usage::explain(&error),
     };
     let asked = Asked { json: arguments.json, home: arguments.home };
-    let answer = match arguments.command {
+    let ready = crate::standards::ready().map_err(|fault| Failure::new(fault.to_string()));
+    let answer = ready.and_then(|()| match arguments.command {
         Some(command) => command.run(&asked),
         None => guide::open(&asked, None, None),
-    };
+    });
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),

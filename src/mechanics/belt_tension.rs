@@ -95,6 +95,9 @@ pub fn hub_load(tight: Force, slack: Force, wrap: crate::quantity::Angle) -> For
     Force::from_n((a * a + b * b - 2.0 * a * b * wrap.rad().cos()).max(0.0).sqrt())
 }
 
+/// For the tension reading the span is pressed in by one part in so many.
+pub const DEFLECTED: u32 = 64;
+
 /// Deflection for the tension reading: a 64th of the span (ContiTech/Goodyear power transmission manual; the print rounds
 /// 1.5625 mm on 100 mm to 1.6).
 ///
@@ -104,7 +107,7 @@ pub fn hub_load(tight: Force, slack: Force, wrap: crate::quantity::Angle) -> For
 /// ```
 #[must_use]
 pub fn deflection(span: Length) -> Length {
-    span / 64.0
+    span / f64::from(DEFLECTED)
 }
 
 /// Force at mid span for that deflection: `4·T0·δ/span`, so T0/16, the belt taken as a string.
@@ -341,7 +344,7 @@ mod tests {
     fn the_stretch_of_a_deflected_span_is_that_of_the_exact_triangle() {
         let (span, length) = (Length::from_mm(400.0), Length::from_mm(1000.0));
         let stretch = Stretch { ea: Force::from_n(50_000.0), length };
-        let side = (span.mm() / 2.0).hypot(span.mm() / 64.0);
+        let side = (span.mm() / 2.0).hypot(span.mm() / f64::from(DEFLECTED));
         let exact = stretch.ea.n() * (2.0 * side - span.mm()) / length.mm();
         assert!((stretch.rise(span).n() / exact - 1.0).abs() < 3e-4);
         let d = drive();

@@ -60,7 +60,7 @@ pub struct Shaft {
 ///
 /// ```
 /// use runtrue::mechanics::bending::{Load, Shaft, bend};
-/// use runtrue::quantity::{Angle, Density, Force, Length, Stress};
+/// use runtrue::quantity::{Angle, Density, Force, Length, Stress, Torque};
 /// let mm = Length::from_mm;
 /// // 300 N overhung by 120 mm on a span of 400 mm: the far bearing is lifted with 90 N, the near one carries 390 N.
 /// let bent = bend(&Shaft {
@@ -75,6 +75,8 @@ pub struct Shaft {
 /// assert!((bent.largest_moment().0.nm() - 36.0).abs() < 1e-9 && bent.largest_moment().1 == mm(500.0));
 /// assert_eq!(bent.moment(mm(560.0)).nm().round(), 18.0);
 /// assert!((bent.stress().mpa() - 13.581).abs() < 0.001);
+/// // With 20 N·m: τ = 16·T/(π·d³) = 3.773 MPa, √(13.581² + 3·3.773²) = 15.071.
+/// assert!((bent.stress_with(Torque::from_nm(20.0)).mpa() - 15.071).abs() < 0.001);
 /// // It sinks outside and rises between; the slope at the near bearing is P·c·L/(3·E·I).
 /// assert!(bent.sinks(mm(620.0)).mm() > 0.0 && bent.sinks(mm(300.0)).mm() < 0.0);
 /// assert_eq!(bent.deflection(mm(300.0)), -bent.sinks(mm(300.0)));
@@ -287,6 +289,14 @@ impl Bent {
     #[must_use]
     pub fn stress(&self) -> Stress {
         Stress::from_mpa(32.0 * self.largest_moment().0.nm() / (PI * self.diameter.m().powi(3)) / 1e6)
+    }
+
+    /// Bending and a torque together: `√(σ² + 3·τ²)` with `τ = 16·T/(π·d³)` (distortion energy). The whole torque is put where the moment
+    /// is largest, and counts as reversed too, for starts and stops: the cautious side.
+    #[must_use]
+    pub fn stress_with(&self, torque: Torque) -> Stress {
+        let shear = 16.0 * torque.nm() / (PI * self.diameter.m().powi(3)) / 1e6;
+        Stress::from_mpa((self.stress().mpa().powi(2) + 3.0 * shear * shear).sqrt())
     }
 }
 

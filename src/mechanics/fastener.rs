@@ -289,7 +289,7 @@ pub fn scatter_band(scatter: f64) -> Result<f64, OutOfRange> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn elongation(thread: &Thread, preload: Force, grip: Length) -> Result<Length, OutOfRange> {
-    elongation_of(thread, preload, grip, super::joint::STEEL)
+    elongation_of(thread, preload, grip, super::joint::steel().0)
 }
 
 /// Elongation of a fully threaded rod of another modulus, such as stainless: `F·L/(E·As)`.
@@ -454,7 +454,7 @@ mod properties {
                 let (grip, f) = (Length::from_mm(mm), Force::from_kn(5.0));
                 let rod = joint::rod_resilience(t, grip).unwrap();
                 let outer = Length::from_mm(t.washer_outer);
-                let sleeve = joint::sleeve_resilience(grip, outer, Length::from_mm(t.hole), joint::STEEL).unwrap();
+                let sleeve = joint::sleeve_resilience(grip, outer, Length::from_mm(t.hole), joint::steel().0).unwrap();
                 (joint::nut_turn(t, f, rod, sleeve).unwrap(), joint::settling_loss(Length::from_mm(0.01), rod, sleeve).unwrap())
             };
             let ((turn, loss), (further, less)) = (of(grip), of(grip + more));

@@ -1,21 +1,21 @@
 //! What a tightened joint does afterwards: resilience, settling, stretch, turn of the nut, twist of long rods, engagement.
 //!
 //! Formulas of VDI 2230-1 (resilience and embedding from memory of 5.1 and table 5). Steel unless another modulus is given:
-//! E = 205 GPa, G = 79.3 GPa (from memory: VDI 2230-1); [`crate::standards::bolting::modulus`] has them for stainless too.
+//! the moduli are those of [`crate::standards::bolting::modulus`].
 
 use std::f64::consts::PI;
 
 use crate::quantity::{Angle, Force, Length, Stress};
-use crate::standards::bolting::Embedding;
+use crate::standards::bolting::{self, Embedding};
 use crate::standards::threads::{Class, Thread};
 
 use super::fastener::thread_arms;
 use super::{OutOfRange, above_zero, not_negative};
 
-/// Modulus of elasticity of fastener steel (from memory: VDI 2230-1).
-pub(super) const STEEL: Stress = Stress::from_gpa(205.0);
-/// Shear modulus of fastener steel, MPa (from memory: VDI 2230-1).
-const SHEAR_MPA: f64 = 79_300.0;
+/// Modulus of elasticity and shear modulus of fastener steel, as the table of bolting has them.
+pub(super) fn steel() -> (Stress, Stress) {
+    bolting::modulus("carbon").map_or((Stress::from_gpa(f64::NAN), Stress::from_gpa(f64::NAN)), |m| (m.elastic, m.shear))
+}
 
 /// Stretch for one newton, mm/N.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -56,7 +56,7 @@ fn positive(what: &'static str, length: Length) -> Result<f64, OutOfRange> {
 /// assert!((at(200.0) - at(100.0) - 100.0 / (205_000.0 * 32.84)).abs() < 1e-9); // the ends drop out
 /// ```
 pub fn rod_resilience(thread: &Thread, grip: Length) -> Result<Resilience, OutOfRange> {
-    rod_resilience_of(thread, grip, STEEL)
+    rod_resilience_of(thread, grip, steel().0)
 }
 
 /// Resilience of a rod as in [`rod_resilience`], of another modulus, such as stainless.
@@ -256,7 +256,7 @@ pub fn torsion(thread: &Thread, preload: Force, mu_thread: f64, free: Length) ->
     let moment = force * thread_arms(thread, mu).iter().sum::<f64>();
     let tension = force / thread.stress_area_mm2();
     let shear = 16.0 * moment / (PI * thread.ds().powi(3));
-    let twist = moment * length / (SHEAR_MPA * PI / 32.0 * thread.ds().powi(4));
+    let twist = moment * length / (steel().1.mpa() * PI / 32.0 * thread.ds().powi(4));
     Ok(Torsion {
         twist: Angle::from_deg(twist.to_degrees()),
         tension: Stress::from_mpa(tension),

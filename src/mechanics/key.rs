@@ -25,7 +25,7 @@ impl<'a> Keyed<'a> {
     /// Keys of DIN 6885-1 for a shaft, by their length. Round ends (form A) bear over the length less the width.
     ///
     /// # Errors
-    /// [`OutOfRange`] for a shaft without a key, more than three keys, or a length the standard does not stock.
+    /// [`OutOfRange`] for a shaft without a key, more than two keys, or a length the standard does not stock.
     ///
     /// ```
     /// use runtrue::{mechanics::key::Keyed, quantity::Length};
@@ -60,10 +60,10 @@ impl<'a> Keyed<'a> {
         self.carrying().map(|_| self)
     }
 
-    /// Keys that may be reckoned with: two carry as 1.5, three as 2 (Roloff/Matek).
+    /// Keys that may be reckoned with: two carry as 1.5 (DIN 6892 method C).
     fn carrying(&self) -> Result<f64, OutOfRange> {
         let (share, _) = keys::sharing(self.count).map_err(|_| {
-            OutOfRange::new("keys in one hub", self.count.to_string(), "1 to 3 are reckoned with", "Roloff/Matek")
+            OutOfRange::new("keys in one hub", self.count.to_string(), "1 or 2 are reckoned with", "DIN 6892 method C")
         })?;
         Ok(share * f64::from(self.count))
     }

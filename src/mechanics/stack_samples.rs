@@ -1,7 +1,7 @@
 //! A stack built many times over from random parts: how likely its lengths are.
 //!
-//! The numbers come from PCG XSL-RR 128/64 (O'Neill 2014, crate `rand_pcg`), which numpy also draws from: same seed, same parts, on
-//! every machine, and to be repeated with another program.
+//! The numbers come from PCG XSL-RR 128/64 (O'Neill 2014, crate `rand_pcg`), which numerical libraries of other languages draw from too:
+//! same seed, same parts, on every machine, and to be repeated with another program.
 
 use std::f64::consts::PI;
 

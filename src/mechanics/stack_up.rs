@@ -103,41 +103,73 @@ pub fn root_sum_square(links: &[Link]) -> (Length, Length) {
     (Length::from_mm(middle), Length::from_mm(square.sqrt()))
 }
 
-/// Rod length needed over a stack: two washers, two nuts, second nuts where they are used, and the thread that must
-/// stand out at both ends. Least one pitch, most three (common practice: one to three full threads).
-///
-/// A second nut is a full one of the same height (ISO 4032). A thin nut belongs under the full nut, not outside it, for the outer
-/// nut takes the load (Bolt Science, the use of two nuts); where the preload is made with the first nut, as here by passes, two
-/// full nuts do the same (Machine Design, jam nuts).
-///
-/// ```
-/// use runtrue::{mechanics::stack_up::rod_needed, quantity::Length, standards::threads::thread};
-/// let (least, most) = rod_needed(thread("M8")?, Length::from_mm(80.0), true);
-/// // By hand: 80 + 2·1.6 + 4·6.8 = 110.4; one pitch of 1.25 at both ends 112.9, three 117.9.
-/// assert!((least.mm() - 112.9).abs() < 1e-9 && (most.mm() - 117.9).abs() < 1e-9);
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-#[must_use]
-pub fn rod_needed(thread: &Thread, stack: Length, second_nuts: bool) -> (Length, Length) {
-    rod_needed_between(thread, stack, stack, second_nuts)
+/// What stands under and over the nuts of a rod.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Nuts {
+    /// A washer and a nut at each end.
+    Plain,
+    /// A second full nut over each nut (ISO 4032). A thin nut belongs under the full nut, not outside it, for the outer nut takes the
+    /// load (Bolt Science, the use of two nuts); where the preload is made with the first nut, as here by passes, two full nuts do the
+    /// same (Machine Design, jam nuts).
+    SecondNut,
+    /// A spring washer under each nut as well, counted pressed flat.
+    SpringWasher,
 }
 
-/// Rod length that serves every stack between two lengths: one pitch stands out over the largest, three over the smallest. Where the
-/// first comes out above the second, no one length serves, and rods are cut to the stack measured.
+impl Nuts {
+    /// Height of washer, nut and what secures them at one end, largest (ISO 7089, ISO 4032, DIN 127 B).
+    ///
+    /// ```
+    /// use runtrue::{mechanics::stack_up::Nuts, standards::threads::thread};
+    /// let m8 = thread("M8")?;
+    /// assert!((Nuts::Plain.height(m8).mm() - 8.4).abs() < 1e-9); // 1.6 + 6.8
+    /// assert!((Nuts::SecondNut.height(m8).mm() - 15.2).abs() < 1e-9 && (Nuts::SpringWasher.height(m8).mm() - 10.4).abs() < 1e-9);
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
+    #[must_use]
+    pub fn height(self, thread: &Thread) -> Length {
+        let secured = match self {
+            Self::Plain => 0.0,
+            Self::SecondNut => thread.m,
+            Self::SpringWasher => thread.spring,
+        };
+        Length::from_mm(thread.washer + thread.m + secured)
+    }
+}
+
+/// Rod length over a stack that may come out between two lengths: nuts and washers at both ends, and the thread that must stand out of
+/// them: at least one pitch over the longest stack, at most three over the shortest (common practice: one to three full threads). Where
+/// the first comes out above the second, no one length serves, and rods are cut to the stack measured.
 ///
 /// ```
-/// use runtrue::{mechanics::stack_up::rod_needed_between, quantity::Length, standards::threads::thread};
-/// let mm = Length::from_mm;
-/// let (least, most) = rod_needed_between(thread("M8")?, mm(78.8), mm(81.2), true);
+/// use runtrue::{mechanics::stack_up::{Nuts, rod_needed}, quantity::Length, standards::threads::thread};
+/// let (m8, mm) = (thread("M8")?, Length::from_mm);
+/// let (least, most) = rod_needed(m8, mm(80.0), mm(80.0), Nuts::SecondNut);
+/// // By hand: 80 + 2·1.6 + 4·6.8 = 110.4; one pitch of 1.25 at both ends 112.9, three 117.9.
+/// assert!((least.mm() - 112.9).abs() < 1e-9 && (most.mm() - 117.9).abs() < 1e-9);
+/// let (least, most) = rod_needed(m8, mm(78.8), mm(81.2), Nuts::SecondNut);
 /// assert!((least.mm() - 114.1).abs() < 1e-9 && (most.mm() - 116.7).abs() < 1e-9);
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 #[must_use]
-pub fn rod_needed_between(thread: &Thread, least: Length, most: Length, second_nuts: bool) -> (Length, Length) {
-    let second = if second_nuts { thread.m } else { 0.0 };
-    let hardware = 2.0 * (thread.washer + thread.m + second);
-    let out = |stack: Length, pitches: f64| stack + Length::from_mm(hardware + 2.0 * pitches * thread.p);
+pub fn rod_needed(thread: &Thread, least: Length, most: Length, nuts: Nuts) -> (Length, Length) {
+    let out = |stack: Length, pitches: f64| stack + (nuts.height(thread) + Length::from_mm(pitches * thread.p)) * 2.0;
     (out(most, 1.0), out(least, 3.0))
+}
+
+/// The length to cut rods to: the next whole even millimetre that serves, else the next whole one, else the next half; none where no one
+/// length serves every stack.
+///
+/// ```
+/// use runtrue::{mechanics::stack_up::rod_cut, quantity::Length};
+/// let cut = |a: f64, b: f64| rod_cut(Length::from_mm(a), Length::from_mm(b)).map(|l| l.mm());
+/// assert_eq!((cut(108.5, 111.1), cut(108.5, 109.4), cut(108.5, 108.9)), (Some(110.0), Some(109.0), Some(108.5)));
+/// assert_eq!(cut(112.0, 111.1), None);
+/// ```
+#[must_use]
+pub fn rod_cut(least: Length, most: Length) -> Option<Length> {
+    let next = |step: f64| Length::from_mm((least.mm() / step - 1e-9).ceil() * step);
+    [2.0, 1.0, 0.5].map(next).into_iter().find(|l| *l <= most)
 }
 
 #[cfg(test)]
@@ -168,9 +200,9 @@ mod tests {
         let m8 = thread("M8").unwrap();
         let mm = Length::from_mm;
         // Four pitches of 1.25 are 5 mm.
-        let (least, most) = rod_needed_between(m8, mm(77.4), mm(82.6), false);
+        let (least, most) = rod_needed(m8, mm(77.4), mm(82.6), Nuts::Plain);
         assert!(least > most);
-        let (least, most) = rod_needed_between(m8, mm(77.6), mm(82.4), false);
+        let (least, most) = rod_needed(m8, mm(77.6), mm(82.4), Nuts::Plain);
         assert!(least < most);
     }
 }

@@ -2,7 +2,9 @@
 //!
 //! Euler-Bernoulli beams with consistent mass, discs as point masses with tilt inertia, bearings as springs. At standstill
 //! the tilt inertia of a disc slows the shaft; in forward whirl at running speed the gyroscopic moment turns it into
-//! `Id − Ip` and raises the critical speed. So the standstill value is the cautious one. Frames bend too: a bump test of
+//! `Id − Ip` and raises the critical speed. So the standstill value is the cautious one for what unbalance drives. Backward whirl, with
+//! `Id + Ip`, lies below it; unbalance drives it only where the supports are unlike across and up and down. It is not computed here, and
+//! the quarter that service keeps below the critical speed has to cover it. Frames bend too: a bump test of
 //! the assembled machine beats any formula (common practice).
 
 use nalgebra::{DMatrix, SymmetricEigen};
@@ -103,6 +105,31 @@ pub fn critical(rotor: &Rotor) -> Result<Critical, OutOfRange> {
     let stiffness = stiffness(rotor, &nodes);
     let solve = |forward: bool| speeds(&stiffness, mass(rotor, &nodes, forward));
     Ok(Critical { standstill: solve(false)?, forward: solve(true)? })
+}
+
+/// The first critical speed at standstill, the cautious one, without the rest.
+///
+/// # Errors
+/// [`OutOfRange`] as for [`critical`], and for a shaft that nothing makes swing.
+///
+/// ```
+/// use runtrue::mechanics::whirl::{Lump, Rotor, first_critical};
+/// use runtrue::quantity::{Density, Length, Mass, Stiffness, Stress};
+/// // A light shaft with 10 kg in the middle: 48·E·I/L³ is 48·206e9·1.9175e-8/1 = 189.6 kN/m; √(k/m) = 137.69 rad/s.
+/// let found = first_critical(&Rotor {
+///     length: Length::from_m(1.0), diameter: Length::from_mm(25.0), density: Density::from_kg_m3(1e-6),
+///     elastic: Stress::from_gpa(206.0), bearings: [Length::from_m(0.0), Length::from_m(1.0)], stiffness: Stiffness::from_n_per_m(1e12),
+///     lumps: vec![Lump { at: Length::from_m(0.5), mass: Mass::from_kg(10.0), tilt: 0.0, polar: 0.0 }],
+/// })?;
+/// assert!((found.rpm() - 1314.8).abs() < 0.5);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn first_critical(rotor: &Rotor) -> Result<Speed, OutOfRange> {
+    refuse(rotor)?;
+    let nodes = nodes(rotor);
+    let found = speeds(&stiffness(rotor, &nodes), mass(rotor, &nodes, false))?;
+    let still = || OutOfRange::new("shaft", "without mass", "something heavy swings", "beam theory");
+    found.first().copied().ok_or_else(still)
 }
 
 fn refuse(rotor: &Rotor) -> Result<(), OutOfRange> {
@@ -243,6 +270,7 @@ mod tests {
         assert!(first(&soft) < first(&hard) && first(&heavy) < first(&hard));
         let c = critical(&hard).unwrap();
         assert!(c.forward[0] >= c.standstill[0]);
+        assert_eq!(first_critical(&hard).unwrap(), c.standstill[0]);
     }
 
     #[test]

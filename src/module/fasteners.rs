@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::quantity::{Band, Length, Torque};
 
-use super::model::Given;
+use super::model::{Given, Module};
 
 /// How a group stays tight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,4 +73,16 @@ pub struct SetScrews {
     pub torque: Given<Torque>,
     /// Who says so.
     pub from: String,
+}
+
+impl Module {
+    /// Every kind of bolt with a head: its name at the bench, the bolts of one group, and how many such groups there are.
+    #[must_use]
+    pub fn bolt_groups(&self) -> Vec<(&'static str, &Bolts, usize)> {
+        let stack = self.stack.iter().map(|s| ("pinch bolts", &s.collars.pinch, s.collars.each.len()));
+        let base = [("base bolts", &self.bearings.base_bolts, self.bearings.each.len())];
+        let frame = [("hold-downs", &self.frame.hold_downs, 1)];
+        let sleds = self.drives.iter().map(|d| ("lock bolts", &d.sled.lock_bolts, 1));
+        stack.chain(base).chain(frame).chain(sleds).collect()
+    }
 }

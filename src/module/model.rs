@@ -206,6 +206,23 @@ pub struct Plates {
     pub thickness: Given<Band>,
     /// Bore with its tolerance class.
     pub bore: Given<Band>,
+    /// Pins by which each collar takes its plate along.
+    pub pins: Option<Pins>,
+}
+
+/// Dowel pins between an end plate and its collar.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pins {
+    /// How many in each plate.
+    pub count: Given<u32>,
+    /// Diameter.
+    pub diameter: Given<Length>,
+    /// Diameter of the circle they stand on.
+    pub on: Given<Length>,
+    /// How deep they stand in plate and collar, the lesser.
+    pub depth: Given<Length>,
+    /// Steel of the pins.
+    pub steel: Given<String>,
 }
 
 /// The discs.

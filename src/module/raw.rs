@@ -131,6 +131,18 @@ pub struct Plates {
     pub outer: Text,
     pub thickness: Text,
     pub bore: Text,
+    pub pins: Option<Pins>,
+}
+
+/// Dowel pins between a plate and its collar.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pins {
+    pub count: Text,
+    pub diameter: Text,
+    pub on: Text,
+    pub depth: Text,
+    pub steel: Text,
 }
 
 /// A second belt on the same shaft.

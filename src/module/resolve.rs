@@ -10,8 +10,8 @@ use crate::standards::set_screws::Load;
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
 use super::model::{
-    Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
-    Sleeve, Split, Stack,
+    Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pins, Plates, RingLock,
+    Shaft, Sleeve, Split, Stack,
 };
 use super::raw::{self, Text};
 use super::read::{Reader, place};
@@ -152,6 +152,17 @@ fn plates(raw: &raw::Plates, reader: &mut Reader) -> Plates {
         outer: reader.length(&raw.outer),
         thickness: reader.band(&raw.thickness, Kind::Length),
         bore: reader.classed(&raw.bore),
+        pins: raw.pins.as_ref().map(|p| pins(p, reader)),
+    }
+}
+
+fn pins(raw: &raw::Pins, reader: &mut Reader) -> Pins {
+    Pins {
+        count: reader.count(&raw.count, 1, MOST),
+        diameter: reader.length(&raw.diameter),
+        on: reader.length(&raw.on),
+        depth: reader.length(&raw.depth),
+        steel: reader.text(&raw.steel),
     }
 }
 
@@ -245,7 +256,7 @@ fn rod_lengths(
             reader.problem(
                 place(&raw.part),
                 "the rods need either \"length\" or \"lengths\"",
-                "Give one length, or one for each number of discs: { 4: 104 mm, 5: 112 mm }.",
+                "Give one length, or one for each number of discs: { 4: 102 mm, 5: 110 mm }.",
             );
             BTreeMap::new()
         }

@@ -17,7 +17,7 @@ fn the_demo_reads() {
     assert_eq!(module.shaft.length.mm(), 560.0);
     assert_eq!(module.axes.len(), 2);
     assert_eq!(Setup::all(&module).len(), 15);
-    assert_eq!(module.stack.unwrap().rods.lengths[&5].mm(), 114.0);
+    assert_eq!(module.stack.unwrap().rods.lengths[&5].mm(), 116.0);
     assert_eq!(
         module.limits.load(),
         crate::standards::set_screws::Load::Shaking,

@@ -1,15 +1,12 @@
 //! The shaft as a line: how weights and belt bend it, and where each part stands on it.
 
-use rust_decimal::prelude::ToPrimitive;
-
 use crate::mechanics::bending::{Bent, Load, Shaft, bend};
 use crate::mechanics::rotor::weight;
-use crate::mechanics::stack_up::{rod_needed_between, worst_case};
-use crate::module::{Module, Securing, Setup, Stack};
-use crate::quantity::{Angle, Length};
+use crate::module::{Module, Setup, Stack};
+use crate::quantity::{Angle, Length, Stiffness};
 use crate::standards::{bearings, bench, threads};
 
-use super::figures::{DriveFigures, FRAME, NoFigure, at, links, masses, place, stack_ends};
+use super::figures::{DriveFigures, NoFigure, at, masses, place, rods_over, stack_ends, stack_limits};
 
 /// The shaft bent by its weights and the new belts' pull. The spec does not say where the belt pulls to, so it is taken straight down
 /// and straight up, and the one with the larger moment is given.
@@ -39,7 +36,8 @@ fn bent_with(module: &Module, setup: &Setup, pull: Angle) -> Result<Bent, NoFigu
         density: steel.density,
         elastic: steel.elastic,
         bearings: [bearing(0), bearing(1)],
-        stiffness: Some(FRAME),
+        // Soft frames tilt the shaft more.
+        stiffness: Some(Stiffness::from_n_per_m(bench::frame_stiffness().low)),
         loads: weights.chain(belts).collect(),
     };
     at(&module.shaft.length, bend(&shaft))
@@ -81,8 +79,7 @@ fn stack_with_rods(module: &Module, stack: &Stack, setup: &Setup) -> Result<Take
     let rods = &stack.rods;
     let thread = at(&rods.bolts.thread, threads::thread(&rods.bolts.thread))?;
     let (low, high) = stack_limits(stack, setup);
-    let second = *rods.bolts.secure == Securing::SecondNut;
-    let rod = rods.lengths.get(&setup.discs).map_or(rod_needed_between(thread, low, high, second).1, |l| l.value);
+    let rod = rods.lengths.get(&setup.discs).map_or(rods_over(stack, setup, thread).1, |l| l.value);
     let (from, to) = stack_ends(module, stack, high);
     // Over the shortest stack the rods stand out furthest; a rod shorter than the stack takes nothing more, and one
     // that ends in plates stands out into the width of the collars outside them.
@@ -90,14 +87,6 @@ fn stack_with_rods(module: &Module, stack: &Stack, setup: &Setup) -> Result<Take
     let out = (rod - low) / 2.0 - collars;
     let out = if out.mm() > 0.0 { out } else { Length::from_mm(0.0) };
     Ok(Taken { part: "stack with its rods".into(), from: from - out, to: to + out })
-}
-
-/// Least and largest length that the rods clamp, worst case.
-#[must_use]
-pub fn stack_limits(stack: &Stack, setup: &Setup) -> (Length, Length) {
-    let (low, high) = worst_case(&links(stack, setup));
-    let mm = |d: rust_decimal::Decimal| Length::from_mm(d.to_f64().unwrap_or(f64::NAN));
-    (mm(low), mm(high))
 }
 
 /// Room on the shaft for one setup.

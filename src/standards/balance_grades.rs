@@ -22,7 +22,11 @@ pub struct Grade {
     pub machines: String,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/balance.yaml")));
+static TABLE: LazyLock<Table> = LazyLock::new(|| table("balance.yaml", include_str!("data/balance.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// The row of a grade.
 ///

@@ -2,12 +2,13 @@
 
 use std::sync::LazyLock;
 
+use rust_decimal::Decimal;
 use serde::Deserialize;
 
 use crate::quantity::{Force, Length, Speed};
 
 use super::bench::Range;
-use super::{NotInTable, sleeves, table};
+use super::{NotInTable, iso286, sleeves, table};
 
 #[derive(Debug, Default, Deserialize)]
 struct Table {
@@ -25,6 +26,7 @@ struct Table {
     bore: Vec<BoreRow>,
     clearance_source: String,
     clearance: Vec<ClearanceRow>,
+    sleeve_shaft: ClassRow,
     speed_source: String,
     speed: Vec<SpeedRow>,
 }
@@ -47,8 +49,28 @@ struct ClearanceRow {
 #[derive(Debug, Deserialize)]
 struct SpeedRow {
     insert: String,
-    #[serde(flatten)]
-    by_class: std::collections::BTreeMap<String, f64>,
+    h6: f64,
+    h7: f64,
+    h8: f64,
+    h9: f64,
+    h11: f64,
+    source: String,
+}
+
+/// Classes that makers name for shafts under inserts with set screws, tightest first.
+pub const SHAFT_CLASSES: [&str; 5] = ["h6", "h7", "h8", "h9", "h11"];
+
+impl SpeedRow {
+    fn at(&self, class: &str) -> Option<f64> {
+        let speeds = [self.h6, self.h7, self.h8, self.h9, self.h11];
+        SHAFT_CLASSES.iter().zip(speeds).find(|(c, _)| **c == class).map(|(_, rpm)| rpm)
+    }
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct ClassRow {
+    class: String,
+    source: String,
 }
 
 /// Factors of the static load `P0 = x·Fr + y·Fa`, and the least safety `C0/P0`.
@@ -146,7 +168,11 @@ impl Unit {
     }
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearings.yaml")));
+static TABLE: LazyLock<Table> = LazyLock::new(|| table("bearings.yaml", include_str!("data/bearings.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// The unit of that insert.
 ///
@@ -202,21 +228,47 @@ pub fn clearance_um(bore: Length) -> Result<Range, NotInTable> {
         .ok_or_else(|| NotInTable::new(format!("insert of {} mm bore", bore.mm()), "over 10 up to 50 mm", source))
 }
 
-/// Limiting speed of a unit with set screws on a shaft of that class, and the source, which says that it is not confirmed.
+/// The loosest class of shaft that an adapter sleeve takes, and the source.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bearings::sleeve_shaft().0, "h9");
+/// ```
+#[must_use]
+pub fn sleeve_shaft() -> (&'static str, &'static str) {
+    (&TABLE.sleeve_shaft.class, &TABLE.sleeve_shaft.source)
+}
+
+/// The class of h that a shaft is worth as a seat, by its lower deviation: the tightest of [`SHAFT_CLASSES`] that it lies in.
+/// A g6 of 25 mm, 7 to 20 µm under, seats no better than an h7. None for a shaft looser than all of them.
+///
+/// ```
+/// use rust_decimal::Decimal;
+/// let worth = |um: i64| runtrue::standards::bearings::worth(Decimal::from(um), Decimal::from(25));
+/// assert_eq!((worth(-13), worth(-20), worth(-41), worth(-200)), (Some("h6"), Some("h7"), Some("h9"), None));
+/// ```
+#[must_use]
+pub fn worth(lower_um: Decimal, nominal_mm: Decimal) -> Option<&'static str> {
+    let holds = |class: &&str| iso286::class(class, nominal_mm).is_ok_and(|d| d.lower_um <= lower_um);
+    SHAFT_CLASSES.into_iter().find(holds)
+}
+
+/// Limiting speed of a unit with set screws on a shaft of that class, and the source; the looser classes of UC207 and all of UC208 to
+/// UC210 are from memory and say so.
 ///
 /// # Errors
 /// [`NotInTable`] for another unit, and for other classes than h6, h7, h8, h9, h11.
 ///
 /// ```
 /// let (speed, source) = runtrue::standards::bearings::limiting_speed("UC205", "h9")?;
-/// assert!(speed.rpm() == 1000.0 && source.contains("not confirmed"));
+/// assert!(speed.rpm() == 1000.0 && source.contains("PTI"));
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn limiting_speed(name: &str, class: &str) -> Result<(Speed, &'static str), NotInTable> {
-    let source = &TABLE.speed_source;
-    let row = TABLE.speed.iter().find(|r| r.insert == name).and_then(|r| r.by_class.get(class));
-    row.map(|rpm| (Speed::from_rpm(*rpm), source.as_str())).ok_or_else(|| {
-        NotInTable::new(format!("speed of {name} on a shaft {class}"), "UC204 to UC210 on h6, h7, h8, h9, h11", source)
+    let row = TABLE.speed.iter().find(|r| r.insert == name);
+    let found = row.and_then(|r| r.at(class).map(|rpm| (Speed::from_rpm(rpm), r.source.as_str())));
+    found.ok_or_else(|| {
+        let what = format!("speed of {name} on a shaft {class}");
+        NotInTable::new(what, "UC204 to UC210 on h6, h7, h8, h9, h11", &TABLE.speed_source)
     })
 }
 
@@ -359,7 +411,7 @@ mod tests {
     fn a_looser_shaft_runs_slower_and_a_larger_unit_too() {
         let rpm = |name: &str, class: &str| limiting_speed(name, class).unwrap().0.rpm();
         for unit in rows() {
-            let by_class: Vec<f64> = ["h6", "h7", "h8", "h9", "h11"].iter().map(|c| rpm(&unit.insert, c)).collect();
+            let by_class: Vec<f64> = SHAFT_CLASSES.iter().map(|c| rpm(&unit.insert, c)).collect();
             assert!(by_class.windows(2).all(|w| w[0] > w[1]), "{}: {by_class:?}", unit.insert);
             assert!((12.0..15.0).contains(&unit.f0) && unit.c > unit.c0);
             let bore = Length::from_mm(unit.bore);

@@ -38,7 +38,6 @@ struct Row {
     smallest: f64,
     ball: f64,
     two_x: f64,
-    mass: f64,
 }
 
 #[derive(Debug, Deserialize)]
@@ -53,7 +52,11 @@ struct Allowance {
     take_up: f64,
 }
 
-pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/belts.yaml")));
+pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table("belts.yaml", include_str!("data/belts.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// A rib profile of ISO 9982.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,8 +69,6 @@ pub struct Profile {
     pub ball: Length,
     /// Size over balls less effective diameter.
     pub two_x: Length,
-    /// Mass of one rib, kg/m.
-    pub mass_kg_m: f64,
 }
 
 /// The profile of that name.
@@ -87,7 +88,6 @@ pub fn profile(name: &str) -> Result<Profile, NotInTable> {
         smallest: Length::from_mm(r.smallest),
         ball: Length::from_mm(r.ball),
         two_x: Length::from_mm(r.two_x),
-        mass_kg_m: r.mass,
     })
     .ok_or_else(|| NotInTable::new(format!("belt profile \"{name}\""), "PH, PJ, PK, PL, PM", &TABLE.source))
 }

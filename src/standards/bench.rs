@@ -35,7 +35,8 @@ pub(super) struct Table {
     pub(super) set_screw: Vec<SetScrewRow>,
     set_screw_shaft_hv: Most,
     soft_foot_mm: Most,
-    pub(super) expansion_per_k: Value,
+    frame_stiffness: Range,
+    ring_play_mm: Most,
     pub(super) expansion: Vec<ExpansionRow>,
     pub(super) drill_steps_source: String,
     pub(super) drill_steps: Vec<StepRow>,
@@ -71,6 +72,7 @@ struct SteelRow {
     density: f64,
     elastic_gpa: f64,
     yields: Vec<(f64, f64)>,
+    tensile: Vec<(f64, f64)>,
     source: String,
 }
 
@@ -106,7 +108,11 @@ pub(super) struct Value {
     pub(super) source: String,
 }
 
-pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bench.yaml")));
+pub(super) static TABLE: LazyLock<Table> = LazyLock::new(|| table("bench.yaml", include_str!("data/bench.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// Friction of steel faces against slip, where it holds and where it loses.
 ///
@@ -128,6 +134,8 @@ pub struct Steel {
     pub elastic: Stress,
     /// Up to which thickness or diameter (mm) which least yield strength (MPa) holds, ascending.
     yields: &'static [(f64, f64)],
+    /// The same for the least tensile strength.
+    tensile: &'static [(f64, f64)],
     /// Source.
     pub source: &'static str,
 }
@@ -146,14 +154,31 @@ impl Steel {
     /// # Ok::<(), runtrue::standards::NotInTable>(())
     /// ```
     pub fn yield_strength(&self, size: Length) -> Result<Stress, NotInTable> {
-        let row = self.yields.iter().find(|(up_to, _)| size.mm() > 0.0 && size.mm() <= *up_to);
+        self.at(self.yields, "yield", size)
+    }
+
+    /// Least tensile strength of a plate of this thickness or a bar of this diameter.
+    ///
+    /// # Errors
+    /// [`NotInTable`] outside the sizes of the standard.
+    ///
+    /// ```
+    /// use runtrue::{quantity::Length, standards::bench::steel};
+    /// let at = |mm: f64| steel("C45").and_then(|s| s.tensile_strength(Length::from_mm(mm)));
+    /// assert_eq!((at(16.0)?.mpa(), at(25.0)?.mpa()), (620.0, 580.0));
+    /// assert!(at(120.0).is_err());
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
+    pub fn tensile_strength(&self, size: Length) -> Result<Stress, NotInTable> {
+        self.at(self.tensile, "tensile", size)
+    }
+
+    fn at(&self, rows: &[(f64, f64)], which: &str, size: Length) -> Result<Stress, NotInTable> {
+        let row = rows.iter().find(|(up_to, _)| size.mm() > 0.0 && size.mm() <= *up_to);
         row.map(|(_, mpa)| Stress::from_mpa(*mpa)).ok_or_else(|| {
-            let most = self.yields.last().map_or(0.0, |(up_to, _)| *up_to);
-            NotInTable::new(
-                format!("yield strength at {} mm", size.mm()),
-                format!("above 0 up to {most} mm"),
-                self.source,
-            )
+            let most = rows.last().map_or(0.0, |(up_to, _)| *up_to);
+            let what = format!("{which} strength at {} mm", size.mm());
+            NotInTable::new(what, format!("above 0 up to {most} mm"), self.source)
         })
     }
 }
@@ -174,6 +199,7 @@ pub fn steel(name: &str) -> Result<Steel, NotInTable> {
         density: Density::from_kg_m3(r.density),
         elastic: Stress::from_gpa(r.elastic_gpa),
         yields: &r.yields,
+        tensile: &r.tensile,
         source: &r.source,
     })
     .ok_or_else(|| NotInTable::new(format!("steel \"{name}\""), "S235, S355, C45", "EN 10025-2, EN ISO 683-1"))
@@ -228,6 +254,27 @@ pub fn set_screw_shaft_hv() -> (f64, &'static str) {
     (TABLE.set_screw_shaft_hv.most, &TABLE.set_screw_shaft_hv.source)
 }
 
+/// Stiffness of a bearing with its frame, N/m: soft and stiff. Nobody knows it before the machine stands.
+///
+/// ```
+/// let frame = runtrue::standards::bench::frame_stiffness();
+/// assert_eq!((frame.low, frame.high), (1e7, 1e8));
+/// ```
+#[must_use]
+pub fn frame_stiffness() -> &'static Range {
+    &TABLE.frame_stiffness
+}
+
+/// Axial play of an insert bearing: what two fixed rings leave the shaft to grow into, and what the held shaft may move.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bench::ring_play_mm().0, 0.1);
+/// ```
+#[must_use]
+pub fn ring_play_mm() -> (f64, &'static str) {
+    (TABLE.ring_play_mm.most, &TABLE.ring_play_mm.source)
+}
+
 /// Largest gap under a foot, mm.
 ///
 /// ```
@@ -254,7 +301,8 @@ pub fn sources() -> Vec<(String, &'static str)> {
         ("wrench".into(), &t.wrench.source),
         ("set screw on shaft".into(), &t.set_screw_shaft_hv.source),
         ("soft foot".into(), &t.soft_foot_mm.source),
-        ("expansion".into(), &t.expansion_per_k.source),
+        ("frame stiffness".into(), &t.frame_stiffness.source),
+        ("ring play".into(), &t.ring_play_mm.source),
     ];
     all.push(("drill oversize".into(), &t.drill_oversize_mm.source));
     all.push(("drill steps".into(), &t.drill_steps_source));

@@ -55,7 +55,11 @@ struct Locker {
     source: String,
 }
 
-static BOLTING: LazyLock<Bolting> = LazyLock::new(|| table(include_str!("data/bolting.yaml")));
+static BOLTING: LazyLock<Bolting> = LazyLock::new(|| table("bolting.yaml", include_str!("data/bolting.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&BOLTING);
+}
 
 #[derive(Debug, Deserialize)]
 pub(super) struct Scatter {

@@ -20,7 +20,11 @@ struct Table {
     lower: BTreeMap<String, Vec<i64>>,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/iso286.yaml")));
+static TABLE: LazyLock<Table> = LazyLock::new(|| table("iso286.yaml", include_str!("data/iso286.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// Deviations from the nominal size, in µm, lower then upper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

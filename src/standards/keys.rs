@@ -19,7 +19,6 @@ struct Keys {
 #[derive(Debug, Default, Deserialize)]
 struct Sharing {
     two: f64,
-    three: f64,
     source: String,
 }
 
@@ -29,7 +28,11 @@ struct Permitted {
     source: String,
 }
 
-static KEYS: LazyLock<Keys> = LazyLock::new(|| table(include_str!("data/keys.yaml")));
+static KEYS: LazyLock<Keys> = LazyLock::new(|| table("keys.yaml", include_str!("data/keys.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&KEYS);
+}
 
 /// A parallel key with its keyways. Lengths in mm.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -87,22 +90,21 @@ pub fn key(shaft: Length) -> Result<&'static Key, NotInTable> {
     })
 }
 
-/// Share of all keys that carries: one key 1, two 0.75, three 0.67 of their number (Roloff/Matek), and the source.
+/// Share of all keys that carries: one key 1, two 0.75 of their number (DIN 6892 method C), and the source.
 ///
 /// # Errors
-/// [`NotInTable`] for none or more than three keys.
+/// [`NotInTable`] for none or more than two keys: they never bear alike.
 ///
 /// ```
 /// assert_eq!(runtrue::standards::keys::sharing(2)?.0, 0.75);
-/// assert!(runtrue::standards::keys::sharing(4).is_err());
+/// assert!(runtrue::standards::keys::sharing(3).is_err());
 /// # Ok::<(), runtrue::standards::NotInTable>(())
 /// ```
 pub fn sharing(keys: u32) -> Result<(f64, &'static str), NotInTable> {
     let share = match keys {
         1 => 1.0,
         2 => KEYS.sharing.two,
-        3 => KEYS.sharing.three,
-        n => return Err(NotInTable::new(format!("{n} keys"), "1 to 3 keys", &KEYS.sharing.source)),
+        n => return Err(NotInTable::new(format!("{n} keys"), "1 or 2 keys", &KEYS.sharing.source)),
     };
     Ok((share, &KEYS.sharing.source))
 }

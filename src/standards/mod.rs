@@ -2,12 +2,15 @@
 //!
 //! A size outside a table is an error that names the table's range and source; nothing is extrapolated.
 
+use std::sync::{Mutex, PoisonError};
+
 pub mod balance_grades;
 pub mod bearings;
 pub mod belts;
 pub mod bench;
 pub mod bolting;
 pub mod cutting;
+pub mod fatigue;
 pub mod iso286;
 pub mod keys;
 pub mod measuring;
@@ -35,14 +38,103 @@ impl NotInTable {
     }
 }
 
-/// Reads an embedded table. A table that does not read is empty, and a test fails.
-fn table<T: serde::de::DeserializeOwned + Default>(text: &str) -> T {
-    serde_saphyr::from_str(text).unwrap_or_default()
+/// A built-in table that does not read: a fault of the program itself, so nothing is reckoned with any table.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the built-in table {file} does not read: {why}; this copy of the program is faulty, install it again")]
+pub struct Unreadable {
+    /// File under `src/standards/data`.
+    pub file: &'static str,
+    /// Where and why.
+    pub why: String,
+}
+
+static UNREADABLE: Mutex<Vec<Unreadable>> = Mutex::new(Vec::new());
+
+/// Every built-in table, and what reads it.
+const TABLES: [(&str, fn()); 12] = [
+    ("balance.yaml", balance_grades::read),
+    ("bearings.yaml", bearings::read),
+    ("belts.yaml", belts::read),
+    ("bench.yaml", bench::read),
+    ("bolting.yaml", bolting::read),
+    ("classes.yaml", threads::read_classes),
+    ("fatigue.yaml", fatigue::read),
+    ("iso286.yaml", iso286::read),
+    ("keys.yaml", keys::read),
+    ("set_screws.yaml", set_screws::read),
+    ("sleeves.yaml", sleeves::read),
+    ("threads.yaml", threads::read),
+];
+
+/// Reads every built-in table; asked before any command runs.
+///
+/// # Errors
+/// [`Unreadable`] with the first table that does not read, and why.
+///
+/// ```
+/// assert_eq!(runtrue::standards::ready(), Ok(()));
+/// ```
+pub fn ready() -> Result<(), Unreadable> {
+    TABLES.iter().for_each(|(_, read)| read());
+    let found = UNREADABLE.lock().unwrap_or_else(PoisonError::into_inner);
+    found.first().map_or(Ok(()), |fault| Err(fault.clone()))
+}
+
+fn parsed<T: serde::de::DeserializeOwned>(file: &'static str, text: &str) -> Result<T, Unreadable> {
+    serde_saphyr::from_str(text).map_err(|e| Unreadable { file, why: e.to_string() })
+}
+
+/// Reads an embedded table. One that does not read is empty here, and told by [`ready`] before anything rests on it.
+fn table<T: serde::de::DeserializeOwned + Default>(file: &'static str, text: &str) -> T {
+    parsed(file, text).unwrap_or_else(|fault| {
+        UNREADABLE.lock().unwrap_or_else(PoisonError::into_inner).push(fault);
+        T::default()
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use serde_json::Value;
+
+    /// Whether an entry of a table says where it comes from: by itself, by one beside it, or with the whole file.
+    fn sourced(file: &Value, key: &str, row: &Value) -> bool {
+        let says = |v: Option<&Value>| v.and_then(Value::as_str).is_some_and(|s| s.len() > 10);
+        says(row.get("source")) || says(file.get(format!("{key}_source"))) || says(file.get("source"))
+    }
+
+    #[test]
+    fn every_file_reads_is_asked_for_and_has_no_empty_list_and_no_row_without_a_source() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/standards/data");
+        let mut files = 0;
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+            assert!(TABLES.iter().any(|(file, _)| *file == name), "{name} is not read by ready()");
+            let file: Value = serde_saphyr::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+            for (key, value) in file.as_object().unwrap() {
+                if let Value::Array(rows) = value {
+                    assert!(!rows.is_empty(), "{name}: {key} is empty");
+                    assert!(rows.iter().all(|row| sourced(&file, key, row)), "{name}: a row of {key} has no source");
+                } else if !key.ends_with("source") {
+                    assert!(!value.as_object().is_some_and(serde_json::Map::is_empty), "{name}: {key} is empty");
+                    // What all of one subject comes from stands beside its first entry: axial_source for axial_x.
+                    let front = key.split('_').next().unwrap_or(key);
+                    assert!(sourced(&file, key, value) || sourced(&file, front, value), "{name}: {key} has no source");
+                }
+            }
+            files += 1;
+        }
+        assert_eq!(files, TABLES.len());
+        assert_eq!(ready(), Ok(()));
+    }
+
+    #[test]
+    fn a_table_that_does_not_read_is_told_with_its_file_and_place() {
+        let said = parsed::<Vec<f64>>("keys.yaml", "- 1\n- two\n").unwrap_err().to_string();
+        assert!(said.contains("keys.yaml") && said.contains("line 2"), "{said}");
+        assert!(parsed::<Vec<f64>>("keys.yaml", "- 1\n- 2\n").is_ok());
+    }
 
     #[test]
     fn every_table_reads_and_names_its_source() {

@@ -76,7 +76,11 @@ struct SafetyRow {
     source: String,
 }
 
-static SET_SCREWS: LazyLock<SetScrews> = LazyLock::new(|| table(include_str!("data/set_screws.yaml")));
+static SET_SCREWS: LazyLock<SetScrews> = LazyLock::new(|| table("set_screws.yaml", include_str!("data/set_screws.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&SET_SCREWS);
+}
 
 fn set_screw(size: &str) -> Option<&'static SetScrewRow> {
     TABLE.set_screw.iter().find(|r| r.size == size)

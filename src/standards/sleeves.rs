@@ -20,7 +20,11 @@ struct Row {
     source: String,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/sleeves.yaml")));
+static TABLE: LazyLock<Table> = LazyLock::new(|| table("sleeves.yaml", include_str!("data/sleeves.yaml")));
+
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// The insert with set screws that shares outside and ratings with one on a sleeve.
 ///

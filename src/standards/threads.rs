@@ -24,11 +24,19 @@ struct Fine {
 }
 
 static THREADS: LazyLock<Threads> = LazyLock::new(|| {
-    let mut all: Threads = table(include_str!("data/threads.yaml"));
+    let mut all: Threads = table("threads.yaml", include_str!("data/threads.yaml"));
     let fine: Vec<Thread> = all.fine.iter().filter_map(|row| fine_thread(&all.rows, row)).collect();
     all.rows.extend(fine);
     all
 });
+
+pub(super) fn read() {
+    LazyLock::force(&THREADS);
+}
+
+pub(super) fn read_classes() {
+    LazyLock::force(&CLASSES);
+}
 
 fn fine_thread(coarse: &[Thread], row: &Fine) -> Option<Thread> {
     let of = coarse.iter().find(|t| t.size == row.of)?;
@@ -56,6 +64,8 @@ pub struct Thread {
     pub washer_outer: f64,
     /// Clearance hole, medium (ISO 273).
     pub hole: f64,
+    /// Thickness of the spring washer, pressed flat (DIN 127 B, from memory).
+    pub spring: f64,
     /// Bearing diameter of head or nut, least (ISO 4014).
     pub dw: f64,
     /// Key of the set screw (ISO 4026); 0 where the standard has no such size, see [`set_screw_key`].
@@ -260,7 +270,7 @@ struct Row {
     nut: u32,
 }
 
-static CLASSES: LazyLock<Classes> = LazyLock::new(|| table(include_str!("data/classes.yaml")));
+static CLASSES: LazyLock<Classes> = LazyLock::new(|| table("classes.yaml", include_str!("data/classes.yaml")));
 
 /// Strength of a property class at one diameter (ISO 898-1:2013).
 #[derive(Debug, Clone, Copy, PartialEq)]

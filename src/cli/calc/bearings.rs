@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use crate::mechanics::bearing;
 use crate::quantity::{Force, Kind, Length, Speed, Temperature};
-use crate::standards::{bearings, measuring, ring_screws};
+use crate::standards::{bearings, iso286, measuring, ring_screws};
 
 use super::given::{fail, number, positive, quantity, shown};
 use super::{Answered, Failure};
@@ -65,7 +65,8 @@ impl Bearing {
         if safety.is_some() {
             basis.push(&bearings::static_factors().source);
         }
-        Ok(Answered::new(
+        let stands = safety.is_none_or(|s| s >= bearings::static_factors().safety);
+        let answered = Answered::new(
             vec![
                 ("life_mrev", shown(life.h() * speed.rpm() * 60.0 / 1e6)),
                 ("life_h", shown(life.h())),
@@ -74,7 +75,8 @@ impl Bearing {
                 ("shaft_class", json!(class)),
             ],
             &basis,
-        ))
+        );
+        Ok(answered.yes_if(stands))
     }
 }
 
@@ -108,10 +110,12 @@ impl Unit {
         let clearance = bearings::clearance_um(Length::from_mm(unit.bore)).map_err(fail)?;
         let (low, high) = ring_screws::published(&self.insert).map_err(fail)?;
         let torques = ring_screws::torques(&self.insert).map_err(fail)?;
-        let speed = bearings::limiting_speed(&self.insert, &self.shaft);
+        let lower = iso286::class(&self.shaft, bore).map_err(fail)?.lower_um;
+        let worth = bearings::worth(lower, bore);
+        let speed = worth.map(|class| bearings::limiting_speed(&self.insert, class)).transpose().map_err(fail)?;
         let mut basis = vec![bearings::source(), bearings::bore_um(Length::from_mm(unit.bore)).map_err(fail)?.1];
         basis.push(&clearance.source);
-        basis.extend(speed.as_ref().ok().map(|(_, source)| *source));
+        basis.extend(speed.map(|(_, source)| source));
         let mut pairs = size(unit);
         pairs.extend([
             ("seat_least_um", json!(loose.to_f64())),
@@ -121,13 +125,16 @@ impl Unit {
             ("set_screw_low_nm", shown(low.nm())),
             ("set_screw_high_nm", shown(high.nm())),
             ("set_screw_published", torques.iter().map(|t| published(t)).collect()),
+            ("seats_as", json!(worth)),
             ("limiting_speed_rpm", speed.map_or(Value::Null, |(s, _)| shown(s.rpm()))),
             ("askew_fitting_deg", shown(bearings::askew().fitting_deg)),
             ("askew_service_deg", shown(bearings::askew().service_deg)),
         ]);
         basis.push(&bearings::askew().source);
         basis.push("set screws: from all makers; take the one whose bearing it is, for they have no common range");
-        Ok(Answered::new(pairs, &basis))
+        // A ring that has to be pressed on does not slide, and one looser than h11 has no maker's word.
+        let slides = loose >= Decimal::ZERO && worth.is_some();
+        Ok(Answered::new(pairs, &basis).yes_if(slides))
     }
 }
 

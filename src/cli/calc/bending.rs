@@ -3,45 +3,30 @@
 use clap::Args;
 use serde_json::{Value, json};
 
-use crate::mechanics::bending::{Bent, Load, Shaft, bend};
+use crate::mechanics::bending::{self, Bent, Load, bend};
 use crate::mechanics::rotor::weight;
-use crate::module::Setup;
 use crate::procedure::shaft_line;
-use crate::quantity::{Angle, Density, Force, Kind, Length, Stiffness, Stress};
+use crate::quantity::{Angle, Density, Force, Kind, Length, Stiffness, Torque};
 use crate::standards::bearings::askew;
+use crate::standards::bench;
 
-use super::super::load::{self, Chosen};
-use super::given::{fail, length, number, positive, quantity, shown};
-use super::rotor::disc;
+use super::given::{fail, number, positive, quantity, shown};
+use super::shaft::Shaft;
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
 pub struct Bending {
-    /// Module spec; without it the shaft is given by the options
-    spec: Option<String>,
     #[command(flatten)]
-    chosen: Chosen,
-    /// Diameter of the shaft
-    #[arg(long, required_unless_present = "spec")]
-    shaft: Option<String>,
-    /// Length of the shaft
-    #[arg(long, required_unless_present = "spec")]
-    length: Option<String>,
-    /// Place of a bearing; twice
-    #[arg(long = "bearing")]
-    bearings: Vec<String>,
-    /// A disc and its weight: "200 mm: 300 x 10 mm bore 30" is at 200 mm, 300 mm across, 10 mm thick
-    #[arg(long = "disc", id = "disc")]
-    discs_given: Vec<String>,
+    shaft: Shaft,
     /// A force: "620 mm: 300 N" pulls down, "620 mm: 300 N at 90" across, at 180 up
     #[arg(long = "load")]
     loads: Vec<String>,
+    /// Torque in the shaft, for the stress of both together; of a spec its largest
+    #[arg(long)]
+    torque: Option<String>,
     /// Density; 0 leaves the shaft's own weight out
     #[arg(long, default_value = "7850 kg/m3")]
     density: String,
-    /// Modulus of elasticity
-    #[arg(long, default_value = "206 GPa")]
-    elastic: String,
     /// Stiffness of each bearing with its frame; without it they do not give
     #[arg(long)]
     stiffness: Option<String>,
@@ -58,52 +43,60 @@ impl Bending {
             .map(|p| quantity("at", p, Kind::Length).map(Length::from_mm))
             .collect::<Result<_, _>>()?;
         let mut basis = vec![
-            "Euler-Bernoulli beam of one diameter, weight of the shaft counted; discs do not stiffen it, notches do not count",
-            askew().source.as_str(),
+            "Euler-Bernoulli beam of one diameter, weight of the shaft counted; discs do not stiffen it, notches do not count".to_owned(),
+            "with a torque: distortion energy, the whole torque where the moment is largest".to_owned(),
+            askew().source.clone(),
         ];
-        let bent = match &self.spec {
-            Some(spec) => {
-                basis.push("the belt's pull straight down or up, whichever bends more; bearings and frame at 1e8 N/m, an estimate");
-                let module = load::module(spec)?;
-                let setup = Setup::choose(&module, &self.chosen.map()?).map_err(fail)?;
-                shaft_line::bending(&module, &setup).map_err(fail)?
+        let torque = self.torque.as_deref().map(|t| quantity("torque", t, Kind::Torque).map(Torque::from_nm)).transpose()?;
+        let (bent, torque) = match self.shaft.module()? {
+            Some((module, setup)) => {
+                let frame = bench::frame_stiffness();
+                basis.push(format!(
+                    "the belt's pull straight down or up, whichever bends more; bearings and frame at {:e} N/m: {}",
+                    frame.low, frame.source
+                ));
+                let torque = torque.unwrap_or(*module.limits.torque);
+                (shaft_line::bending(&module, &setup).map_err(fail)?, torque)
             }
-            None => bend(&self.given()?).map_err(fail)?,
+            None => (bend(&self.given()?).map_err(fail)?, torque.unwrap_or(Torque::from_nm(0.0))),
         };
-        Ok(Answered::new(keys(&bent, &places), &basis))
+        let basis: Vec<&str> = basis.iter().map(String::as_str).collect();
+        let answered = Answered::new(keys(&bent, torque, &places), &basis);
+        Ok(answered.yes_if(square(&bent)))
     }
 
-    fn given(&self) -> Result<Shaft, Failure> {
+    fn given(&self) -> Result<bending::Shaft, Failure> {
         let density = Density::from_kg_m3(quantity("density", &self.density, Kind::Density)?);
         if density.kg_m3() < 0.0 {
             return Err(Failure::new("--density: it is not below 0"));
         }
-        let [a, b] = self.bearings.as_slice() else {
-            return Err(Failure::new(format!("--bearing is needed twice, {} were given", self.bearings.len())));
-        };
-        let place = |text: &str| quantity("bearing", text, Kind::Length).map(Length::from_mm);
         let mut loads = Vec::new();
-        for text in &self.discs_given {
-            let lump = disc(text, Density::from_kg_m3(7850.0))?;
+        for lump in self.shaft.discs()? {
             loads.push(Load::pulling(lump.at, weight(lump.mass), Angle::from_deg(0.0)));
         }
         for text in &self.loads {
             loads.push(force(text)?);
         }
         let stiffness = self.stiffness.as_deref().map(|k| positive("stiffness", k, Kind::Stiffness)).transpose()?;
-        Ok(Shaft {
-            length: length("length", self.length.as_deref().unwrap_or_default())?,
-            diameter: length("shaft", self.shaft.as_deref().unwrap_or_default())?,
+        let (diameter, length) = self.shaft.sizes()?;
+        Ok(bending::Shaft {
+            length,
+            diameter,
             density,
-            elastic: Stress::from_mpa(positive("elastic", &self.elastic, Kind::Stress)?),
-            bearings: [place(a)?, place(b)?],
+            elastic: self.shaft.elastic()?,
+            bearings: self.shaft.bearings()?,
             stiffness: stiffness.map(Stiffness::from_n_per_m),
             loads,
         })
     }
 }
 
-fn keys(bent: &Bent, places: &[Length]) -> Vec<(&'static str, Value)> {
+/// The shaft stands as square to its bearings as they bear in service.
+fn square(bent: &Bent) -> bool {
+    bent.bearing_slopes().iter().all(|s| s.deg() <= askew().service_deg)
+}
+
+fn keys(bent: &Bent, torque: Torque, places: &[Length]) -> Vec<(&'static str, Value)> {
     let list = |values: [f64; 2]| json!(values.map(shown));
     let (moment, moment_at) = bent.largest_moment();
     let (most, most_at) = bent.largest_deflection();
@@ -119,11 +112,12 @@ fn keys(bent: &Bent, places: &[Length]) -> Vec<(&'static str, Value)> {
         ("moment_nm", shown(moment.nm())),
         ("moment_at_mm", shown(moment_at.mm())),
         ("bending_stress_mpa", shown(bent.stress().mpa())),
+        ("equivalent_mpa", shown(bent.stress_with(torque).mpa())),
         ("deflection_mm", shown(most.mm())),
         ("deflection_at_mm", shown(most_at.mm())),
         ("slope_deg", list(slopes)),
         ("slope_allowed_deg", shown(askew().service_deg)),
-        ("slope_within", json!(slopes.iter().all(|s| *s <= askew().service_deg))),
+        ("slope_within", json!(square(bent))),
     ];
     if !places.is_empty() {
         keys.push(("places", Value::from(places.iter().map(row).collect::<Vec<_>>())));

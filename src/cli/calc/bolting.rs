@@ -111,7 +111,7 @@ impl Joint {
         let good = self.protrusion(thread, &mut pairs)? && used <= 1.0;
         let basis = ["VDI 2230-1: resilience, embedding, torsion", faces.source, steel.source, method];
         let answered = Answered::new(pairs, &basis);
-        Ok(if good { answered } else { answered.no() })
+        Ok(answered.yes_if(good))
     }
 
     fn sleeve_diameter(&self, thread: &Thread) -> Result<Length, Failure> {
@@ -155,7 +155,7 @@ impl Nut {
         ];
         let [steel, stainless] = threads::class_sources();
         let answered = Answered::new(pairs, &["ISO 898-2 and ISO 3506-2, pairing of nuts", steel, stainless]);
-        Ok(if carries { answered } else { answered.no() })
+        Ok(answered.yes_if(carries))
     }
 }
 
@@ -241,6 +241,6 @@ impl Wrench {
             pairs.push(("verdict", json!(judged.map_or_else(|e| e.to_string(), |_| "good".into()))));
         }
         let answered = Answered::new(pairs, &[bench::wrench_share().1, tool]);
-        Ok(if fits { answered } else { answered.no() })
+        Ok(answered.yes_if(fits))
     }
 }

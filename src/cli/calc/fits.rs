@@ -155,7 +155,7 @@ impl Ream {
         let side = (on_diameter / Decimal::TWO).to_f64().unwrap_or(f64::NAN);
         let (verdict, why) = judged(side, &stock, hard);
         let drill = stock.drill(length(finished));
-        Ok(Answered::new(
+        let answered = Answered::new(
             vec![
                 ("stock_on_diameter_mm", exact(on_diameter)),
                 ("stock_per_side_mm", exact(on_diameter / Decimal::TWO)),
@@ -168,9 +168,13 @@ impl Ream {
                 ("why", json!(why)),
             ],
             &[&stock.basis, &cutting::reamer().source, cutting::drill_oversize().1, iso286::source()],
-        ))
+        );
+        Ok(answered.yes_if(verdict == GOOD))
     }
 }
+
+/// The stock is neither too little nor too much.
+const GOOD: &str = "good";
 
 fn judged(side: f64, stock: &Stock, hard: bool) -> (&'static str, String) {
     let (least, most) = (stock.least.mm(), stock.most.mm());
@@ -188,7 +192,7 @@ fn judged(side: f64, stock: &Stock, hard: bool) -> (&'static str, String) {
             format!("{side:.3} mm on each side, at most {most:.2} mm are reamed: drill or bore first"),
         );
     }
-    ("good", format!("{side:.3} mm on each side, from {least:.2} to {most:.2} mm"))
+    (GOOD, format!("{side:.3} mm on each side, from {least:.2} to {most:.2} mm"))
 }
 
 #[derive(Debug, Args)]
@@ -227,14 +231,16 @@ impl Loose {
             (Some(a), Some(b), Some(c), Some(d)) => {
                 let bore = (mm("bore-least", a)?, mm("bore-most", b)?);
                 let shaft = (mm("shaft-least", c)?, mm("shaft-most", d)?);
-                json!(ream::finishing_needed(bore, shaft, loose))
+                Some(ream::finishing_needed(bore, shaft, loose))
             }
-            _ => Value::Null,
+            _ => None,
         };
-        Ok(Answered::new(
-            vec![("largest_clearance_mm", shown(loose.mm())), ("finishing_needed", needed)],
+        let answered = Answered::new(
+            vec![("largest_clearance_mm", shown(loose.mm())), ("finishing_needed", json!(needed))],
             &["ISO 21940-11, permissible residual unbalance as given", "all discs pushed to one side of the shaft"],
-        ))
+        );
+        // A bore that has to be finished is not good as it comes.
+        Ok(answered.yes_if(needed != Some(true)))
     }
 }
 

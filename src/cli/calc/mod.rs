@@ -11,8 +11,10 @@ mod fits;
 mod given;
 mod rotor;
 mod run_down;
+mod shaft;
 mod slip;
 mod stack;
+mod words;
 
 use clap::{Args, Subcommand};
 use serde_json::{Map, Value, json};
@@ -179,6 +181,11 @@ impl Answered {
         Self { keys, answer: Answer::Yes }
     }
 
+    /// Answered with a yes or a no.
+    fn yes_if(self, good: bool) -> Self {
+        if good { self } else { self.no() }
+    }
+
     /// Answered, but with a no.
     fn no(self) -> Self {
         Self { answer: Answer::No, ..self }
@@ -222,32 +229,9 @@ impl Calc {
             print(&Value::Object(answered.keys.clone()));
         } else {
             for (key, value) in &answered.keys {
-                out(&line(key, value));
+                out(&words::line(key, value));
             }
         }
         Ok(answered.answer)
-    }
-}
-
-/// One key on a line; a list of objects one object a line under it.
-fn line(key: &str, value: &Value) -> String {
-    match value {
-        Value::Array(list) if list.first().is_some_and(Value::is_object) => {
-            let rows = list.iter().map(|v| format!("\n  {}", plain(v, ", ")));
-            format!("{key}{}", rows.collect::<String>())
-        }
-        other => format!("{key:<28} {}", plain(other, if key == "basis" { "; " } else { ", " })),
-    }
-}
-
-fn plain(value: &Value, between: &str) -> String {
-    match value {
-        Value::String(s) => s.clone(),
-        Value::Null => "-".into(),
-        Value::Array(list) => list.iter().map(|v| plain(v, " to ")).collect::<Vec<_>>().join(between),
-        Value::Object(keys) => {
-            keys.iter().map(|(k, v)| format!("{k} {}", plain(v, " to "))).collect::<Vec<_>>().join(between)
-        }
-        other => other.to_string(),
     }
 }

@@ -5,12 +5,12 @@ use serde_json::Value;
 
 use crate::mechanics::rotor::{self, Ring};
 use crate::mechanics::{disc_stress, whirl};
-use crate::module::Setup;
 use crate::procedure::figures::critical_speeds;
 use crate::quantity::{Density, Kind, Length, Speed, Stiffness, Stress};
+use crate::standards::bench;
 
-use super::super::load::{self, Chosen};
 use super::given::{fail, length, number, positive, quantity, shown};
+use super::shaft::{STEEL, Shaft};
 use super::{Answered, Failure};
 
 #[derive(Debug, Args)]
@@ -79,7 +79,7 @@ impl Rotor {
             "peak: three times the hoop stress where a hole comes nearest to the bore (from memory: Peterson), or the bore's",
         ];
         let answered = Answered::new(keys, &basis);
-        Ok(if slow_enough { answered } else { answered.no() })
+        Ok(answered.yes_if(slow_enough))
     }
 
     fn ring(&self) -> Result<Ring, Failure> {
@@ -97,28 +97,11 @@ impl Rotor {
 
 #[derive(Debug, Args)]
 pub struct Critical {
-    /// Module spec; without it the shaft is given by the options
-    spec: Option<String>,
     #[command(flatten)]
-    chosen: Chosen,
-    /// Diameter of the shaft
-    #[arg(long, required_unless_present = "spec")]
-    shaft: Option<String>,
-    /// Length of the shaft
-    #[arg(long, required_unless_present = "spec")]
-    length: Option<String>,
-    /// Place of a bearing; twice
-    #[arg(long = "bearing")]
-    bearings: Vec<String>,
-    /// A disc: "200 mm: 300 x 10 mm bore 30" is at 200 mm, 300 mm across, 10 mm thick
-    #[arg(long = "disc", id = "disc")]
-    lumps: Vec<String>,
-    /// Modulus of elasticity
-    #[arg(long, default_value = "206 GPa")]
-    elastic: String,
-    /// Stiffness of each bearing with its frame
-    #[arg(long, default_value = "1e8 N/m")]
-    stiffness: String,
+    shaft: Shaft,
+    /// Stiffness of each bearing with its frame; without it 1e8 N/m is shown, and a soft frame judges
+    #[arg(long)]
+    stiffness: Option<String>,
     /// Speed in service, to be held against the first critical speed
     #[arg(long)]
     speed: Option<String>,
@@ -126,70 +109,59 @@ pub struct Critical {
 
 impl Critical {
     pub fn answer(self) -> Result<Answered, Failure> {
-        let found = match &self.spec {
-            Some(spec) => of_spec(spec, &self.chosen)?,
-            None => whirl::critical(&self.rotor()?).map_err(fail)?,
-        };
+        let given = self.stiffness.as_deref().map(|k| positive("stiffness", k, Kind::Stiffness)).transpose()?;
+        let frame = bench::frame_stiffness();
+        let found = self.critical(given.unwrap_or(frame.high))?;
+        let judged = if given.is_some() { found.clone() } else { self.critical(frame.low)? };
         let list = |speeds: &[Speed], factor: f64| {
             Value::from(speeds.iter().map(|s| shown(s.rpm() * factor)).collect::<Vec<_>>())
         };
-        let highest = found.highest_in_service();
+        let highest = judged.highest_in_service();
         let rpm = |speed: Option<Speed>| speed.map_or(Value::Null, |s| shown(s.rpm()));
         let mut keys = vec![
             ("critical_rpm", list(&found.forward, 1.0)),
             ("zero_speed_hz", list(&found.standstill, 1.0 / 60.0)),
-            ("cautious_rpm", rpm(found.cautious())),
-            ("highest_in_service_rpm", rpm(highest)),
+            ("cautious_rpm", rpm(judged.cautious())),
         ];
+        if given.is_none() {
+            keys.push(("stiff_cautious_rpm", rpm(found.cautious())));
+        }
+        keys.push(("highest_in_service_rpm", rpm(highest)));
         let asked = self.speed.as_deref().map(|s| positive("speed", s, Kind::Speed)).transpose()?;
         let within = asked.is_none_or(|s| highest.is_some_and(|h| s <= h.rpm()));
         if asked.is_some() {
             keys.push(("speed_within", within.into()));
         }
+        let on = given.map_or_else(
+            || format!("bearings and frame at {:e} N/m, the cautious value at {:e} N/m: {}", frame.high, frame.low, frame.source),
+            |k| format!("bearings and frame at {k:e} N/m as given"),
+        );
         let answered = Answered::new(
             keys,
             &[
                 "Euler-Bernoulli beam elements; forward synchronous whirl, and at standstill, which is the cautious value",
-                "stiffness of bearing and frame is an estimate; a bump test of the assembled machine tells more (common practice)",
+                &on,
                 "in service a quarter below the cautious value (common practice)",
             ],
         );
-        Ok(if within { answered } else { answered.no() })
+        Ok(answered.yes_if(within))
     }
 
-    fn rotor(&self) -> Result<whirl::Rotor, Failure> {
-        let mm = |name: &str, text: &str| quantity(name, text, Kind::Length).map(Length::from_mm);
-        let [a, b] = self.bearings.as_slice() else {
-            return Err(Failure::new(format!("--bearing is needed twice, {} were given", self.bearings.len())));
+    fn critical(&self, stiffness: f64) -> Result<whirl::Critical, Failure> {
+        let stiffness = Stiffness::from_n_per_m(stiffness);
+        if let Some((module, setup)) = self.shaft.module()? {
+            return critical_speeds(&module, &setup, stiffness).map_err(fail);
+        }
+        let (diameter, length) = self.shaft.sizes()?;
+        let rotor = whirl::Rotor {
+            length,
+            diameter,
+            density: STEEL,
+            elastic: self.shaft.elastic()?,
+            bearings: self.shaft.bearings()?,
+            stiffness,
+            lumps: self.shaft.discs()?,
         };
-        let density = Density::from_kg_m3(7850.0);
-        Ok(whirl::Rotor {
-            length: mm("length", self.length.as_deref().unwrap_or_default())?,
-            diameter: mm("shaft", self.shaft.as_deref().unwrap_or_default())?,
-            density,
-            elastic: Stress::from_mpa(positive("elastic", &self.elastic, Kind::Stress)?),
-            bearings: [mm("bearing", a)?, mm("bearing", b)?],
-            stiffness: Stiffness::from_n_per_m(positive("stiffness", &self.stiffness, Kind::Stiffness)?),
-            lumps: self.lumps.iter().map(|d| disc(d, density)).collect::<Result<_, _>>()?,
-        })
+        whirl::critical(&rotor).map_err(fail)
     }
-}
-
-fn of_spec(spec: &str, chosen: &Chosen) -> Result<whirl::Critical, Failure> {
-    let module = load::module(spec)?;
-    let setup = Setup::choose(&module, &chosen.map()?).map_err(fail)?;
-    critical_speeds(&module, &setup).map_err(fail)
-}
-
-/// "200 mm: 300 x 10 mm bore 30".
-pub fn disc(text: &str, density: Density) -> Result<whirl::Lump, Failure> {
-    let wrong =
-        || Failure::new(format!("--disc: \"{text}\" is not a disc; write it like \"200 mm: 300 x 10 mm bore 30\""));
-    let (at, size) = text.split_once(':').ok_or_else(wrong)?;
-    let (outer, rest) = size.split_once('x').ok_or_else(wrong)?;
-    let (thickness, bore) = rest.split_once("bore").ok_or_else(wrong)?;
-    let plain = |t: &str| number("disc", t.trim().trim_end_matches("mm").trim()).map(Length::from_mm);
-    let ring = Ring::plain(plain(outer)?, plain(bore)?, plain(thickness)?).checked().map_err(fail)?;
-    let at = Length::from_mm(quantity("disc", at, Kind::Length)?);
-    Ok(whirl::Lump { at, mass: ring.mass(density), tilt: ring.tilt_kgm2(density), polar: ring.inertia(density).kgm2() })
 }

@@ -62,7 +62,7 @@ fn against(holds: f64, asked: Option<&String>, pairs: &mut Pairs) -> Result<bool
 }
 
 fn judged(answered: Answered, good: bool) -> Answered {
-    if good { answered } else { answered.no() }
+    answered.yes_if(good)
 }
 
 #[derive(Debug, Args)]

@@ -5,9 +5,9 @@ use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
 use crate::mechanics::stack_samples::{SAMPLES, Sampled, Spread, sample};
-use crate::mechanics::stack_up::{Link, rod_needed_between, root_sum_square, worst_case};
-use crate::module::{Module, Securing, Setup};
-use crate::procedure::figures::{Figures, links};
+use crate::mechanics::stack_up::{Link, Nuts, rod_needed, root_sum_square, worst_case};
+use crate::module::{Module, Setup};
+use crate::procedure::figures::{Figures, links, rods_over};
 use crate::procedure::shaft_line::room;
 use crate::quantity::{Band, Kind, Length};
 use crate::standards::threads::thread;
@@ -40,6 +40,9 @@ pub struct Stack {
     /// A second full nut at both ends
     #[arg(long)]
     second_nuts: bool,
+    /// A spring washer at both ends
+    #[arg(long, conflicts_with = "second_nuts")]
+    spring_washers: bool,
     /// Limits of the whole, for the share of stacks outside: "79 mm to 81 mm"
     #[arg(long)]
     within: Option<String>,
@@ -61,7 +64,7 @@ const BASIS: [&str; 4] = [
     "worst case: every part at a limit; what is ordered by it always fits",
     "root sum square: independent parts, limits at three standard deviations, 99.73 % inside",
     "samples: PCG XSL-RR 128/64 from the seed; quantiles at 0.135 and 99.865 %, bounds by the rank of the sample (95 %)",
-    "rods: ISO 4032, ISO 4035, ISO 7089, one to three threads at both ends (common practice)",
+    "rods: ISO 4032, ISO 4035, ISO 7089, DIN 127, one to three threads at both ends (common practice)",
 ];
 
 impl Stack {
@@ -73,7 +76,12 @@ impl Stack {
         keys.push(("samples", json!(self.samples)));
         keys.push(("seed", json!(self.seed)));
         keys.push(("spread", json!(if matches!(self.spread, SpreadWord::Even) { "even" } else { "normal" })));
-        Ok(Answered::new(keys, &BASIS))
+        let fits = |row: &Value| row["fits"] != json!(false);
+        let all = keys.iter().all(|(key, value)| match value {
+            Value::Array(rows) if *key == "setups" => rows.iter().all(fits),
+            value => *key != "fits" || *value != json!(false),
+        });
+        Ok(Answered::new(keys, &BASIS).yes_if(all))
     }
 
     fn of_parts(&self) -> Result<Vec<(&'static str, Value)>, Failure> {
@@ -82,9 +90,19 @@ impl Stack {
         if let Some(rod) = &self.rod {
             let thread = thread(rod).map_err(fail)?;
             let (low, high) = limits(&links);
-            keys.extend(rods(rod_needed_between(thread, low, high, self.second_nuts)));
+            let (least, most) = rod_needed(thread, low, high, self.nuts());
+            keys.extend(rods(least, most));
+            keys.push(("fits", json!(least <= most)));
         }
         Ok(keys)
+    }
+
+    fn nuts(&self) -> Nuts {
+        match (self.second_nuts, self.spring_washers) {
+            (true, _) => Nuts::SecondNut,
+            (_, true) => Nuts::SpringWasher,
+            _ => Nuts::Plain,
+        }
     }
 
     fn of_spec(&self, module: &Module) -> Result<Vec<(&'static str, Value)>, Failure> {
@@ -110,16 +128,18 @@ impl Stack {
         let [discs, ends] = links(stack, setup);
         let discs = if self.one_sheet { discs.from_one_sheet() } else { discs };
         let links = [discs, ends];
-        let (low, high) = limits(&links);
-        let second = *stack.rods.bolts.secure == Securing::SecondNut;
         let room = room(module, setup).map_err(fail)?;
         let mut keys = vec![("discs", json!(setup.discs))];
         keys.extend(self.lengths(&links)?);
-        keys.extend(rods(rod_needed_between(own.rod.thread, low, high, second)));
+        let (least, most) = rods_over(stack, setup, own.rod.thread);
+        keys.extend(rods(least, most));
         keys.push(("rod_given_mm", own.rod_length.map_or(Value::Null, |l| thousandth(l.mm()))));
         keys.push(("shaft_needed_mm", thousandth(room.needed.mm())));
         keys.push(("least_gap_mm", thousandth(room.least_gap.mm())));
         keys.push(("gap_between", json!([room.between.0, room.between.1])));
+        let rod = own.rod_length.is_none_or(|given| given >= least);
+        let placed = room.least_gap.mm() >= 0.0 && room.before.mm() >= 0.0 && room.needed <= *module.shaft.length;
+        keys.push(("fits", json!(rod && placed)));
         Ok(keys.into_iter().map(|(k, v)| (k.to_owned(), v)).collect())
     }
 
@@ -161,7 +181,7 @@ fn limits(links: &[Link]) -> (Length, Length) {
     (mm(low), mm(high))
 }
 
-fn rods((least, most): (Length, Length)) -> [(&'static str, Value); 3] {
+fn rods(least: Length, most: Length) -> [(&'static str, Value); 3] {
     let one = if least <= most {
         "a length between the two serves every stack"
     } else {

@@ -1,23 +1,18 @@
 //! Findings of one setup along the shaft: bending, and room for every part.
 
+use crate::mechanics::fatigue;
 use crate::module::{Module, Setup};
 use crate::procedure::shaft_line;
-use crate::quantity::{Length, rounded};
-use crate::standards::{bearings, bench};
+use crate::quantity::{Length, Stress, rounded};
+use crate::standards::{self, bearings, bench};
 
 use super::{Finding, Severity, finding};
 
-/// Share of the yield strength that rotating bending may take: the stress reverses with every turn, and set screws dent the shaft
-/// (common practice; half the tensile strength, over a notch factor of 2 and a safety of 1.5, comes to about the same).
-const ROTATING: f64 = 0.25;
-
-/// The shaft stays as square to its bearings as they bear in service, and far below its yield strength.
+/// The shaft stays as square to its bearings as they bear in service, and lasts.
 pub(super) fn bending(module: &Module, setup: &Setup) -> Vec<Finding> {
     let line = module.shaft.diameter.place.line;
-    let (Ok(bent), Ok(steel)) = (shaft_line::bending(module, setup), bench::steel(&module.shaft.steel)) else {
-        // The critical speed of the same shaft tells why.
-        return Vec::new();
-    };
+    // Where it cannot be bent, the critical speed of the same shaft tells why.
+    let Ok(bent) = shaft_line::bending(module, setup) else { return Vec::new() };
     let mut found = Vec::new();
     let slope = bent.bearing_slopes().map(|s| s.deg()).into_iter().fold(0.0, f64::max);
     let askew = bearings::askew();
@@ -29,21 +24,27 @@ pub(super) fn bending(module: &Module, setup: &Setup) -> Vec<Finding> {
                 .mend("Thicken the shaft, or move pulley and bearing together."),
         );
     }
-    let strength = match steel.yield_strength(module.shaft.diameter.length()) {
-        Ok(strength) => strength,
-        Err(e) => return vec![finding("shaft-bending", Severity::Error, e.to_string(), steel.source, line)],
-    };
-    let (stress, allowed) = (bent.stress(), strength * ROTATING);
-    if stress > allowed {
-        let text = "weights and belt bend the shaft too far for a rotating shaft with dents of set screws".into();
-        let basis = format!("{}; a quarter of it in rotating bending, common practice", steel.source);
-        found.push(
-            finding("shaft-bending", Severity::Error, text, basis.as_str(), line)
-                .held(stress.mpa(), allowed.mpa(), "MPa")
-                .mend("Thicken the shaft, or move pulley and bearing together."),
-        );
-    }
+    found.extend(breaks(module, bent.stress_with(*module.limits.torque)));
     found
+}
+
+/// Bending and torque together, against what the shaft bears for ever.
+fn breaks(module: &Module, stress: Stress) -> Option<Finding> {
+    let (line, diameter) = (module.shaft.diameter.place.line, module.shaft.diameter.length());
+    let steel = bench::steel(&module.shaft.steel).ok()?;
+    let allowed = steel.tensile_strength(diameter).and_then(|tensile| fatigue::allowed(tensile, diameter));
+    let (endurance, notch) = standards::fatigue::sources();
+    let allowed = match allowed {
+        Ok(allowed) => allowed,
+        Err(e) => return Some(finding("shaft-bending", Severity::Error, e.to_string(), endurance, line)),
+    };
+    (stress > allowed).then(|| {
+        let text = "weights, belt and torque stress the shaft too high to last with hubs and set screws on it".into();
+        let basis = format!("{}; {endurance}; {notch}", steel.source);
+        finding("shaft-bending", Severity::Error, text, &basis, line)
+            .held(stress.mpa(), allowed.mpa(), "MPa")
+            .mend("Thicken the shaft, or move pulley and bearing together.")
+    })
 }
 
 /// Every part finds its place on the shaft, the stack at its longest, its rods counted.

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::mechanics::belt_tension;
 use crate::module::{Belt, Drive, Module, Setup};
 use crate::procedure::figures::{self, DriveFigures, Figures};
 use crate::quantity::{Length, rounded};
@@ -45,7 +46,7 @@ pub(super) fn numbers(module: &Module, f: &Figures) -> Vec<Map<String, Value>> {
             ("centre_mm", own.drive.centre.mm()),
             ("slot_position_mm", (own.drive.centre - *drive.sled.inner).mm()),
             ("span_mm", span),
-            ("belt_deflection_mm", span / 64.0),
+            ("belt_deflection_mm", belt_tension::deflection(own.drive.span()).mm()),
             ("belt_deflection_force_n", own.forces().0.n()),
         ];
         pairs.into_iter().map(|(k, v)| (k.to_owned(), json!(round(v)))).collect()

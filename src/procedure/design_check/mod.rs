@@ -3,6 +3,7 @@
 mod along;
 mod drives;
 mod screws;
+mod seats;
 mod setup;
 mod stack;
 mod whole;

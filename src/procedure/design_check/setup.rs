@@ -3,17 +3,16 @@
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
-use crate::mechanics::bearing;
 use crate::mechanics::whirl::SERVICE_SHARE;
 use crate::module::{Module, RingLock, Setup, Split};
 use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
-use crate::quantity::rounded;
-use crate::standards::{bearings, bench};
+use crate::quantity::{Speed, Stiffness, rounded};
+use crate::standards::bench;
 
-use super::{Finding, Severity, along, drives, finding, round, stack};
+use super::{Finding, Severity, along, drives, finding, round, seats, stack};
 
 /// What depends on the setup.
-pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Result<f64, NoFigure>) -> Vec<Finding> {
+pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Result<First, NoFigure>) -> Vec<Finding> {
     let mut found = Vec::new();
     if let (Some(stack), Some(own)) = (&module.stack, &f.stack) {
         found.extend(stack::of_setup(module, stack, setup, own, f));
@@ -22,8 +21,8 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
     found.extend(speed(module, f));
     found.extend(drives::of_setup(module, setup, f));
     found.extend(bearing_life(module, f));
-    found.extend(bearing_seat(module, f));
-    found.extend(critical(module, f, first));
+    found.extend(seats::of_setup(module, f));
+    found.extend(critical(module, first));
     found.extend(along::bending(module, setup));
     found.extend(along::room(module, setup));
     found
@@ -84,43 +83,45 @@ fn bearing_life(module: &Module, f: &Figures) -> Option<Finding> {
     }
 }
 
-/// A shaft looser than the load asks for lets the ring walk and hammer.
-fn bearing_seat(module: &Module, f: &Figures) -> Option<Finding> {
-    // A sleeve takes up a coarser shaft.
-    let RingLock::SetScrews(_) = module.bearings.lock else { return None };
-    let life = f.life.as_ref().ok()?;
-    let (wanted, source) = bearings::shaft_class(bearing::load_share(*life, f.speed)).ok()?;
-    let given = module.shaft.diameter.value.class.as_deref()?;
-    let grade = |class: &str| class.strip_prefix('h').and_then(|g| g.parse::<u32>().ok());
-    (grade(given)? > grade(wanted)?).then(|| {
-        let text = format!("the shaft is {given}; bearings with set screws under this load ask for {wanted}");
-        finding("bearing-seat", Severity::Warning, text, source, module.shaft.diameter.place.line)
-            .mend(format!("Draw the shaft {wanted}."))
-    })
+/// The cautious first critical speeds: at standstill, on a soft frame, which is judged, and on a stiff one, which is shown.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct First {
+    pub(super) soft: Speed,
+    pub(super) stiff: Speed,
 }
 
-/// The cautious first critical speed, rpm: at standstill.
-pub(super) fn first_critical(module: &Module, setup: &Setup) -> Result<f64, NoFigure> {
-    figures::critical_speeds(module, setup).map(|c| c.standstill.first().map_or(f64::NAN, |s| s.rpm()))
+pub(super) fn first_critical(module: &Module, setup: &Setup) -> Result<First, NoFigure> {
+    let frame = bench::frame_stiffness();
+    let on = |stiffness| figures::first_critical(module, setup, Stiffness::from_n_per_m(stiffness));
+    Ok(First { soft: on(frame.low)?, stiff: on(frame.high)? })
 }
 
-/// The speed stays a quarter below the first critical (common practice).
-fn critical(module: &Module, f: &Figures, first: &Result<f64, NoFigure>) -> Option<Finding> {
+/// The speed that is never passed stays a quarter below the first critical (common practice).
+fn critical(module: &Module, first: &Result<First, NoFigure>) -> Option<Finding> {
     let line = module.limits.speed.place.line;
-    let basis = "beam finite elements, bearings and frame at 1e8 N/m; a quarter below, common practice";
+    let frame = bench::frame_stiffness();
+    let basis = format!(
+        "beam finite elements, bearings and frame at {:e} N/m ({}); a quarter below, common practice",
+        frame.low, frame.source
+    );
+    let speed = *module.limits.speed;
     match first {
-        Err(e) => Some(finding("critical-speed", Severity::Error, e.why.clone(), basis, e.line)),
-        Ok(first) => (f.speed.rpm() > first * SERVICE_SHARE).then(|| {
-            let text = format!("the rotor's speed is too near its first critical of {} rpm", rounded(*first, 0));
-            finding("critical-speed", Severity::Error, text, basis, line)
-                .held(f.speed.rpm(), first * SERVICE_SHARE, "rpm")
+        Err(e) => Some(finding("critical-speed", Severity::Error, e.why.clone(), &basis, e.line)),
+        Ok(First { soft, stiff }) => (speed > *soft * SERVICE_SHARE).then(|| {
+            let text = format!(
+                "the largest speed is too near the first critical of {} rpm on a soft frame; on a stiff one it is {} rpm",
+                rounded(soft.rpm(), 0),
+                rounded(stiff.rpm(), 0)
+            );
+            finding("critical-speed", Severity::Error, text, &basis, line)
+                .held(speed.rpm(), soft.rpm() * SERVICE_SHARE, "rpm")
                 .mend("Lower the speed, thicken the shaft, or move the bearings together; a bump test tells more.")
         }),
     }
 }
 
 /// Figures by the names of the contract; null where the module has no such thing.
-pub(super) fn numbers(module: &Module, f: &Figures, first: Option<f64>) -> Map<String, Value> {
+pub(super) fn numbers(module: &Module, f: &Figures, first: Option<First>) -> Map<String, Value> {
     let (safety, at) = f.slip(module);
     let value = |v: f64| json!(round(v));
     let maybe = |v: Option<f64>| v.map_or(Value::Null, value);
@@ -137,7 +138,9 @@ pub(super) fn numbers(module: &Module, f: &Figures, first: Option<f64>) -> Map<S
         ("rotor_inertia_kgm2", json!((f.inertia.kgm2() * 1e5).round() / 1e5)),
         ("energy_j", value(f.energy.j())),
         ("hoop_stress_mpa", maybe(hoop)),
-        ("first_critical_rpm", maybe(first)),
+        ("first_critical_rpm", maybe(first.map(|c| c.soft.rpm()))),
+        ("first_critical_stiff_rpm", maybe(first.map(|c| c.stiff.rpm()))),
+        ("bearing_speed_rpm", maybe(seats::speed_allowed(module).map(|(s, _)| s.rpm()))),
         ("speed_rpm", value(f.speed.rpm())),
         ("bearing_life_h", maybe(f.life.as_ref().ok().map(|l| l.h().round()))),
         ("permissible_unbalance_gmm", value(f.unbalance.gmm())),

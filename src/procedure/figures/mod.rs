@@ -15,9 +15,9 @@ mod rotor;
 mod slip;
 mod stack;
 
-pub use rotor::{FRAME, critical_speeds, masses, place};
+pub use rotor::{critical_speeds, first_critical, masses, place};
 pub use slip::{Friction, Joint, bolt_from_axis, hub_joints, stack_joints};
-pub use stack::{StackFigures, links, stack_ends};
+pub use stack::{StackFigures, disc, links, nuts, rods_over, stack_ends, stack_limits};
 
 /// Why a figure cannot be computed, with the line of the spec that asks for it.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -146,7 +146,7 @@ impl Figures {
         // The fastest that the makers' line differences allow: speed limits, energy and stress rest on it.
         let ratio = drives.first().map_or(f64::NAN, |d| d.ratios.1);
         let speed = driver.map_or(Speed::from_rpm(f64::NAN), |s| s.value * ratio);
-        let stack = module.stack.as_ref().map(|s| StackFigures::of(module, s, setup, speed)).transpose()?;
+        let stack = module.stack.as_ref().map(|s| StackFigures::of(module, s, setup)).transpose()?;
         let parts = rotor::masses(module, setup)?;
         let mass: Mass = parts.iter().map(|p| p.mass).sum();
         let inertia: Inertia = parts.iter().map(|p| p.inertia).sum();

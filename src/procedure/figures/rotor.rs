@@ -71,31 +71,39 @@ fn stack_masses(module: &Module, stack: &Stack, setup: &Setup) -> Result<Vec<Hea
     Ok(all)
 }
 
-/// Stiffness of a bearing with its frame: an estimate; it counts for a few percent at 1e8 and for a tenth at 1e7 N/m.
-pub const FRAME: Stiffness = Stiffness::from_n_per_m(1e8);
-
-/// Critical speeds of a setup, on bearings and frame of an estimated stiffness. Each disc sits on the shaft for itself:
-/// the clamped stack is stiffer, so this is the cautious side. Asked for by the design check alone, as it costs most.
+/// Critical speeds of a setup on bearings and frame of that stiffness. Each disc sits on the shaft for itself: the clamped stack is
+/// stiffer, so this is the cautious side.
 ///
 /// # Errors
 /// [`NoFigure`] for an unknown steel, or a shaft that cannot stand.
-pub fn critical_speeds(module: &Module, setup: &Setup) -> Result<whirl::Critical, NoFigure> {
+pub fn critical_speeds(module: &Module, setup: &Setup, frame: Stiffness) -> Result<whirl::Critical, NoFigure> {
+    at(&module.shaft.length, whirl::critical(&swinging(module, setup, frame)?))
+}
+
+/// The first critical speed, by the cautious value of the same, alone. Asked for by the design check alone, as it costs most.
+///
+/// # Errors
+/// As [`critical_speeds`].
+pub fn first_critical(module: &Module, setup: &Setup, frame: Stiffness) -> Result<Speed, NoFigure> {
+    at(&module.shaft.length, whirl::first_critical(&swinging(module, setup, frame)?))
+}
+
+fn swinging(module: &Module, setup: &Setup, frame: Stiffness) -> Result<whirl::Rotor, NoFigure> {
     let steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
     // The first of the parts is the shaft itself, which is there as a beam.
     let parts = masses(module, setup)?;
     let lumps =
         parts.iter().skip(1).map(|p| whirl::Lump { at: p.at, mass: p.mass, tilt: p.tilt, polar: p.inertia.kgm2() });
     let bearing = |i: usize| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |b| place(module, &b.value));
-    let rotor = whirl::Rotor {
+    Ok(whirl::Rotor {
         length: *module.shaft.length,
         diameter: module.shaft.diameter.length(),
         density: steel.density,
         elastic: steel.elastic,
         bearings: [bearing(0), bearing(1)],
-        stiffness: FRAME,
+        stiffness: frame,
         lumps: lumps.collect(),
-    };
-    at(&module.shaft.length, whirl::critical(&rotor))
+    })
 }
 
 /// Where a part's middle stands.

@@ -6,10 +6,12 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::mechanics::joint::{Faces, Resilience};
 use crate::mechanics::rotor::Ring;
 use crate::mechanics::slip::sure_force;
-use crate::mechanics::stack_up::{Link, rod_needed, worst_case};
+use crate::mechanics::pin::Pin;
+use crate::mechanics::stack_up::{Link, Nuts, rod_needed, worst_case};
 use crate::mechanics::{OutOfRange, disc_stress, joint, tightening};
 use crate::module::{Given, Join, Module, Securing, Setup, Stack};
 use crate::quantity::{Band, Length, Mass, Speed, Stress};
+use crate::standards::threads::Thread;
 use crate::standards::{bench, bolting};
 
 use super::slip::{Friction, Joint, lever, stack_joints};
@@ -53,7 +55,7 @@ fn settled_pinch(pinch: Tight, stack: &Stack) -> Result<Tight, Box<dyn std::erro
 pub struct StackFigures {
     /// Outer face to outer face of what the rods clamp: least, nominal, largest, exact.
     pub length: (Decimal, Decimal, Decimal),
-    /// Rod length needed, least and most.
+    /// Rod length needed: least over the longest stack, most over the shortest.
     pub rod_needed: (Length, Length),
     /// Rod length given for this setup.
     pub rod_length: Option<Length>,
@@ -67,16 +69,18 @@ pub struct StackFigures {
     pub joints: Vec<Joint>,
     /// Mass of one disc.
     pub disc_mass: Mass,
-    /// Hoop stress at speed, where the thin disc holds.
+    /// Hoop stress of a disc at the speed that is never passed, where the thin disc holds.
     pub hoop: Result<Stress, OutOfRange>,
+    /// Largest stress there, beside the holes.
+    pub peak: Result<Stress, OutOfRange>,
 }
 
 impl StackFigures {
-    /// Computes the figures of the stack at the rotor's speed.
+    /// Computes the figures of the stack; the stress at the speed that is never to be passed, whatever the setup turns.
     ///
     /// # Errors
     /// [`NoFigure`].
-    pub fn of(module: &Module, stack: &Stack, setup: &Setup, speed: Speed) -> Result<Self, NoFigure> {
+    pub fn of(module: &Module, stack: &Stack, setup: &Setup) -> Result<Self, NoFigure> {
         let pinch = &stack.collars.pinch;
         let pinch = at(&pinch.thread, settled_pinch(tight(pinch)?, stack))?;
         let length = length(stack, setup);
@@ -86,8 +90,9 @@ impl StackFigures {
         let steel = at(&stack.discs.steel, bench::steel(&stack.discs.steel))?;
         let disc = disc(stack);
         let first = tightening::passes(*rods.passes).first().copied().unwrap_or(1.0);
+        let speed: Speed = *module.limits.speed;
         let mut own = Self {
-            rod_needed: rod_needed(rod.thread, nominal, *rods.bolts.secure == Securing::SecondNut),
+            rod_needed: rods_over(stack, setup, rod.thread),
             rod_length: rods.lengths.get(&setup.discs).map(|l| l.value),
             joints: Vec::new(),
             lever: lever(stack)?,
@@ -96,8 +101,10 @@ impl StackFigures {
             pinch,
             disc_mass: disc.mass(steel.density),
             hoop: disc_stress::hoop_stress(&disc, steel.density, speed),
+            peak: disc_stress::peak_stress(&disc, steel.density, speed),
         };
         own.joints = stack_joints(module, stack, &own, first, Friction::Worse);
+        own.joints.extend(pinned(module, stack)?);
         Ok(own)
     }
 
@@ -133,6 +140,43 @@ pub fn length(stack: &Stack, setup: &Setup) -> (Decimal, Decimal, Decimal) {
     let (low, high) = worst_case(&links(stack, setup));
     let nominal = disc.nominal() * Decimal::from(setup.discs) + end.nominal() * Decimal::TWO;
     (low, nominal, high)
+}
+
+/// Least and largest length between the nuts' faces, worst case.
+#[must_use]
+pub fn stack_limits(stack: &Stack, setup: &Setup) -> (Length, Length) {
+    let (low, high) = worst_case(&links(stack, setup));
+    let mm = |d: Decimal| Length::from_mm(d.to_f64().unwrap_or(f64::NAN));
+    (mm(low), mm(high))
+}
+
+/// What stands at the ends of the rods.
+#[must_use]
+pub fn nuts(stack: &Stack) -> Nuts {
+    match *stack.rods.bolts.secure {
+        Securing::SecondNut => Nuts::SecondNut,
+        Securing::SpringWasher => Nuts::SpringWasher,
+        Securing::ThreadLocker | Securing::None => Nuts::Plain,
+    }
+}
+
+/// Rod length that serves every stack of the setup: [`rod_needed`] between the shortest and the longest.
+#[must_use]
+pub fn rods_over(stack: &Stack, setup: &Setup, thread: &Thread) -> (Length, Length) {
+    let (low, high) = stack_limits(stack, setup);
+    rod_needed(thread, low, high, nuts(stack))
+}
+
+/// What the pins between plates and collars hold; nothing where there are none.
+fn pinned(module: &Module, stack: &Stack) -> Result<Option<Joint>, NoFigure> {
+    let Some(pins) = stack.plates.as_ref().and_then(|p| p.pins.as_ref()) else { return Ok(None) };
+    let pin = Pin { diameter: *pins.diameter, depth: *pins.depth, circle: *pins.on };
+    let re = at(&pins.steel, bench::steel(&pins.steel).and_then(|s| s.yield_strength(*pins.diameter)))?;
+    // The spec does not name the steel of plates and collars: taken no stronger than the shaft's.
+    let soft = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
+    let soft = at(&module.shaft.steel, soft.yield_strength(module.shaft.diameter.length()))?;
+    let holds = at(&pins.diameter, pin.torque(re, soft))?;
+    Ok(Some(Joint { name: "end plate on its collar by one pin".into(), holds }))
 }
 
 /// One disc as a ring.

@@ -2,6 +2,8 @@
 
 use rust_decimal::Decimal;
 
+use crate::mechanics::belt_tension::{DEFLECTED, deflection};
+use crate::mechanics::belt_travel::gap;
 use crate::module::OnShaft;
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
@@ -142,7 +144,7 @@ fn seating(context: &Driven<'_>) -> Draft {
 
 fn align(context: &Driven<'_>, object: &str, moment: &str, mend: &str) -> Draft {
     let (angle, source) = belts::alignment();
-    let gap = context.own.drive.centre.mm() * angle.rad().tan();
+    let gap = gap(angle, context.own.drive.centre).mm();
     let basis = format!("{source}: over the centre distance of {}", mm(context.own.drive.centre));
     Draft::new("align", "belt line", object, FRAME)
         .parts([context.drive.pulley.part.clone(), context.drive.belt.other.clone()])
@@ -168,8 +170,9 @@ fn reading(draft: Draft, context: &Driven<'_>, step_id: &str, force: Force) -> D
         ),
         guarded: false,
     };
-    let derive =
-        draft::derive(format!("{step_id}/span"), Take::Largest, Decimal::new(15_625, 6), Decimal::ZERO, 1, "span / 64");
+    let share = Decimal::ONE / Decimal::from(DEFLECTED);
+    let words = format!("span / {DEFLECTED}");
+    let derive = draft::derive(format!("{step_id}/span"), Take::Largest, share, Decimal::ZERO, 1, &words);
     draft
         .check(draft::measure("span", "mm", span))
         .check(draft::derived(
@@ -205,7 +208,7 @@ fn tension(context: &Driven<'_>) -> Draft {
         .staged("final")
         .parts([context.drive.belt.part.clone()])
         .slot("force", format!("{} N", rounded(new.n(), 1)))
-        .slot("deflection", mm(context.own.drive.span() / 64.0))
+        .slot("deflection", mm(deflection(context.own.drive.span())))
         .slot("tension", &context.drive.belt.new.written)
         .slot("source", &context.drive.belt.from)
         .slot("adjuster", &context.drive.sled.adjuster.value)

@@ -85,7 +85,9 @@ fn plates(context: &Stacked<'_>) -> Vec<String> {
 }
 
 fn end_plate(context: &Stacked<'_>, plate: &str, behind: &str) -> Draft {
-    let mut draft = Draft::new("fit", "end plate", plate, BENCH)
+    let pinned = context.stack.plates.as_ref().is_some_and(|p| p.pins.is_some());
+    let entry = if pinned { "end plate on pins" } else { "end plate" };
+    let mut draft = Draft::new("fit", entry, plate, BENCH)
         .parts([plate])
         .slot("part", plate)
         .slot("end", context.end_of(plate))

@@ -260,7 +260,7 @@ fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
         .check(draft::measure(
             "play",
             "mm",
-            at_most(Decimal::new(1, 1), "common practice: no more than the bearing's own play, 0.1 mm"),
+            play(),
         ))
         .check(draft::measure("run-out", "mm", run_out))
         .check(draft::confirm("free"))
@@ -268,6 +268,12 @@ fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
         .held()
         .picture(Picture::Zone)
         .minutes(8)
+}
+
+/// No more than the bearing's own play.
+fn play() -> Limits {
+    let (most, source) = bench::ring_play_mm();
+    at_most(decimal(most, 2).unwrap_or_default(), source)
 }
 
 /// What locks a ring, as it is named at the bench.

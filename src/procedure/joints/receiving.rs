@@ -120,20 +120,21 @@ fn rods(context: &Stacked<'_>) -> Draft {
 
 fn bolts(context: &Context<'_>) -> Draft {
     let m = context.module;
-    let mut groups: Vec<(&str, &Bolts, u32)> = Vec::new();
-    if let Some(stack) = &m.stack {
-        groups.push(("pinch bolts", &stack.collars.pinch, stack.collars.each.len() as u32));
-    }
-    groups.push(("base bolts", &m.bearings.base_bolts, m.bearings.each.len() as u32));
-    groups.push(("hold-downs", &m.frame.hold_downs, 1));
-    groups.extend(m.drives.iter().map(|d| ("lock bolts", &d.sled.lock_bolts, 1)));
-    let line = |(name, b, times): &(&str, &Bolts, u32)| {
+    let groups = m.bolt_groups();
+    let line = |(name, b, times): &(&str, &Bolts, usize)| {
         let length = b.length.map_or_else(String::new, |l| format!(" x {}", l.mm()));
-        format!("{} {name} {}{length}, class {}.", *b.count * times, b.thread.value, b.class.value)
+        format!("{} {name} {}{length}, class {}.", *b.count * *times as u32, b.thread.value, b.class.value)
     };
-    let all: u32 = groups.iter().map(|(_, b, times)| *b.count * times).sum();
+    let pins = m.stack.iter().filter_map(|s| s.plates.as_ref()).filter_map(|p| Some((p.each.len(), p.pins.as_ref()?)));
+    let pins: Vec<(u32, String)> = pins
+        .map(|(plates, p)| (*p.count * plates as u32, format!("dowel pins {} mm, {}.", p.diameter.mm(), p.steel.value)))
+        .collect();
+    let mut lines: Vec<String> = groups.iter().map(line).collect();
+    lines.extend(pins.iter().map(|(n, words)| format!("{n} {words}")));
+    let bolts: u32 = groups.iter().map(|(_, b, times)| *b.count * *times as u32).sum();
+    let all = bolts + pins.iter().map(|(n, _)| n).sum::<u32>();
     Draft::new("receive", "bolts", "bolts", PLACE)
-        .slot("groups", groups.iter().map(line).collect::<Vec<_>>().join(" "))
+        .slot("groups", lines.join(" "))
         .check(draft::confirm("class"))
         .check(draft::count("count", all, all, "sum of the groups in the spec"))
         .check(draft::text("lot"))

@@ -63,7 +63,9 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
 }
 
 fn up_to_plate(context: &Stacked<'_>, sliding: &str) -> Draft {
-    Draft::new("adjust", "collar to plate", sliding, BENCH)
+    let pinned = context.stack.plates.as_ref().is_some_and(|p| p.pins.is_some());
+    let entry = if pinned { "collar to plate over pins" } else { "collar to plate" };
+    Draft::new("adjust", entry, sliding, BENCH)
         .parts([sliding])
         .slot("part", sliding)
         .after(format!("{} circular", context.stack.rods.part), "the stack has its length only at the full torque")

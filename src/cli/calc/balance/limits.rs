@@ -59,7 +59,7 @@ impl Permissible {
             keys.extend([("achieved_grade", shown(met)), ("residual_within", json!(within))]);
         }
         let answered = Answered::new(keys, &["ISO 21940-11", balance_grades::source()]);
-        Ok(if within { answered } else { answered.no() })
+        Ok(answered.yes_if(within))
     }
 
     fn shares(&self, whole: Unbalance, centre: &str) -> Result<Vec<(&'static str, Value)>, Failure> {
@@ -125,7 +125,7 @@ impl Floor {
         let basis =
             ["statics: torque over gravity; half of the limit common practice", "static methods leave the couple"];
         let answered = Answered::new(keys, &basis);
-        Ok(if good { answered } else { answered.no() })
+        Ok(answered.yes_if(good))
     }
 }
 

@@ -37,7 +37,8 @@ impl OnePlane {
         let trial = vector("trial", &self.trial, Some(Kind::Mass))?;
         let influence = Influence::of(initial, trial, with_trial).map_err(fail)?;
         let (g, deg) = polar(influence.correction(initial));
-        let told = match mech::response(initial, with_trial).map_err(fail)? {
+        let response = mech::response(initial, with_trial).map_err(fail)?;
+        let told = match response {
             Response::Enough => "enough",
             Response::TooLittle => "too little: under 30 % and under 30°, take a larger trial weight",
             Response::Stop => "the vibration doubled: stop, move the trial weight or take a smaller one",
@@ -52,7 +53,8 @@ impl OnePlane {
             let (g, deg) = polar(influence.correction(vector("after", after, None)?));
             keys.extend([("next_g", g), ("next_deg", deg)]);
         }
-        Ok(Answered::new(keys, &[VECTORS, "30 % or 30° common practice"]))
+        let answered = Answered::new(keys, &[VECTORS, "30 % or 30° common practice"]);
+        Ok(answered.yes_if(matches!(response, Response::Enough)))
     }
 }
 
@@ -90,7 +92,7 @@ impl FourRun {
         ];
         let answered =
             Answered::new(keys, &["law of cosines over the trial runs; consistency 0.9 to 1.1 common practice"]);
-        Ok(if good { answered } else { answered.no() })
+        Ok(answered.yes_if(good))
     }
 }
 
