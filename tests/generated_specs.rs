@@ -48,6 +48,9 @@ fn rods(text: &mut String, dice: &mut Dice, from: &str) {
 
 fn flywheel(text: &mut String, dice: &mut Dice) {
     rods(text, dice, "6");
+    // Up to 24 rods, drawn at once, want strong pinch bolts; now and then the weaker ones are left without grip.
+    let pinch = dice.pick(&["4", "8"]);
+    put(text, "pinch: { count: 2, size: M10 x 45", &format!("pinch: {{ count: {pinch}, size: M16 x 60"));
     let kind = dice.pick(&["kind: two halves", "kind: one cut"]);
     put(text, "kind: two halves", kind);
     let secure = dice.pick(&["thread locker", "spring washer"]);

@@ -52,6 +52,9 @@ pub struct Joint {
     /// Friction of the thread
     #[arg(long)]
     friction: String,
+    /// Highest friction to be expected, of thread and head; for the preload that is sure
+    #[arg(long)]
+    friction_up_to: Option<String>,
     /// Clamped length
     #[arg(long)]
     grip: String,
@@ -91,7 +94,7 @@ impl Joint {
         let twist = joint::torsion(thread, preload, mu, grip).map_err(fail)?;
         let used = joint::yield_use(thread, &class, preload, mu).map_err(fail)?;
         let (scatter, method) = bolting::scatter(&self.method).map_err(fail)?;
-        let sure = slip::sure_force(preload, scatter, loss).map_err(fail)?;
+        let sure = slip::sure_force(self.least(thread, preload, mu, scatter)?, 1.0, loss).map_err(fail)?;
         let mut pairs = vec![
             ("preload_kn", shown(preload.kn())),
             ("elongation_mm", shown(stretch.mm())),
@@ -112,6 +115,15 @@ impl Joint {
         let basis = ["VDI 2230-1: resilience, embedding, torsion", faces.source, steel.source, method];
         let answered = Answered::new(pairs, &basis);
         Ok(answered.yes_if(good))
+    }
+
+    /// Least preload before it settles: by the method alone, or by the highest friction too, where one is given.
+    fn least(&self, thread: &Thread, preload: Force, mu: f64, scatter: f64) -> Result<Force, Failure> {
+        let Some(text) = &self.friction_up_to else { return fastener::least_preload(preload, scatter).map_err(fail) };
+        let set = fastener::torque(thread, preload, mu, mu).map_err(fail)?;
+        let (tool, _) = bench::torque_tool(set).map_err(fail)?;
+        let most = number("friction-up-to", text)?;
+        fastener::least_preload_over(thread, preload, set, most, scatter, tool).map_err(fail)
     }
 
     fn sleeve_diameter(&self, thread: &Thread) -> Result<Length, Failure> {

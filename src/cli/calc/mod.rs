@@ -69,7 +69,7 @@ enum Topic {
     Key(slip::Key),
     /// Set screws on a shaft
     #[command(
-        after_help = "Example: runtrue calc set-screw --thread M8 --shaft \"25 mm\" --at 0 --at 90 --hardness 200 --torque \"30 N·m\""
+        after_help = "Example: runtrue calc set-screw --thread M8 --shaft \"25 mm\" --at 0 --at 90 --hardness 200 --torque \"12 N·m\""
     )]
     SetScrew(slip::Screws),
     /// Rods and split collars: what each order of tightening costs

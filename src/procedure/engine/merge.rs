@@ -136,8 +136,8 @@ fn words(merges: &[Merge], winner: &Merge) -> String {
         let wins = |m: &&Merge| m.score.by_friction[k] > winner.score.by_friction[k] * 1.005;
         if let Some(other) = other.filter(wins).filter(|m| m.score.words != winner.score.words) {
             words.push_str(&format!(
-                "; were friction {name} everywhere, another order would win: {}",
-                other.score.words
+                "; were friction {name} everywhere, another order would keep {:.1} against {:.1}: {}",
+                other.score.by_friction[k], winner.score.by_friction[k], other.score.words
             ));
         }
     }
