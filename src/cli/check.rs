@@ -63,6 +63,7 @@ fn text(checked: &design_check::DesignCheck) -> String {
             f("energy_j", 0),
         ));
     }
+    lines.extend(critical(checked));
     lines.push(String::new());
     lines.push(if checked.ok {
         "The design adds up in every setup.".into()
@@ -77,6 +78,18 @@ fn text(checked: &design_check::DesignCheck) -> String {
             .into(),
     );
     lines.join("\n")
+}
+
+/// The lowest first critical speed of all setups, on a soft frame, which is judged, and on a stiff one.
+fn critical(checked: &design_check::DesignCheck) -> Option<String> {
+    let least = |key: &str| {
+        let values = checked.setups.iter().filter_map(|s| s.figures.get(key)?.as_f64());
+        values.reduce(f64::min)
+    };
+    let (soft, stiff) = (least("first_critical_rpm")?, least("first_critical_stiff_rpm")?);
+    Some(format!(
+        "\nFirst critical speed, the lowest of all setups: {soft:.0} rpm on a soft frame, which is judged; {stiff:.0} rpm on a stiff one."
+    ))
 }
 
 fn told(f: &Finding) -> String {

@@ -128,6 +128,7 @@ pub fn peak_stress(ring: &Ring, density: Density, speed: Speed) -> Result<Stress
 /// let disc = Ring::plain(mm(300.0), mm(30.0), mm(10.0));
 /// let (steel, re) = (Density::from_kg_m3(7850.0), Stress::from_mpa(355.0));
 /// let most = speed_limit(&disc, steel, re, 2.0)?;
+/// assert!((most.rpm() - 10_528.0).abs() < 2.0); // 3.603 MPa at 1500 rpm: 1500·√(177.5/3.603)
 /// assert!((peak_stress(&disc, steel, most)?.mpa() - 177.5).abs() < 1e-9);
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```

@@ -14,7 +14,8 @@ use super::{OutOfRange, above_zero, not_negative};
 
 /// Modulus of elasticity and shear modulus of fastener steel, as the table of bolting has them.
 pub(super) fn steel() -> (Stress, Stress) {
-    bolting::modulus("carbon").map_or((Stress::from_gpa(f64::NAN), Stress::from_gpa(f64::NAN)), |m| (m.elastic, m.shear))
+    bolting::modulus("carbon")
+        .map_or((Stress::from_gpa(f64::NAN), Stress::from_gpa(f64::NAN)), |m| (m.elastic, m.shear))
 }
 
 /// Stretch for one newton, mm/N.

@@ -143,9 +143,9 @@ mod tests {
             let hub = Keyed::standard(MM(50.0), MM(63.0), true, n).unwrap();
             hub.capacity(Stress::from_mpa(300.0)).unwrap().nm()
         };
-        assert!((most(2) / most(1) - 1.5).abs() < 1e-12 && (most(3) / most(1) - 2.01).abs() < 1e-12);
+        assert!((most(2) / most(1) - 1.5).abs() < 1e-12);
         assert!(Keyed::standard(MM(50.0), MM(63.0), true, 0).is_err());
-        assert!(Keyed::standard(MM(50.0), MM(63.0), true, 4).is_err());
+        assert!(Keyed::standard(MM(50.0), MM(63.0), true, 3).is_err());
     }
 
     #[test]

@@ -69,8 +69,8 @@ impl Stock {
 /// Stock on each side that may be reamed. A thermally cut edge needs at least the hard skin and 0.1 mm beyond it,
 /// or the reamer cuts nothing but skin.
 ///
-/// The sources differ: for machine reamers one has 0.51 to 0.64 mm on 25 mm where hand reaming has 0.3 to 0.5; by a supplier a laser
-/// edge is not hardened at all, by a study it reaches 700 HV. The skin is counted.
+/// The sources differ: for machine reamers inch practice has 0.51 to 0.64 mm on 25 mm where hand reaming has 0.3 to 0.5; by a supplier a
+/// laser edge is not hardened at all, by a study it reaches 700 HV. The skin is counted.
 ///
 /// # Errors
 /// [`NotInTable`] over 50 mm.

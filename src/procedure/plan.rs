@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 /// The order of work for one setup of one module.
@@ -158,6 +159,20 @@ pub struct Check {
     pub count: Option<u32>,
     /// For a derived value: what it is computed from.
     pub derive: Option<Derive>,
+}
+
+/// A limit as it is kept, exact; none where there is none.
+#[must_use]
+pub fn limit(kept: Option<&String>) -> Option<Decimal> {
+    kept.and_then(|text| text.parse().ok())
+}
+
+impl Check {
+    /// Lower and upper limit, exact.
+    #[must_use]
+    pub fn limits(&self) -> (Option<Decimal>, Option<Decimal>) {
+        (limit(self.lower.as_ref()), limit(self.upper.as_ref()))
+    }
 }
 
 /// Kinds of check.

@@ -60,7 +60,8 @@ impl Deviations {
 /// Deviations of a class such as "H7" (hole, capital letters) or "h6" (shaft) at a nominal size.
 ///
 /// # Errors
-/// [`NotInTable`] outside 1 to 120 mm, and for letters or grades the table does not hold.
+/// [`NotInTable`] outside 1 to 120 mm; for letters other than d e f g h js k m n p of shafts and D E F G H JS K M N P of holes; for
+/// grades other than 5 to 14, of holes K, M and N other than 6 to 8, of P other than 6 to 10.
 ///
 /// ```
 /// use rust_decimal::Decimal;
@@ -126,7 +127,7 @@ pub(crate) fn wrong_way_round(hole: &str, shaft: &str) -> NotInTable {
 fn no_class(class: &str) -> NotInTable {
     NotInTable::new(
         format!("tolerance class \"{class}\""),
-        "d e f g h js k m n p and D E F G H JS K M N P with grades 5 to 14, as far as the standard has them",
+        "shafts d e f g h js k m n p with grades 5 to 14; holes D E F G H JS with grades 5 to 14, K M N with 6 to 8, P with 6 to 10",
         &TABLE.source,
     )
 }
@@ -200,6 +201,15 @@ mod tests {
         {
             let said = class(name, size.parse().unwrap()).unwrap_err().to_string();
             assert!(said.contains("ISO 286"), "{said}");
+        }
+        // What the message says is held is held, and no grade beside it.
+        for (letters, grades) in
+            [("K", 6..=8), ("M", 6..=8), ("N", 6..=8), ("P", 6..=10), ("k", 5..=14), ("JS", 5..=14)]
+        {
+            for grade in 4..=15 {
+                let found = class(&format!("{letters}{grade}"), Decimal::from(25)).is_ok();
+                assert_eq!(found, grades.contains(&grade), "{letters}{grade}");
+            }
         }
     }
 

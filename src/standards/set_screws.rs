@@ -76,7 +76,8 @@ struct SafetyRow {
     source: String,
 }
 
-static SET_SCREWS: LazyLock<SetScrews> = LazyLock::new(|| table("set_screws.yaml", include_str!("data/set_screws.yaml")));
+static SET_SCREWS: LazyLock<SetScrews> =
+    LazyLock::new(|| table("set_screws.yaml", include_str!("data/set_screws.yaml")));
 
 pub(super) fn read() {
     LazyLock::force(&SET_SCREWS);

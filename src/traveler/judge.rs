@@ -85,14 +85,9 @@ fn one<'t>(typed: &'t [String], form: &str) -> Result<&'t str, NoValue> {
     }
 }
 
-fn limits(check: &Check) -> (Option<Decimal>, Option<Decimal>) {
-    let read = |t: &Option<String>| t.as_deref().and_then(|t| t.parse().ok());
-    (read(&check.lower), read(&check.upper))
-}
-
 /// Verdict and words of one decimal against the limits of the check.
 fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
-    let (lower, upper) = limits(check);
+    let (lower, upper) = check.limits();
     let symbol = check.unit.as_deref().unwrap_or_default();
     if lower.is_none() && upper.is_none() {
         return (Verdict::NotJudged, "nothing to judge by, kept".into());

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::mechanics::uncertainty::can_decide;
-use crate::procedure::plan::{Acceptance, Check, CheckKind};
+use crate::procedure::plan::{Acceptance, Check, CheckKind, limit};
 use crate::quantity::{Amount, Kind, Unit, unit};
 
 use super::instruments::{Instrument, Register};
@@ -72,9 +72,8 @@ fn ability(instrument: &Instrument, check: &Check, to: &'static Unit) -> Option<
     if resolves.is_none() && uncertainty.is_none() {
         return None;
     }
-    let read = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<Decimal>().ok());
-    let (lower, upper) = (read(&check.lower), read(&check.upper));
-    let place = read(&check.nominal).or(upper).or(lower);
+    let (lower, upper) = check.limits();
+    let place = limit(check.nominal.as_ref()).or(upper).or(lower);
     if let (Some(place), Some((from, to))) = (place, instrument.range.as_deref().and_then(|r| range(r, to)))
         && !(from..=to).contains(&place)
     {

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use rust_decimal::Decimal;
 
 use crate::procedure::meaning::Side;
-use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step};
+use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step, limit};
 
 use super::event::{Reading, Verdict};
 use super::judge::{summary, value};
@@ -82,8 +82,8 @@ impl Record {
 /// True where a typed value lies inside the limits of a check, taken plainly; also for words and clicks.
 #[must_use]
 pub fn fits(check: &Check, typed: &str) -> bool {
-    let limit = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<Decimal>().ok());
-    let inside = |v: Decimal| limit(&check.lower).is_none_or(|l| v >= l) && limit(&check.upper).is_none_or(|u| v <= u);
+    let (lower, upper) = check.limits();
+    let inside = |v: Decimal| lower.is_none_or(|l| v >= l) && upper.is_none_or(|u| v <= u);
     value(check, typed, true).map_or(true, inside)
 }
 
@@ -95,7 +95,6 @@ pub fn side(check: &Check, reading: &Reading) -> Option<Side> {
         Verdict::Outside => {}
         Verdict::Within | Verdict::NotJudged => return None,
     }
-    let limit = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<Decimal>().ok());
     let number = |v: &String| v.rsplit('=').next()?.parse::<Decimal>().ok();
     let values: Vec<Decimal> = reading.values.iter().filter_map(number).collect();
     if values.is_empty() || matches!(check.kind, CheckKind::Confirm | CheckKind::Gauge) {
@@ -108,6 +107,6 @@ pub fn side(check: &Check, reading: &Reading) -> Option<Side> {
         Some(SeriesRule::Largest) => vec![largest],
         Some(SeriesRule::Each) | None => values,
     };
-    let below = limit(&reading.lower).is_some_and(|l| judged.iter().any(|v| *v < l));
+    let below = limit(reading.lower.as_ref()).is_some_and(|l| judged.iter().any(|v| *v < l));
     Some(if below { Side::Below } else { Side::Above })
 }

@@ -69,7 +69,7 @@ pub fn same(check: &Check, a: &[String], b: &[String]) -> bool {
 #[must_use]
 pub fn soak(check: &Check) -> Option<Decimal> {
     let of_length = check.unit.as_deref().and_then(unit).is_some_and(|u| u.kind == Kind::Length);
-    let (lower, upper) = limits(check);
+    let (lower, upper) = check.limits();
     let (lower, upper) = (lower?, upper?);
     if !of_length || check.acceptance != Acceptance::Guarded {
         return None;
@@ -80,15 +80,10 @@ pub fn soak(check: &Check) -> Option<Decimal> {
     (growth > tenth).then(|| growth.round_dp(4).normalize())
 }
 
-fn limits(check: &Check) -> (Option<Decimal>, Option<Decimal>) {
-    let read = |t: &Option<String>| t.as_deref().and_then(|t| t.parse().ok());
-    (read(&check.lower), read(&check.upper))
-}
-
 /// The nominal, or the middle of the zone.
 fn nominal(check: &Check) -> Option<Decimal> {
     let stated = check.nominal.as_deref().and_then(|n| n.parse::<Decimal>().ok());
-    let middle = || match limits(check) {
+    let middle = || match check.limits() {
         (Some(a), Some(b)) => a.checked_add(b)?.checked_div(Decimal::TWO),
         _ => None,
     };
@@ -97,14 +92,14 @@ fn nominal(check: &Check) -> Option<Decimal> {
 
 /// How far outside its limits; not positive for what is inside.
 fn beyond(check: &Check, value: Decimal) -> Decimal {
-    let (lower, upper) = limits(check);
+    let (lower, upper) = check.limits();
     let below = lower.map(|l| l.saturating_sub(value));
     let above = upper.map(|u| value.saturating_sub(u));
     below.into_iter().chain(above).max().unwrap_or(Decimal::ZERO)
 }
 
 fn far(check: &Check, beyond: Decimal) -> Option<&'static str> {
-    let (lower, upper) = limits(check);
+    let (lower, upper) = check.limits();
     // "At most 0.03" is a zone from nothing to 0.03.
     let width = upper.and_then(|u| u.checked_sub(lower.unwrap_or_default())).unwrap_or_default();
     let zones = width.saturating_mul(Decimal::from(ZONES));

@@ -15,11 +15,27 @@ pub fn cases() -> Vec<Case> {
     seats(&mut c);
     set_screws(&mut c);
     sizes(&mut c);
+    speeds(&mut c);
     c.done()
 }
 
 fn kn(value: f64) -> Force {
     Force::from_kn(value)
+}
+
+/// Largest speed by the class of the shaft, r/min.
+fn speeds(c: &mut Cases) {
+    c.from(Origin::Table, "PTI, bearing inserts, maximum permissible speed by shaft tolerance");
+    for (insert, printed) in [
+        ("UC204", [8500.0, 5300.0, 3800.0, 1300.0, 850.0]),
+        ("UC205", [7000.0, 4500.0, 3200.0, 1000.0, 700.0]),
+        ("UC206", [6300.0, 4000.0, 2800.0, 900.0, 630.0]),
+    ] {
+        for (class, rpm) in ["h6", "h7", "h8", "h9", "h11"].into_iter().zip(printed) {
+            let (found, _) = bearings::limiting_speed(insert, class).unwrap();
+            c.near(format!("{insert} on {class}"), found.rpm(), rpm, 0.0);
+        }
+    }
 }
 
 /// fh = fn·C/P, so C/P = fh/fn. Both are printed to three figures, which together may be 0.4 % off.

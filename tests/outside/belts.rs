@@ -3,7 +3,7 @@
 use runtrue::mechanics::belt::Drive;
 use runtrue::mechanics::belt_tension as tension;
 use runtrue::mechanics::groove::Pulley;
-use runtrue::quantity::{Angle, Force, Frequency, Length, LineMass, Mass};
+use runtrue::quantity::{Angle, Force, Length};
 use runtrue::standards::{belts, ribs};
 
 use crate::case::{Case, Cases, Origin};
@@ -14,7 +14,6 @@ pub fn cases() -> Vec<Case> {
     let mut c = Cases::new();
     lengths(&mut c);
     hub_loads(&mut c);
-    by_frequency(&mut c);
     forces(&mut c);
     travel(&mut c);
     pulleys(&mut c);
@@ -55,21 +54,6 @@ fn hub_loads(c: &mut Cases) {
         let load = tension::hub_load(Force::from_n(after), Force::from_n(before), Angle::from_deg(wrap));
         c.near(format!("{name} pulley"), load.n(), printed, 2.0);
     }
-}
-
-/// Two belts weighed, one span heard.
-fn by_frequency(c: &mut Cases) {
-    c.from(Origin::Example, "korins.com, tension and frequency of an alternator belt, examples 1 and 2");
-    let weighed = |kg: f64, m: f64| tension::weighed(Mass::from_kg(kg), Length::from_m(m)).unwrap();
-    c.near("belt of 4 ribs, kg/m", weighed(0.103, 1.038).kg_m(), 0.1, 0.001);
-    c.near("belt of 5 ribs, kg/m", weighed(0.096, 0.868).kg_m(), 0.11, 0.005);
-    let (m, span) = (LineMass::from_kg_m(0.11), Length::from_m(0.17));
-    // The page cuts 615 N to 610 and 221.5 Hz to 221, instead of rounding.
-    let t = tension::by_frequency(Frequency::from_hz(220.0), m, span).unwrap();
-    c.near("220 Hz, N", t.n(), 610.0, 10.0);
-    let f = tension::frequency(Force::from_n(624.0), m, span).unwrap();
-    c.near("624 N, Hz", f.hz(), 221.0, 1.0);
-    c.near("624 N, Hz²", f.hz().powi(2), 49_072.0, 1.0);
 }
 
 /// Printed in pounds a rib to one decimal.

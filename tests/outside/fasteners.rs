@@ -335,7 +335,7 @@ fn set_screws(c: &mut Cases) {
 }
 
 fn friction_and_scatter(c: &mut Cases) {
-    c.from(Origin::Table, "amesweb.info, friction classes of VDI 2230-1");
+    c.from(Origin::Table, "fastener catalogue (scribd 398405909), friction classes of VDI 2230");
     for (name, low, high) in [("A", 0.04, 0.10), ("B", 0.08, 0.16), ("C", 0.14, 0.24), ("D", 0.20, 0.35)] {
         let (range, _) = bolting::friction_class(name).unwrap();
         c.same(format!("class {name}"), (range.low, range.high), (low, high));

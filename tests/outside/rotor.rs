@@ -10,6 +10,7 @@ use runtrue::mechanics::rotor::{self, Ring};
 use runtrue::mechanics::run_down::{Drag, drag, stop};
 use runtrue::mechanics::whirl::{Lump, Rotor, critical};
 use runtrue::quantity::{Angle, Density, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time};
+use runtrue::standards::{bench, fatigue};
 
 use crate::case::{Case, Cases, Origin};
 use crate::oracle;
@@ -25,7 +26,35 @@ pub fn cases() -> Vec<Case> {
     shigley(&mut c);
     ross(&mut c);
     discs(&mut c);
+    fatigue(&mut c);
     c.done()
+}
+
+/// What a shaft bears for ever: steel, surface and size.
+fn fatigue(c: &mut Cases) {
+    let (mm, mpa) = (Length::from_mm, Stress::from_mpa);
+    c.from(Origin::Table, "Saarstahl, material specification sheet C45 (EN 10083), normalised");
+    let steel = bench::steel("C45").unwrap();
+    for (d, re, rm) in [(16.0, 340.0, 620.0), (25.0, 305.0, 580.0), (100.0, 305.0, 580.0)] {
+        c.near(format!("yield strength at {d} mm"), steel.yield_strength(mm(d)).unwrap().mpa(), re, 0.0);
+        c.near(format!("tensile strength at {d} mm"), steel.tensile_strength(mm(d)).unwrap().mpa(), rm, 0.0);
+    }
+    // Both print a factor in inches too, which rounds the other way at the fourth figure.
+    c.from(Origin::Table, "Shigley, 9th edition, page 345: the same factors in kpsi and inches");
+    for kpsi in [60.0_f64, 90.0, 130.0] {
+        let found = fatigue::surface("machined", mpa(kpsi * 6.894_757)).unwrap();
+        c.share(format!("machined at {kpsi} kpsi"), found, 2.70 * kpsi.powf(-0.265), 2e-3);
+        let found = fatigue::surface("ground", mpa(kpsi * 6.894_757)).unwrap();
+        c.share(format!("ground at {kpsi} kpsi"), found, (1.34 * kpsi.powf(-0.085)).min(1.0), 2e-3);
+    }
+    for inches in [0.5_f64, 1.0, 1.9] {
+        let found = fatigue::size(mm(inches * INCH)).unwrap();
+        // 1.24 in front of the metric form is printed to half a hundredth, 0.4 %.
+        c.share(format!("size of {inches} in"), found, 0.879 * inches.powf(-0.107), 4e-3);
+    }
+    c.from(Origin::Memory, "Shigley, examples 6-3 and 6-4: machined at 520 MPa, rotating shaft of 32 mm");
+    c.near("surface", fatigue::surface("machined", mpa(520.0)).unwrap(), 0.860, 5e-4);
+    c.near("size", fatigue::size(mm(32.0)).unwrap(), 0.858, 3e-3);
 }
 
 fn rad_s(omega: f64) -> Speed {

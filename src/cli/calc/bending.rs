@@ -47,7 +47,8 @@ impl Bending {
             "with a torque: distortion energy, the whole torque where the moment is largest".to_owned(),
             askew().source.clone(),
         ];
-        let torque = self.torque.as_deref().map(|t| quantity("torque", t, Kind::Torque).map(Torque::from_nm)).transpose()?;
+        let torque =
+            self.torque.as_deref().map(|t| quantity("torque", t, Kind::Torque).map(Torque::from_nm)).transpose()?;
         let (bent, torque) = match self.shaft.module()? {
             Some((module, setup)) => {
                 let frame = bench::frame_stiffness();

@@ -133,7 +133,12 @@ impl Critical {
             keys.push(("speed_within", within.into()));
         }
         let on = given.map_or_else(
-            || format!("bearings and frame at {:e} N/m, the cautious value at {:e} N/m: {}", frame.high, frame.low, frame.source),
+            || {
+                format!(
+                    "bearings and frame at {:e} N/m, the cautious value at {:e} N/m: {}",
+                    frame.high, frame.low, frame.source
+                )
+            },
             |k| format!("bearings and frame at {k:e} N/m as given"),
         );
         let answered = Answered::new(

@@ -103,7 +103,8 @@ const NAMES: [(&str, &str); 62] = [
 fn words(key: &str) -> (String, &'static str) {
     let ending = UNITS.iter().find(|(ending, _)| key.ends_with(ending));
     let (bare, unit) = ending.map_or((key, ""), |(ending, unit)| (&key[..key.len() - ending.len()], *unit));
-    let name = NAMES.iter().find(|(k, _)| *k == key).map_or_else(|| bare.replace('_', " "), |(_, name)| (*name).to_owned());
+    let name =
+        NAMES.iter().find(|(k, _)| *k == key).map_or_else(|| bare.replace('_', " "), |(_, name)| (*name).to_owned());
     (name, unit)
 }
 

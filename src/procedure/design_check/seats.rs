@@ -95,8 +95,7 @@ fn goes_on(what: &str, bore: &Given<Band>, least: Decimal, shaft: &str) -> Optio
     (least < Decimal::ZERO).then(|| {
         let text = format!(
             "the bore of the {what} ({}) may come {} mm smaller than the shaft ({shaft}), and does not go on by hand",
-            bore.written,
-            -least
+            bore.written, -least
         );
         finding("bore-clearance", Severity::Error, text, iso286::source(), bore.place.line)
             .held(least.to_f64().unwrap_or(f64::NAN), 0.0, "mm")
@@ -306,7 +305,10 @@ mod tests {
         }
         let clear = found(&shaft("k6"));
         assert_eq!(clear.iter().filter(|f| f.id == "bore-clearance").count(), 3);
-        assert!(clear.iter().all(|f| f.value == Some(if f.id == "bearing-seat" { 0.015 } else { -0.015 })), "{clear:?}");
+        assert!(
+            clear.iter().all(|f| f.value == Some(if f.id == "bearing-seat" { 0.015 } else { -0.015 })),
+            "{clear:?}"
+        );
         // 630 N of belt and 440 N of weights on 14 kN ask for more than f7.
         for loose in ["f7", "h9"] {
             let found = found(&shaft(loose));
@@ -339,11 +341,15 @@ mod tests {
 
     #[test]
     fn a_loose_hub_runs_out_and_a_loose_collar_of_one_cut_does_not_grip() {
-        let hub = with("flywheel", "hub length: 60 mm\n  bore: 25 mm H7\n  run-out: at most 0.25 mm", "hub length: 60 mm\n  bore: 25 mm H11\n  run-out: at most 0.1 mm");
+        let hub = with(
+            "flywheel",
+            "hub length: 60 mm\n  bore: 25 mm H7\n  run-out: at most 0.25 mm",
+            "hub length: 60 mm\n  bore: 25 mm H11\n  run-out: at most 0.1 mm",
+        );
         // H11 of 25 mm is 0/+130, h6 0/−13: 0.143 mm.
         let found_hub = found(&hub).remove(0);
         assert_eq!((found_hub.id.as_str(), found_hub.value), ("hub-clearance", Some(0.143)));
-        let collar = with("testwheel", "width: 18 mm ±0.1\n  bore: 30 mm H7", "width: 18 mm ±0.1\n  bore: 30 mm H11");
+        let collar = with("testwheel", "width: 18 mm ±0.1\n  bore: 30 mm H7", "width: 18 mm ±0.1\n  bore: 30 mm H12");
         let found_collar = found(&collar).remove(0);
         assert_eq!((found_collar.id.as_str(), found_collar.severity), ("collar-closes", Severity::Error));
     }

@@ -41,7 +41,12 @@ fn plates_drive(stack: &Stack) -> Option<Finding> {
     };
     // A pin stands in plate and collar whole.
     let inside = |outer: Length, bore: Length| {
-        let ring = Ring { holes: *pins.count, hole: *pins.diameter, circle: *pins.on, ..Ring::plain(outer, bore, *pins.depth) };
+        let ring = Ring {
+            holes: *pins.count,
+            hole: *pins.diameter,
+            circle: *pins.on,
+            ..Ring::plain(outer, bore, *pins.depth)
+        };
         ring.checked().err()
     };
     let collar = inside(*stack.collars.outer, stack.collars.bore.length());
@@ -99,8 +104,7 @@ fn nut_room(stack: &Stack) -> Option<Finding> {
     })
 }
 
-const RODS: &str =
-    "longest and shortest stack, washers, nuts and what secures them, one to three threads at both ends (ISO 4032, ISO 4035, ISO 7089, \
+const RODS: &str = "longest and shortest stack, washers, nuts and what secures them, one to three threads at both ends (ISO 4032, ISO 4035, ISO 7089, \
      DIN 127; common practice)";
 
 fn rods(stack: &Stack, setup: &Setup, f: &StackFigures) -> Option<Finding> {
@@ -337,7 +341,10 @@ mod tests {
     fn plates_without_pins_pass_no_torque_on_and_pins_need_a_place() {
         let pins = "  pins: { count: 2, diameter: 6 mm, on: 55 mm, depth: 8 mm, steel: C45 }";
         let without = found(&with("testwheel", &[(pins, "")]));
-        assert_eq!(without.iter().map(|f| (f.id.as_str(), f.severity)).collect::<Vec<_>>(), [("plate-drive", Severity::Error)]);
+        assert_eq!(
+            without.iter().map(|f| (f.id.as_str(), f.severity)).collect::<Vec<_>>(),
+            [("plate-drive", Severity::Error)]
+        );
         let off = found(&with("testwheel", &[("on: 55 mm", "on: 78 mm")]));
         assert!(off.iter().any(|f| f.id == "plate-drive" && f.text.contains("no place")), "{off:?}");
     }

@@ -4,9 +4,9 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::joint::{Faces, Resilience};
+use crate::mechanics::pin::Pin;
 use crate::mechanics::rotor::Ring;
 use crate::mechanics::slip::sure_force;
-use crate::mechanics::pin::Pin;
 use crate::mechanics::stack_up::{Link, Nuts, rod_needed, worst_case};
 use crate::mechanics::{OutOfRange, disc_stress, joint, tightening};
 use crate::module::{Given, Join, Module, Securing, Setup, Stack};

@@ -257,11 +257,7 @@ fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
         .after(format!("{} final", ring_group(context.module, floating)), "both rings are locked now")
         .after(format!("{locating} housed"), "both housings are tight now")
         .after(format!("{floating} housed"), "both housings are tight now")
-        .check(draft::measure(
-            "play",
-            "mm",
-            play(),
-        ))
+        .check(draft::measure("play", "mm", play()))
         .check(draft::measure("run-out", "mm", run_out))
         .check(draft::confirm("free"))
         .makes("rotor proved")
