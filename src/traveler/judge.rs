@@ -7,6 +7,7 @@ use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::quantity::{Amount, Unit, parse_decimal, unit};
 
 use super::event::Verdict;
+use super::wanted;
 
 /// A value read and judged.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,7 +54,7 @@ pub fn judge(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, 
         CheckKind::Torque => torque(check, typed, taking),
         CheckKind::Confirm => confirm(typed),
         CheckKind::Count => count(check, typed),
-        CheckKind::Text => text(typed),
+        CheckKind::Text => text(check, typed),
         CheckKind::Wait => Err(NoValue("a wait takes \"started\" or \"done\"".into())),
     }
 }
@@ -134,10 +135,14 @@ fn measure(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, No
 }
 
 fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
-    let values = typed.iter().map(|t| value(check, t.trim(), taking.bare)).collect::<Result<Vec<_>, _>>()?;
+    let one = |(k, t): (usize, &String)| {
+        value(check, t.trim(), taking.bare).map_err(|e| NoValue(format!("{}: {e}", place(check, k))))
+    };
+    let values = typed.iter().enumerate().map(one).collect::<Result<Vec<_>, _>>()?;
     let wanted = check.count.unwrap_or(1) as usize;
     if values.len() != wanted {
-        return Err(NoValue(format!("{wanted} values are needed, {} were given", values.len())));
+        let order = if check.places.is_empty() { String::new() } else { format!(": {}", check.places.join(", ")) };
+        return Err(NoValue(format!("{wanted} values are needed{order}; {} were given", values.len())));
     }
     let (mean, range, largest) =
         exact_summary(&values).ok_or_else(|| NoValue("these values are too large to be kept exactly".into()))?;
@@ -148,6 +153,11 @@ fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
         SeriesRule::Largest => prefixed("largest", largest, against(check, largest, taking)),
     };
     Ok(Judged { values: values.iter().map(Decimal::to_string).collect(), verdict, because })
+}
+
+/// Where a value of a series was taken, to be told; its number where no places are named.
+fn place(check: &Check, k: usize) -> String {
+    check.place(k).map_or_else(|| format!("value {}", k + 1), str::to_owned)
 }
 
 fn prefixed(word: &str, value: Decimal, (verdict, because): (Verdict, String)) -> (Verdict, String) {
@@ -185,7 +195,9 @@ fn worst(check: &Check, values: &[Decimal], taking: Taking) -> (Verdict, String)
     // The first of the worst is told.
     let worst = judged.max_by(|a, b| rank(a.2.0).cmp(&rank(b.2.0)).then(b.0.cmp(&a.0)));
     match worst {
-        Some((k, v, (verdict, because))) if verdict.open() => (verdict, format!("value {} ({v}): {because}", k + 1)),
+        Some((k, v, (verdict, because))) if verdict.open() => {
+            (verdict, format!("{} ({v}): {because}", place(check, k)))
+        }
         Some((_, _, judged)) => judged,
         None => (Verdict::NotJudged, String::new()),
     }
@@ -246,12 +258,17 @@ fn count(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
     Ok(Judged { values: vec![value.to_string()], verdict, because })
 }
 
-fn text(typed: &[String]) -> Result<Judged, NoValue> {
-    let words = typed.join(" ");
-    if words.trim().is_empty() {
+fn text(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
+    let words = typed.join(" ").trim().to_owned();
+    if words.is_empty() {
         return Err(NoValue("nothing was written".into()));
     }
-    Ok(Judged { values: vec![words.trim().to_owned()], verdict: Verdict::NotJudged, because: "kept".into() })
+    let (verdict, because) = match &check.wanted {
+        None => (Verdict::NotJudged, "kept".to_owned()),
+        Some(wanted) if wanted::says(wanted, &words) => (Verdict::Within, format!("{wanted} is wanted")),
+        Some(wanted) => (Verdict::Outside, format!("not what is wanted: {wanted}")),
+    };
+    Ok(Judged { values: vec![words], verdict, because })
 }
 
 /// True where a torque check asks which nuts still moved.
@@ -358,6 +375,10 @@ mod tests {
             rule: None,
             count: None,
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 

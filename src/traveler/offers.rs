@@ -117,6 +117,10 @@ mod tests {
             rule: None,
             count: None,
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 

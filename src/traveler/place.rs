@@ -98,7 +98,7 @@ pub fn side(check: &Check, reading: &Reading) -> Option<Side> {
     let limit = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<Decimal>().ok());
     let number = |v: &String| v.rsplit('=').next()?.parse::<Decimal>().ok();
     let values: Vec<Decimal> = reading.values.iter().filter_map(number).collect();
-    if values.is_empty() || matches!(check.kind, CheckKind::Confirm | CheckKind::Gauge) {
+    if values.is_empty() || matches!(check.kind, CheckKind::Confirm | CheckKind::Gauge | CheckKind::Text) {
         return Some(Side::No);
     }
     let (mean, range, largest) = summary(&values);

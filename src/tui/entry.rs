@@ -316,6 +316,10 @@ mod tests {
             rule: None,
             count: Some(count),
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 
