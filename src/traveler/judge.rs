@@ -20,6 +20,9 @@ pub struct Judged {
     pub because: String,
 }
 
+/// What is said of a verdict from a drawing's limits where no uncertainty is stated.
+pub const NOT_CONSIDERED: &str = "uncertainty not considered";
+
 /// How the typed text is taken.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Taking {
@@ -102,7 +105,7 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
     let guard = taking.guard.filter(|_| guarded).unwrap_or_default();
     let uncertainty = match (guarded, taking.guard) {
         (true, Some(u)) => format!(", U = {u} {symbol} taken into account (ISO 14253-1)"),
-        (true, None) => ", uncertainty not considered".to_owned(),
+        (true, None) => format!(", {NOT_CONSIDERED}"),
         (false, _) => String::new(),
     };
     let by = |a: Decimal, b: Decimal| match a.checked_sub(b) {

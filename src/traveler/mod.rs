@@ -51,7 +51,7 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{NoValue, is_round, summary, value};
+pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};
 pub use listing::Listing;
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};

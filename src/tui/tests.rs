@@ -330,7 +330,7 @@ fn build_up_to(app: &mut App<'_>, id: &str) {
                 CheckKind::Torque => vec![format!("clicked={n}/{n}")],
                 CheckKind::Confirm => vec!["yes".into()],
                 CheckKind::Count => vec![check.lower.clone().unwrap_or_else(|| "1".into())],
-                CheckKind::Text => vec!["lot".into()],
+                CheckKind::Text => vec![check.wanted.clone().unwrap_or_else(|| "lot".into())],
                 CheckKind::Wait => vec!["started".into()],
                 CheckKind::Measure | CheckKind::Derived => vec![format!("{middle:.4}")],
             };
