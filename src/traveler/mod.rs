@@ -12,6 +12,8 @@ mod deviation;
 mod document;
 mod ending;
 mod enter;
+#[cfg(test)]
+mod entry_tests;
 pub mod event;
 #[cfg(test)]
 mod fault_tests;

@@ -79,7 +79,7 @@ fn gauge(record: &Record, check: &Check, typed: &[String]) -> Option<String> {
     let (go, no_go) = (answers.first()? == "go=yes", answers.last()? == "no-go=yes");
     if !go && no_go {
         return Some(
-            "the go side does not enter and the larger no-go side does: no hole is like that; two answers or the two sides were swapped, or a burr or a chip stops the go side"
+            "go does not enter and no-go, which is larger, does: no hole is like that; answers or sides swapped, or a burr stops go"
                 .into(),
         );
     }
@@ -95,20 +95,20 @@ fn gauge(record: &Record, check: &Check, typed: &[String]) -> Option<String> {
     let (lower, upper) = (limit(&reading.lower)?, limit(&reading.upper)?);
     let said = match (go, no_go) {
         (false, _) if least.saturating_sub(u) >= lower => {
-            format!("go does not enter, but the smallest that was measured is {least} {symbol}, not under {lower}")
+            format!("go does not enter, but the smallest measured is {least} {symbol}, not under {lower}")
         }
         (true, _) if least.saturating_add(u) < lower => {
-            format!("go enters, but the smallest that was measured is {least} {symbol}, under {lower}")
+            format!("go enters, but the smallest measured is {least} {symbol}, under {lower}")
         }
         (_, true) if most.saturating_add(u) <= upper => {
-            format!("no-go enters, but the largest that was measured is {most} {symbol}, not over {upper}")
+            format!("no-go enters, but the largest measured is {most} {symbol}, not over {upper}")
         }
         (_, false) if least.saturating_sub(u) > upper => {
-            format!("no-go does not enter, but the smallest that was measured is {least} {symbol}, over {upper}")
+            format!("no-go does not enter, but the smallest measured is {least} {symbol}, over {upper}")
         }
         _ => return None,
     };
-    Some(format!("{said}; the wrong gauge, another hole, a chip or burr, or the measuring instrument is off"))
+    Some(format!("{said}; wrong gauge, other hole, a chip or burr, or the instrument is off"))
 }
 
 /// Two answers to a check that are the same: as decimals in its unit, else as words.

@@ -101,7 +101,7 @@ pub struct App<'m> {
     pub left: Vec<Begun>,
     /// Initials that stand under no role and were said to be helpers.
     pub helpers: BTreeSet<String>,
-    /// Digits came while steps are looked at again: the Enter that follows is a caliper's.
+    /// Digits came that no entry took: the Enter that follows is a caliper's.
     pub burst: bool,
     /// Leave.
     pub quit: bool,
@@ -256,7 +256,10 @@ impl<'m> App<'m> {
         if self.shown == Shown::Step && self.entry_key(key) {
             return;
         }
+        let burst = std::mem::take(&mut self.burst);
         match keys::act(self.on(), key) {
+            // The Enter of a caliper whose digits found no entry opens no line of a list.
+            Some(_) if burst && key.code == KeyCode::Enter => {}
             Some(act) => self.act(act),
             None => self.stray(key),
         }

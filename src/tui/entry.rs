@@ -239,7 +239,7 @@ impl OpenEntry {
         match doubt(&values) {
             Some(_) if self.first.as_ref() == Some(&values) => self.sure = true,
             Some(words) => {
-                let how = "Nothing is kept. Look again and answer both anew; the same answers once more are kept.";
+                let how = "Nothing is kept. Look again, answer both anew; the same once more is kept.";
                 self.doubt = Some(Doubt::Gauge(format!("Hardly: {words}. {how}")));
                 self.first = Some(values);
                 return Taken::Doubted;

@@ -13,6 +13,7 @@ impl App<'_> {
     pub(super) fn stray(&mut self, key: &KeyEvent) {
         match key.code {
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                self.burst = true;
                 self.message = format!("Not used: {c}. No entry for a value is open here.");
             }
             // The Enter of a caliper, after its digits.
@@ -30,8 +31,13 @@ impl App<'_> {
     }
 
     fn possible(&self) -> &'static str {
-        let (Some(record), Some(step)) = (self.record(), self.shown_step().filter(|_| self.shown == Shown::Step))
-        else {
+        match self.shown {
+            Shown::Bench => return "Up and Down choose, Enter opens, q leaves.",
+            Shown::Steps => return "Up and Down choose, Enter opens the step, Esc leads back.",
+            Shown::Record | Shown::Handover => return "Esc leads back.",
+            Shown::Step => {}
+        }
+        let (Some(record), Some(step)) = (self.record(), self.shown_step()) else {
             return "? shows all keys.";
         };
         if !self.at_work() {

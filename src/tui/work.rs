@@ -233,6 +233,8 @@ impl App<'_> {
         match taken {
             Taken::Ready(values) => return self.record_values(values),
             // A series or a pass is saved when its last value is there; no older "saved" may stand beside it until then.
+            // A question that stands says all there is to say.
+            Taken::More if self.entry.doubt.is_some() => self.message.clear(),
             Taken::More => {
                 self.message =
                     format!("{} taken, not saved yet: they are saved together after the last.", self.entry.given.len());

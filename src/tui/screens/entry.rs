@@ -9,6 +9,7 @@ use ratatui::widgets::{Block, Borders, Paragraph};
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::{Begun, CheckState, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
+use crate::tui::entry::Doubt;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, with_titles, wrapped};
 
@@ -186,7 +187,8 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
         let all = series::list(check, &app.entry.given, usize::from(width) * rows - 8 * (rows - 1));
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
-    if outside {
+    // The question about a gauge is long, and needs the room.
+    if outside || matches!(app.entry.doubt, Some(Doubt::Gauge(_))) {
         return Vec::new();
     }
     if app.none_decides(check) {

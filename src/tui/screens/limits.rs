@@ -79,9 +79,7 @@ pub fn instrument(app: &App<'_>, check: &Check) -> String {
         (Some(id), Some(u)) => format!("with {id}, U {u}"),
         (Some(id), None) if check.acceptance == Acceptance::Guarded => format!("with {id}, no uncertainty stated"),
         (Some(id), None) => format!("with {id}"),
-        (None, _) if check.acceptance == Acceptance::Guarded => {
-            "no instrument named: uncertainty not considered".into()
-        }
+        (None, _) if check.acceptance == Acceptance::Guarded => "uncertainty not considered (t)".into(),
         (None, _) => String::new(),
     }
 }

@@ -68,6 +68,12 @@ pub(super) fn outside(app: &App<'_>, record: &crate::traveler::Record) -> bool {
 
 /// The keys that matter now, as many as fit, the key page always.
 pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    // Lists have no line for what is said: it stands in place of the keys until the next one.
+    if matches!(app.shown, Shown::Steps | Shown::Handover) && !app.message.is_empty() && app.in_front() {
+        let words = cut(&app.message, usize::from(area.width));
+        frame.render_widget(Paragraph::new(words).style(app.theme.alert()), area);
+        return;
+    }
     let mut spans = Vec::new();
     for key in placed(app, area.width) {
         spans.push(Span::styled(format!(" {} ", key.row.name), app.theme.key()));
