@@ -256,7 +256,7 @@ pub fn text(id: &str) -> Check {
     Check { basis: "kept for tracing".into(), ..blank(id, CheckKind::Text) }
 }
 
-/// Words that have to stand there: a marking, a class. Parts of it are set apart by a space and may come in any order.
+/// Words that have to stand there; parts set apart by a space may come in any order.
 #[must_use]
 pub fn wanted(id: &str, wanted: &str, basis: &str) -> Check {
     Check { wanted: Some(wanted.to_owned()), basis: basis.to_owned(), ..blank(id, CheckKind::Text) }
@@ -338,10 +338,8 @@ pub fn two_ways<S: AsRef<str>>(places: impl IntoIterator<Item = S>) -> Vec<Strin
 /// Three places evenly round a circle of numbered holes or rods; only counted where there are fewer than three.
 #[must_use]
 pub fn thirds(name: &str, holes: u32) -> Vec<String> {
-    if holes < 3 {
-        return counted("place", 3);
-    }
-    (0..3).map(|k| format!("{name} {}", 1 + k * holes / 3)).collect()
+    let nth = |k| format!("{name} {}", 1 + k * holes / 3);
+    if holes < 3 { counted("place", 3) } else { (0..3).map(nth).collect() }
 }
 
 /// A value computed from another check's reading.

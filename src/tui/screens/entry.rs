@@ -116,8 +116,7 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
 fn asked_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
     let line = |check: &Check| {
         let Some(k) = record.reading(&step.id, &check.id) else {
-            let (name, words) = limits::named(check);
-            let words = format!("· {}: {name} {words}", check.prompt.trim_end_matches('?'));
+            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits::named(check).1);
             return Line::from(cut(&words, usize::from(width)));
         };
         let words = format!(
@@ -187,8 +186,8 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
         let all = series::list(check, &app.entry.given, usize::from(width) * rows - 8 * (rows - 1));
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
-    // The question about a gauge is long, and needs the room.
-    if outside || matches!(app.entry.doubt, Some(Doubt::Gauge(_))) {
+    // A question needs the room.
+    if outside || app.offered().is_some() || matches!(app.entry.doubt, Some(Doubt::Gauge(_))) {
         return Vec::new();
     }
     if app.none_decides(check) {
@@ -205,8 +204,7 @@ fn offer(app: &App<'_>, check: &Check, begun: &Begun, width: u16) -> Vec<Line<'s
         Some(_) => (begun.given.len(), " of the second time"),
         None => (begun.given.len(), ""),
     };
-    let words =
-        format!("{n} of {of}{again} typed before the break by {} at {at}, not saved. Take them up?  y / n", begun.by);
+    let words = format!("{n} of {of}{again} typed by {} {at}, before the break: take them up?  y / n", begun.by);
     let mut lines = wrapped(&words, width, app.theme.alert());
     let list = match check.kind {
         CheckKind::Series => series::list(check, &begun.given, usize::from(width)),
