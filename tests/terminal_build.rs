@@ -13,6 +13,10 @@ const ENTER: &str = "\r";
 const DOWN: &str = "\x1b[B";
 const PAGE_DOWN: &str = "\x1b[6~";
 
+fn entry_opens(screen: &str) -> bool {
+    ["Limits ", "Wanted ", "No limits: "].iter().any(|word| screen.contains(word))
+}
+
 struct Fitter {
     terminal: Terminal,
     saved: u64,
@@ -32,7 +36,7 @@ impl Fitter {
 
     fn read_to_the_end(&mut self) {
         // A frame may come in pieces; it is whole once the entry shows one of the two.
-        let opens = |s: &str| s.contains("Limits ") || s.contains("lie side by side");
+        let opens = |s: &str| entry_opens(s) || s.contains("lie side by side");
         let whole = |s: &str| !s.contains("DONE. Tab") && (s.contains("Read to the end first") || opens(s));
         let mut screen = self.terminal.wait_until("the entry of the step", whole);
         let mut page = 1u64;
@@ -49,10 +53,10 @@ impl Fitter {
 
     /// Narrow lengths ask first whether part and instrument lay together.
     fn soaked(&mut self) {
-        let opens = |s: &str| s.contains("Limits ") || s.contains("lie side by side");
+        let opens = |s: &str| entry_opens(s) || s.contains("lie side by side");
         if self.terminal.wait_until("the entry or its question", opens).contains("lie side by side") {
             self.terminal.send("y");
-            self.terminal.wait_for("Limits ");
+            self.terminal.wait_until("the entry opens", entry_opens);
         }
     }
 
@@ -73,7 +77,10 @@ impl Fitter {
                 self.until_saved(&format!("{nominal}{ENTER}").repeat(bolts), "Saved, entry")
             }
             "torque" => self.until_saved(&" ".repeat(bolts), "Saved, entry"),
-            "text" => self.until_saved(&format!("lot 47/11 q{ENTER}"), "Saved, entry"),
+            "text" => {
+                let words = check["wanted"].as_str().unwrap_or("lot 47/11 q");
+                self.until_saved(&format!("{words}{ENTER}"), "Saved, entry")
+            }
             "wait" => {
                 self.until_saved("k", "Saved, entry");
                 self.terminal.send("e");

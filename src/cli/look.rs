@@ -109,7 +109,8 @@ fn act_on(record: &Record, step: &Step, register: &Register) -> String {
             CheckState::Open | CheckState::Stopped => "OPEN: ",
             CheckState::Blank => "",
         };
-        s.push_str(&format!("  - {state}{} ({}): {}\n", check.prompt, check.id, limits(check)));
+        let needed = needed(record, check);
+        s.push_str(&format!("  - {state}{}{needed} ({}): {}\n", check.prompt, check.id, limits(check)));
         s.push_str(&offer_words(check, register));
     }
     if let Some(role) = &step.hold {
@@ -117,6 +118,20 @@ fn act_on(record: &Record, step: &Step, register: &Register) -> String {
         s.push_str(&format!("  Hold: released by the role {role} ({people}), not by who made a reading of it\n"));
     }
     s + &what_next(record, step)
+}
+
+/// The computed value that has to be known before a check is measured, once it is.
+fn needed(record: &Record, check: &Check) -> String {
+    let beside = check.beside.as_deref().filter(|_| check.kind != CheckKind::Gauge).and_then(|b| b.split_once('/'));
+    let kept = beside.and_then(|(step, id)| record.reading(step, id));
+    kept.map_or_else(String::new, |k| {
+        format!(
+            ", {} {} {}",
+            k.reading.check,
+            k.reading.values.join(" "),
+            k.reading.unit.as_deref().unwrap_or_default()
+        )
+    })
 }
 
 /// The command that takes the step on.

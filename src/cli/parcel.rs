@@ -72,6 +72,7 @@ fn boxes(check: &Check) -> String {
     match check.kind {
         CheckKind::Confirm => "yes ☐ no ☐".into(),
         CheckKind::Gauge => "go ☐ no-go ☐".into(),
-        _ => vec!["______"; n as usize].join(" "),
+        _ if check.places.is_empty() => vec!["______"; n as usize].join(" "),
+        _ => check.places.iter().map(|p| format!("{p} ______")).collect::<Vec<_>>().join(" "),
     }
 }

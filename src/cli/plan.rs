@@ -176,11 +176,16 @@ pub fn limits(check: &Check) -> String {
         (None, None) => match check.kind {
             CheckKind::Confirm => "yes".into(),
             CheckKind::Gauge => "go: yes, no-go: no".into(),
-            _ => check.nominal.as_ref().map_or_else(|| "kept".into(), |n| format!("about {n}{unit}")),
+            _ => match (&check.wanted, &check.nominal) {
+                (Some(wanted), _) => format!("wanted {wanted}"),
+                (None, Some(n)) => format!("about {n}{unit}"),
+                (None, None) => "kept".into(),
+            },
         },
     };
     match check.count {
-        Some(n) if check.kind == CheckKind::Series => format!("{n} values, {words}"),
+        Some(n) if check.kind == CheckKind::Series && check.places.is_empty() => format!("{n} values, {words}"),
+        Some(n) if check.kind == CheckKind::Series => format!("{n} values ({}), {words}", check.places.join(", ")),
         _ => words,
     }
 }

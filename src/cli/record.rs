@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
+use crate::module::printable;
 use crate::traveler::{
-    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Release, Remote, Session, Start, StoreError,
-    code,
+    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start,
+    StoreError, code,
 };
 
 use super::load::{self, Chosen};
@@ -58,6 +59,7 @@ impl Build {
             practice: self.practice,
         };
         let session = asked.store()?.start(start)?;
+        helper(session.record(), &self.by);
         let build = session.record().build.clone();
         drop(session);
         if self.no_open {
@@ -69,6 +71,13 @@ impl Build {
             return Ok(Answer::Yes);
         }
         super::guide::open(asked, Some(&build), Some(&self.by))
+    }
+}
+
+/// Says on standard error that initials stand under no role: a helper, or a slip of the finger.
+fn helper(record: &Record, by: &str) {
+    if let Some(words) = record.unknown(by) {
+        eprintln!("{}", printable(&format!("{words}. {by} counts as a helper.")));
     }
 }
 
@@ -101,6 +110,9 @@ pub struct Enter {
     /// Role in which you decide
     #[arg(long)]
     role: Option<String>,
+    /// Gauge answers that cannot be together, or not with the measured size, are so: looked at again
+    #[arg(long)]
+    sure: bool,
     /// Typed from paper
     #[arg(long, requires = "measured_by", requires = "at")]
     from_paper: bool,
@@ -116,11 +128,16 @@ impl Enter {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let build = self.build.clone();
         let entry = self.entry()?;
-        let outcome = asked.store()?.resume(&build)?.enter(&entry)?;
+        let mut session = asked.store()?.resume(&build)?;
+        if session.record().is_new(&entry.by) {
+            helper(session.record(), &entry.by);
+        }
+        let outcome = session.enter(&entry)?;
         if asked.json {
             print(&json!({
                 "recorded": true, "event": outcome.event, "verdict": outcome.verdict, "because": outcome.message,
-                "lower": outcome.lower, "upper": outcome.upper, "next": outcome.next,
+                "lower": outcome.lower, "upper": outcome.upper, "wanted": outcome.wanted, "doubt": outcome.doubt,
+                "next": outcome.next,
             }));
         } else {
             out(&format!(
@@ -130,6 +147,10 @@ impl Enter {
                 outcome.message,
                 outcome.next.join(", ")
             ));
+        }
+        if let Some(doubt) = &outcome.doubt {
+            let how = "if it was mistyped, enter it again with --correct --reason";
+            eprintln!("{}", printable(&format!("Look again: {doubt}; {how}.")));
         }
         let accepted = entry.disposition.is_some_and(|d| d.kind.accepts());
         Ok(if outcome.verdict.open() && !accepted { Answer::No } else { Answer::Yes })
@@ -166,6 +187,8 @@ impl Enter {
             paper,
             end_early,
             bare: false,
+            sure: self.sure,
+            twice: false,
         })
     }
 }

@@ -164,7 +164,8 @@ fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {
     json!({
         "in_doubt": faulty.is_some_and(|f| f.doubts(kept.at)), "uncertainty": used.and_then(|u| u.uncertainty.as_ref()),
         "check": r.check, "event": kept.event, "entered": r.entered.join(" "), "value": r.values.join(" "), "unit": r.unit,
-        "lower": r.lower, "upper": r.upper, "verdict": r.verdict, "because": r.because, "by": kept.by, "role": r.role,
+        "lower": r.lower, "upper": r.upper, "wanted": r.wanted, "verdict": r.verdict, "because": r.because,
+        "doubt": r.doubt, "typed": r.typed, "by": kept.by, "role": r.role,
         "instrument": r.instrument.as_ref().map(|i| &i.id), "at": kept.at, "superseded": kept.superseded, "derived": r.derived,
         "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
         "decided_by": kept.disposition.map(|(_, by)| by),

@@ -252,13 +252,16 @@ fn sort_readings(change: &mut Change, old: &Draft, goal: &Prepared<'_>, fallen: 
     let Some(new) = goal.sheet.drafts.iter().find(|d| d.id == old.id) else { return };
     for check in &old.checks {
         let Some(now) = new.checks.iter().find(|c| c.id == check.id) else { continue };
-        if (&check.lower, &check.upper) != (&now.lower, &now.upper) {
+        if (&check.lower, &check.upper, &check.wanted) != (&now.lower, &now.upper, &now.wanted) {
             change.rejudged.push(touched(check, format!("{} before, {} now", words(check), words(now))));
         }
     }
 }
 
 fn words(check: &Check) -> String {
+    if let Some(wanted) = &check.wanted {
+        return wanted.clone();
+    }
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
     let limit = |l: &Option<String>| l.clone().unwrap_or_else(|| "no limit".into());
     format!("{} to {}{unit}", limit(&check.lower), limit(&check.upper))

@@ -237,6 +237,10 @@ fn blank(id: &str, kind: CheckKind) -> Check {
         rule: None,
         count: None,
         derive: None,
+        wanted: None,
+        places: Vec::new(),
+        beside: None,
+        stays: false,
     }
 }
 
@@ -252,10 +256,16 @@ pub fn text(id: &str) -> Check {
     Check { basis: "kept for tracing".into(), ..blank(id, CheckKind::Text) }
 }
 
-/// Go and no-go gauge.
+/// Words that have to stand there; parts set apart by a space may come in any order.
 #[must_use]
-pub fn gauge(id: &str, basis: &str) -> Check {
-    Check { basis: basis.to_owned(), ..blank(id, CheckKind::Gauge) }
+pub fn wanted(id: &str, wanted: &str, basis: &str) -> Check {
+    Check { wanted: Some(wanted.to_owned()), basis: basis.to_owned(), ..blank(id, CheckKind::Text) }
+}
+
+/// Go and no-go gauge for the feature that another check, `STEP/CHECK`, measures.
+#[must_use]
+pub fn gauge(id: &str, measured: &str, basis: &str) -> Check {
+    Check { basis: basis.to_owned(), beside: Some(measured.to_owned()), ..blank(id, CheckKind::Gauge) }
 }
 
 /// A whole number from `lower` to `upper`.
@@ -304,6 +314,32 @@ pub fn measure(id: &str, unit: &str, limits: Limits) -> Check {
 #[must_use]
 pub fn series(id: &str, unit: &str, count: u32, rule: SeriesRule, limits: Limits) -> Check {
     Check { kind: CheckKind::Series, rule: Some(rule), count: Some(count), ..measure(id, unit, limits) }
+}
+
+/// Several measured values, each at its place.
+#[must_use]
+pub fn series_at(id: &str, unit: &str, places: Vec<String>, rule: SeriesRule, limits: Limits) -> Check {
+    let count = u32::try_from(places.len()).unwrap_or(u32::MAX);
+    Check { places, ..series(id, unit, count, rule, limits) }
+}
+
+/// Places that are counted: "rod 1", "rod 2" ….
+#[must_use]
+pub fn counted(name: &str, count: u32) -> Vec<String> {
+    (1..=count).map(|n| format!("{name} {n}")).collect()
+}
+
+/// Each of these places in two directions, a quarter turn apart: "far end x", "far end y" ….
+#[must_use]
+pub fn two_ways<S: AsRef<str>>(places: impl IntoIterator<Item = S>) -> Vec<String> {
+    places.into_iter().flat_map(|p| ["x", "y"].map(|way| format!("{} {way}", p.as_ref()))).collect()
+}
+
+/// Three places evenly round a circle of numbered holes or rods; only counted where there are fewer than three.
+#[must_use]
+pub fn thirds(name: &str, holes: u32) -> Vec<String> {
+    let nth = |k| format!("{name} {}", 1 + k * holes / 3);
+    if holes < 3 { counted("place", 3) } else { (0..3).map(nth).collect() }
 }
 
 /// A value computed from another check's reading.

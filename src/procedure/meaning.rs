@@ -65,6 +65,10 @@ const fn general(kind: CheckKind, side: Side) -> (&'static str, &'static str) {
         (CheckKind::Confirm | CheckKind::Gauge, _) => {
             ("It is not as the drawing or the step wants it.", "Look again in good light; ask before you go on.")
         }
+        (CheckKind::Text, _) => (
+            "Another part came than the one that is drawn.",
+            "Read it again in good light. If it is so: send it back, or have the spec set to what came (runtrue change, --as-received).",
+        ),
         (CheckKind::Count, _) => {
             ("One is missing or one is too many.", "Count again, aloud, touching each; then look where it could be.")
         }

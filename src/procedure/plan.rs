@@ -159,6 +159,27 @@ pub struct Check {
     pub count: Option<u32>,
     /// For a derived value: what it is computed from.
     pub derive: Option<Derive>,
+    /// For words: what has to stand there; none where any words are kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wanted: Option<String>,
+    /// For a series: the place of each value, in order; empty where one place is measured again and again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<String>,
+    /// `STEP/CHECK` that belongs to it: for a gauge the measured size of the same feature, else the computed value that
+    /// has to be known before this one is measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beside: Option<String>,
+    /// A value outside stays open until it is decided; a better one after it does not answer it. What happened, happened.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub stays: bool,
+}
+
+impl Check {
+    /// Where the value of that number is taken, from 0; none where no places are named.
+    #[must_use]
+    pub fn place(&self, k: usize) -> Option<&str> {
+        self.places.get(k).map(String::as_str)
+    }
 }
 
 /// A limit as it is kept, exact; none where there is none.

@@ -82,6 +82,7 @@ impl Record {
             lower: reading.lower.clone(),
             upper: reading.upper.clone(),
             unit: reading.unit.clone(),
+            wanted: reading.wanted.clone(),
             ..check.clone()
         };
         let guard = reading.instrument.as_ref().map(|u| guard_in(u, &check)).transpose().map_err(|e| e.to_string())?;

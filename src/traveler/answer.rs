@@ -60,8 +60,7 @@ impl Session {
         initials_fit(by)?;
         self.refuse_closed()?;
         let (step, check) = self.find(step, check)?;
-        let kept =
-            self.record().reading(&step.id, &check.id).ok_or_else(|| refused("there is no reading to answer"))?;
+        let kept = self.record().to_answer(&step.id, &check).ok_or_else(|| refused("there is no reading to answer"))?;
         let (event, verdict) = (kept.event, kept.reading.verdict);
         self.may_dispose(&step, verdict, &disposition, by)?;
         if disposition.kind.accepts() && self.record().made_by(&step.id, &check, by) {

@@ -87,7 +87,7 @@ impl Record {
     pub(super) fn made_by(&self, step: &str, check: &Check, initials: &str) -> bool {
         let kept = match &check.derive {
             Some(derive) => self.resting_on(derive),
-            None => self.reading(step, &check.id),
+            None => self.to_answer(step, check),
         };
         kept.is_some_and(|k| k.made_by(initials))
     }

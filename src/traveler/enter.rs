@@ -9,6 +9,7 @@ use super::answer::own_reading;
 use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used, Verdict};
 use super::instruments::{Register, width};
 use super::judge::{self, Judged, Taking};
+use super::plausible;
 use super::record::Record;
 use super::session::Session;
 use super::state::{BuildState, CheckState, StepState};
@@ -37,6 +38,10 @@ pub struct Entry {
     pub end_early: Option<EndedEarly>,
     /// Bare numbers take the unit of the check.
     pub bare: bool,
+    /// Gauge answers that cannot be together are meant so.
+    pub sure: bool,
+    /// Typed twice, the second time without sight of the first.
+    pub twice: bool,
 }
 
 /// What came of an entry.
@@ -50,6 +55,10 @@ pub struct Outcome {
     pub lower: Option<String>,
     /// Upper limit.
     pub upper: Option<String>,
+    /// Words that were wanted.
+    pub wanted: Option<String>,
+    /// Why the value is hard to believe, if it is.
+    pub doubt: Option<String>,
     /// Why, in words.
     pub message: String,
     /// Steps that may be done now.
@@ -122,6 +131,10 @@ impl Session {
         paper_fits(entry)?;
         let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
+        let doubt = plausible::of_entry(self.record(), &check, &entry.values);
+        if let Some(words) = doubt.as_ref().filter(|_| check.kind == CheckKind::Gauge && !entry.sure) {
+            return Err(refused(format!("{words}; look again, and if it is so, enter it with --sure")));
+        }
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
                 return self.decide(&step, &check, d.clone(), &entry.by);
@@ -131,27 +144,33 @@ impl Session {
                 return Err(own_reading(&entry.by));
             }
         }
-        let reading = self.reading_of(&step, &check, entry, corrects, instrument, judged);
-        let (verdict, because) = (reading.verdict, reading.because.clone());
+        let mut reading = self.reading_of(&step, &check, entry, corrects, instrument, judged);
+        reading.doubt.clone_from(&doubt);
+        let (verdict, mut because) = (reading.verdict, reading.because.clone());
         let event = self.append(&entry.by, Body::Reading(Box::new(reading)))?;
         // The reading is kept whatever happens now; what is missing is computed when the build is opened again.
         let derived = self
             .derive_from(&step.id, &check.id, &entry.by)
             .unwrap_or_else(|e| format!("; but a value that rests on it could not be saved: {e}"));
-        Ok(self.outcome(event, verdict, check, because + &derived))
+        because.push_str(&derived);
+        if let Some(open) = self.record().lasting(&step.id, &check).filter(|k| k.event != event) {
+            because.push_str(&format!("; entry {} outside its limits still waits for a decision", open.event));
+        }
+        Ok(Outcome { doubt, ..self.outcome(event, verdict, check, because) })
     }
 
     /// Gives the reading in force its disposition; nothing was measured anew.
     fn decide(&mut self, step: &Step, check: &Check, d: Disposition, by: &str) -> Result<Outcome, EntryError> {
         let message = format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason);
+        let verdict = self.record().to_answer(&step.id, check).map_or(Verdict::NotJudged, |k| k.reading.verdict);
         let event = self.dispose(&step.id, &check.id, d, by)?;
-        let verdict = self.record().reading(&step.id, &check.id).map_or(Verdict::NotJudged, |k| k.reading.verdict);
         Ok(self.outcome(event, verdict, check.clone(), message))
     }
 
     fn outcome(&self, event: u64, verdict: Verdict, check: Check, message: String) -> Outcome {
         let next = self.record().open_steps().iter().map(|s| s.id.clone()).collect();
-        Outcome { event, verdict, lower: check.lower, upper: check.upper, message, next }
+        let Check { lower, upper, wanted, .. } = check;
+        Outcome { event, verdict, lower, upper, wanted, doubt: None, message, next }
     }
 
     pub(super) fn find(&self, step: &str, check: &str) -> Result<(Step, Check), EntryError> {
@@ -181,7 +200,7 @@ impl Session {
 
     /// A reading in force is replaced only by a correction, or when it is open and answered by a new one.
     fn correction(&self, step: &Step, check: &Check, entry: &Entry) -> Result<Option<Corrects>, EntryError> {
-        let current = self.record().reading(&step.id, &check.id);
+        let current = self.record().to_answer(&step.id, check);
         match (&entry.correct, current) {
             (Some(reason), Some(kept)) => {
                 if reason.trim().is_empty() {
@@ -271,6 +290,9 @@ impl Session {
             disposition: entry.disposition.clone(),
             paper: entry.paper.clone(),
             ended_early: entry.end_early.clone().filter(|_| check.kind == CheckKind::Wait),
+            wanted: check.wanted.clone(),
+            doubt: None,
+            typed: entry.twice.then(|| "twice".to_owned()),
         }
     }
 }

@@ -166,6 +166,15 @@ pub struct Reading {
     /// A wait ended early: role and reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ended_early: Option<EndedEarly>,
+    /// Words that were wanted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wanted: Option<String>,
+    /// Why it is hard to believe; it was kept all the same.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub doubt: Option<String>,
+    /// `twice`: typed a second time without sight of the first, and both agreed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub typed: Option<String>,
 }
 
 /// The instrument a reading was taken with, as the register had it then.

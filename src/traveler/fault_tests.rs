@@ -97,6 +97,10 @@ impl Machine for Failing {
         self.act("remove folder", || fs::remove_dir_all(path))
     }
 
+    fn remove_file(&self, path: &Path) -> io::Result<()> {
+        self.act("remove file", || fs::remove_file(path))
+    }
+
     fn create(&self, path: &Path) -> io::Result<File> {
         self.act("create", || File::create_new(path))
     }

@@ -7,6 +7,7 @@ use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::quantity::{Amount, Unit, parse_decimal, unit};
 
 use super::event::Verdict;
+use super::wanted;
 
 /// A value read and judged.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,6 +19,9 @@ pub struct Judged {
     /// Why, in words.
     pub because: String,
 }
+
+/// What is said of a verdict from a drawing's limits where no uncertainty is stated.
+pub const NOT_CONSIDERED: &str = "uncertainty not considered";
 
 /// How the typed text is taken.
 #[derive(Debug, Clone, Copy, Default)]
@@ -53,7 +57,7 @@ pub fn judge(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, 
         CheckKind::Torque => torque(check, typed, taking),
         CheckKind::Confirm => confirm(typed),
         CheckKind::Count => count(check, typed),
-        CheckKind::Text => text(typed),
+        CheckKind::Text => text(check, typed),
         CheckKind::Wait => Err(NoValue("a wait takes \"started\" or \"done\"".into())),
     }
 }
@@ -96,7 +100,7 @@ fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
     let guard = taking.guard.filter(|_| guarded).unwrap_or_default();
     let uncertainty = match (guarded, taking.guard) {
         (true, Some(u)) => format!(", U = {u} {symbol} taken into account (ISO 14253-1)"),
-        (true, None) => ", uncertainty not considered".to_owned(),
+        (true, None) => format!(", {NOT_CONSIDERED}"),
         (false, _) => String::new(),
     };
     let by = |a: Decimal, b: Decimal| match a.checked_sub(b) {
@@ -129,10 +133,14 @@ fn measure(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, No
 }
 
 fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
-    let values = typed.iter().map(|t| value(check, t.trim(), taking.bare)).collect::<Result<Vec<_>, _>>()?;
+    let one = |(k, t): (usize, &String)| {
+        value(check, t.trim(), taking.bare).map_err(|e| NoValue(format!("{}: {e}", place(check, k))))
+    };
+    let values = typed.iter().enumerate().map(one).collect::<Result<Vec<_>, _>>()?;
     let wanted = check.count.unwrap_or(1) as usize;
     if values.len() != wanted {
-        return Err(NoValue(format!("{wanted} values are needed, {} were given", values.len())));
+        let order = if check.places.is_empty() { String::new() } else { format!(": {}", check.places.join(", ")) };
+        return Err(NoValue(format!("{wanted} values are needed{order}; {} were given", values.len())));
     }
     let (mean, range, largest) =
         exact_summary(&values).ok_or_else(|| NoValue("these values are too large to be kept exactly".into()))?;
@@ -143,6 +151,11 @@ fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
         SeriesRule::Largest => prefixed("largest", largest, against(check, largest, taking)),
     };
     Ok(Judged { values: values.iter().map(Decimal::to_string).collect(), verdict, because })
+}
+
+/// Where a value of a series was taken, to be told; its number where no places are named.
+fn place(check: &Check, k: usize) -> String {
+    check.place(k).map_or_else(|| format!("value {}", k + 1), str::to_owned)
 }
 
 fn prefixed(word: &str, value: Decimal, (verdict, because): (Verdict, String)) -> (Verdict, String) {
@@ -180,7 +193,9 @@ fn worst(check: &Check, values: &[Decimal], taking: Taking) -> (Verdict, String)
     // The first of the worst is told.
     let worst = judged.max_by(|a, b| rank(a.2.0).cmp(&rank(b.2.0)).then(b.0.cmp(&a.0)));
     match worst {
-        Some((k, v, (verdict, because))) if verdict.open() => (verdict, format!("value {} ({v}): {because}", k + 1)),
+        Some((k, v, (verdict, because))) if verdict.open() => {
+            (verdict, format!("{} ({v}): {because}", place(check, k)))
+        }
         Some((_, _, judged)) => judged,
         None => (Verdict::NotJudged, String::new()),
     }
@@ -241,12 +256,17 @@ fn count(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
     Ok(Judged { values: vec![value.to_string()], verdict, because })
 }
 
-fn text(typed: &[String]) -> Result<Judged, NoValue> {
-    let words = typed.join(" ");
-    if words.trim().is_empty() {
+fn text(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
+    let words = typed.join(" ").trim().to_owned();
+    if words.is_empty() {
         return Err(NoValue("nothing was written".into()));
     }
-    Ok(Judged { values: vec![words.trim().to_owned()], verdict: Verdict::NotJudged, because: "kept".into() })
+    let (verdict, because) = match &check.wanted {
+        None => (Verdict::NotJudged, "kept".to_owned()),
+        Some(wanted) if wanted::says(wanted, &words) => (Verdict::Within, format!("{wanted} is wanted")),
+        Some(wanted) => (Verdict::Outside, format!("not what is wanted: {wanted}")),
+    };
+    Ok(Judged { values: vec![words], verdict, because })
 }
 
 /// True where a torque check asks which nuts still moved.
@@ -353,6 +373,10 @@ mod tests {
             rule: None,
             count: None,
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 

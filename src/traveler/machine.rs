@@ -40,6 +40,14 @@ pub trait Machine: fmt::Debug + Send + Sync {
         fs::remove_dir_all(path)
     }
 
+    /// Removes a file.
+    ///
+    /// # Errors
+    /// What the file system says.
+    fn remove_file(&self, path: &Path) -> io::Result<()> {
+        fs::remove_file(path)
+    }
+
     /// Makes a file that must not be there yet.
     ///
     /// # Errors

@@ -8,9 +8,12 @@ mod byte_tests;
 mod compare;
 mod copies;
 mod derived;
+mod deviation;
 mod document;
 mod ending;
 mod enter;
+#[cfg(test)]
+mod entry_tests;
 pub mod event;
 #[cfg(test)]
 mod fault_tests;
@@ -22,6 +25,7 @@ mod lock;
 mod machine;
 mod offers;
 mod parts;
+pub mod people;
 mod place;
 pub mod plausible;
 mod proof;
@@ -38,7 +42,9 @@ mod state;
 mod store;
 #[cfg(test)]
 mod tests;
+mod unfinished;
 mod waits;
+mod wanted;
 
 pub use again::Differs;
 pub use answer::Release;
@@ -47,7 +53,7 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{NoValue, is_round, summary, value};
+pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};
 pub use listing::Listing;
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};
@@ -57,4 +63,5 @@ pub use session::{Session, time};
 pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
+pub use unfinished::Begun;
 pub use waits::{running_waits, wait_ends};

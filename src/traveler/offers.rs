@@ -116,6 +116,10 @@ mod tests {
             rule: None,
             count: None,
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 

@@ -97,7 +97,7 @@ pub fn side(check: &Check, reading: &Reading) -> Option<Side> {
     }
     let number = |v: &String| v.rsplit('=').next()?.parse::<Decimal>().ok();
     let values: Vec<Decimal> = reading.values.iter().filter_map(number).collect();
-    if values.is_empty() || matches!(check.kind, CheckKind::Confirm | CheckKind::Gauge) {
+    if values.is_empty() || matches!(check.kind, CheckKind::Confirm | CheckKind::Gauge | CheckKind::Text) {
         return Some(Side::No);
     }
     let (mean, range, largest) = summary(&values);

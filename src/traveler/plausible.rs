@@ -9,7 +9,9 @@ use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::quantity::{Kind, unit};
 use crate::standards::measuring;
 
+use super::instruments::width;
 use super::judge;
+use super::record::Record;
 
 /// Zone widths beyond a limit from which a value is doubted (common practice).
 const ZONES: i64 = 10;
@@ -51,6 +53,62 @@ pub fn doubt(check: &Check, typed: &str) -> Option<Doubt> {
     let cause = slipped(check, value).or_else(|| far(check, beyond))?;
     let symbol = check.unit.as_deref().unwrap_or_default();
     Some(Doubt { value: format!("{} {symbol}", value.normalize()).trim_end().to_owned(), cause })
+}
+
+/// What makes the values of an entry hard to believe, in words; none where nothing does.
+#[must_use]
+pub fn of_entry(record: &Record, check: &Check, typed: &[String]) -> Option<String> {
+    if check.kind == CheckKind::Gauge {
+        return gauge(record, check, typed);
+    }
+    if judge::is_round(check) {
+        return None;
+    }
+    let words = typed
+        .iter()
+        .flat_map(|t| if check.kind == CheckKind::Torque { t.split(' ').collect() } else { vec![t.as_str()] });
+    let values = words.filter(|t| !t.starts_with("clicked=")).map(|t| t.rsplit('=').next().unwrap_or(t));
+    let found = values.filter_map(|t| doubt(check, t)).next()?;
+    Some(format!("{} can hardly be: {}", found.value, found.cause))
+}
+
+/// Answers of a go and no-go gauge for a hole that cannot be together, or not beside the measured size of the same hole:
+/// the uncertainty of that reading, where it is stated, speaks for the gauge.
+fn gauge(record: &Record, check: &Check, typed: &[String]) -> Option<String> {
+    let answers = judge::judge(check, typed, judge::Taking::default()).ok()?.values;
+    let (go, no_go) = (answers.first()? == "go=yes", answers.last()? == "no-go=yes");
+    if !go && no_go {
+        return Some(
+            "go does not enter and no-go, which is larger, does: no hole is like that; answers or sides swapped, or a burr stops go"
+                .into(),
+        );
+    }
+    let (step, measured) = check.beside.as_deref()?.split_once('/')?;
+    let reading = record.reading(step, measured)?.reading;
+    let values: Vec<Decimal> = reading.values.iter().filter_map(|v| v.parse().ok()).collect();
+    let (least, most) = (values.iter().min()?, values.iter().max()?);
+    let symbol = reading.unit.as_deref().unwrap_or_default();
+    let to = unit(symbol)?;
+    let stated = reading.instrument.as_ref().and_then(|used| used.uncertainty.as_deref());
+    let u = stated.and_then(|u| width(u, to)).unwrap_or_default();
+    let limit = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<Decimal>().ok());
+    let (lower, upper) = (limit(&reading.lower)?, limit(&reading.upper)?);
+    let said = match (go, no_go) {
+        (false, _) if least.saturating_sub(u) >= lower => {
+            format!("go does not enter, but the smallest measured is {least} {symbol}, not under {lower}")
+        }
+        (true, _) if least.saturating_add(u) < lower => {
+            format!("go enters, but the smallest measured is {least} {symbol}, under {lower}")
+        }
+        (_, true) if most.saturating_add(u) <= upper => {
+            format!("no-go enters, but the largest measured is {most} {symbol}, not over {upper}")
+        }
+        (_, false) if least.saturating_sub(u) > upper => {
+            format!("no-go does not enter, but the smallest measured is {least} {symbol}, over {upper}")
+        }
+        _ => return None,
+    };
+    Some(format!("{said}; wrong gauge, other hole, a chip or burr, or the instrument is off"))
 }
 
 /// Two answers to a check that are the same: as decimals in its unit, else as words.
@@ -145,6 +203,10 @@ mod tests {
             rule: None,
             count: None,
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 

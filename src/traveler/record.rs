@@ -210,6 +210,8 @@ impl Record {
         {
             return CheckState::Running;
         }
+        // What stays open is asked for before what stands now.
+        let kept = self.lasting(&step.id, check).unwrap_or(kept);
         match (kept.reading.verdict, kept.disposition) {
             (Verdict::Within | Verdict::NotJudged, _) if self.outside_through(step, check) => CheckState::Open,
             (Verdict::Within | Verdict::NotJudged, _) => CheckState::Answered,

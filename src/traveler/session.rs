@@ -305,7 +305,7 @@ fn bytes_of(front: &str, header: &Header, body: &Body) -> Result<(Vec<u8>, Strin
 }
 
 /// Local time with its offset, to the millisecond, as events carry it.
-fn stamp(machine: &dyn Machine) -> String {
+pub(super) fn stamp(machine: &dyn Machine) -> String {
     machine.now().to_rfc3339_opts(SecondsFormat::Millis, false)
 }
 

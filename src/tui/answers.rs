@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::instruments::Register;
+use crate::traveler::people;
 use crate::traveler::{
     CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState, initials_fit,
 };
@@ -67,7 +68,7 @@ fn correct(app: &App<'_>) -> Option<Ask> {
 
 fn dispose(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
-    let outside = |c: &&Check| record.reading(&step.id, &c.id).is_some_and(|k| k.reading.verdict.open());
+    let outside = |c: &&Check| record.to_answer(&step.id, c).is_some_and(|k| k.reading.verdict.open());
     let open = step.checks.iter().filter(|c| record.check_state(step, c) == CheckState::Open).filter(outside);
     let open: Vec<String> = open.map(|c| c.id.clone()).collect();
     let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
@@ -137,7 +138,7 @@ fn end_early(app: &App<'_>) -> Option<Ask> {
 /// Does what the answers ask for; a fault keeps the window open and says why.
 pub fn apply(app: &mut App<'_>, ask: &Ask) {
     let done = match &ask.purpose {
-        Purpose::Person => person(app, &ask.answer(0)),
+        Purpose::Person => person(app, ask),
         Purpose::Start(name) => start(app, ask, name),
         Purpose::Find => app.find(&ask.answer(0)),
         Purpose::Note => note(app, &ask.answer(0)),
@@ -172,19 +173,79 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
     }
 }
 
-fn person(app: &mut App<'_>, initials: &str) -> Result<String, String> {
-    initials_fit(initials).map_err(|e| e.to_string())?;
-    app.by = Some(initials.to_owned());
-    let role = app.record().map(|r| r.role(initials));
-    Ok(role.map_or_else(String::new, |role| format!("{initials} is at the bench, role {role}.")))
+fn person(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
+    let initials = ask.answer(0);
+    initials_fit(&initials).map_err(|e| e.to_string())?;
+    if let Some(people) = app.record().filter(|r| r.is_new(&initials)).map(|r| r.plan().people.clone()) {
+        a_helper(app, ask, &people, &initials)?;
+    }
+    let role = app.record().map(|r| r.role(&initials));
+    let told = std::mem::take(&mut app.message);
+    let words = role.map_or_else(String::new, |role| format!("{initials} is at the bench, role {role}. {told}"));
+    app.by = Some(initials);
+    Ok(words.trim_end().to_owned())
+}
+
+/// The question about initials that stand under no role.
+const HELPER: &str = "No role in the spec";
+const SLIP: &str = "a typing error";
+
+/// Initials that stand under no role are asked about once: a helper, or a slip of the finger. Enter alone keeps nobody.
+fn a_helper(
+    app: &mut App<'_>,
+    ask: &Ask,
+    people: &BTreeMap<String, Vec<String>>,
+    initials: &str,
+) -> Result<(), String> {
+    let Some(words) = people::unknown(people, initials).filter(|_| !app.helpers.contains(initials)) else {
+        return Ok(());
+    };
+    let answer = ask.fields.iter().find(|f| f.label == HELPER).map(|f| f.value.clone());
+    let Some(open) = &mut app.ask else { return Err(words) };
+    match answer.as_deref() {
+        None => {
+            open.fields.push(Field::choice(HELPER, vec![SLIP.into(), "a helper".into()]));
+            open.at = open.fields.len() - 1;
+            Err(format!("{words}: a helper, or a typing error?"))
+        }
+        Some(SLIP) => {
+            open.fields.retain(|f| f.label != HELPER);
+            open.fields[0].value.clear();
+            open.at = 0;
+            Err("Type the initials again.".into())
+        }
+        Some(_) => {
+            app.helpers.insert(initials.to_owned());
+            Ok(())
+        }
+    }
+}
+
+/// Asks about the initials given at the start of the program where they stand under no role and made no entry yet.
+pub fn ask_if_unknown(app: &mut App<'_>) {
+    let new = |by: &&String| {
+        !app.helpers.contains(*by) && app.record().is_some_and(|r| r.is_new(by) && r.unknown(by).is_some())
+    };
+    if app.by.as_ref().filter(new).is_none() {
+        return;
+    }
+    app.ask_person();
+    app.by = None;
+    if let Some(ask) = app.ask.clone() {
+        apply(app, &ask);
+    }
 }
 
 fn start(app: &mut App<'_>, ask: &Ask, name: &str) -> Result<String, String> {
-    let axes = ask.fields[2..ask.fields.len() - 1].iter().map(|f| (f.label.clone(), f.value.clone()));
+    let mut fields = ask.fields.clone();
+    fields.retain(|f| f.label != HELPER);
+    let axes = fields[2..fields.len() - 1].iter().map(|f| (f.label.clone(), f.value.clone()));
     let setup: BTreeMap<String, String> = axes.collect();
-    let practice = ask.answer(ask.fields.len() - 1) == "yes";
+    let practice = ask.answer(fields.len() - 1) == "yes";
     initials_fit(&ask.answer(0)).map_err(|e| e.to_string())?;
-    app.start_build(name, &setup, ask.answer(1), ask.answer(0), practice)?;
+    let (plan, spec) = app.modules.plan(name, &setup)?;
+    a_helper(app, ask, &plan.people, &ask.answer(0))?;
+    app.start_build(name, (plan, spec), ask.answer(1), ask.answer(0), practice)?;
     Ok("The build is started. Everything that is entered is saved at once.".into())
 }
 

@@ -7,7 +7,7 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{CheckState, Listing, Record, Session, Store, barred};
+use crate::traveler::{Begun, CheckState, Listing, Record, Session, Store, barred};
 
 use super::ask::Ask;
 use super::entry::OpenEntry;
@@ -97,6 +97,12 @@ pub struct App<'m> {
     pub help: bool,
     /// What was just said.
     pub message: String,
+    /// Values begun and not complete, kept beside the record.
+    pub left: Vec<Begun>,
+    /// Initials that stand under no role and were said to be helpers.
+    pub helpers: BTreeSet<String>,
+    /// Digits came that no entry took: the Enter that follows is a caliper's.
+    pub burst: bool,
     /// Leave.
     pub quit: bool,
     /// Stop for a while, as the shell does with Ctrl-Z.
@@ -142,6 +148,9 @@ impl<'m> App<'m> {
             ask: None,
             help: false,
             message,
+            left: Vec::new(),
+            helpers: BTreeSet::new(),
+            burst: false,
             quit: false,
             suspend: false,
             told: BTreeSet::new(),
@@ -241,19 +250,44 @@ impl<'m> App<'m> {
             return;
         }
         if !self.look_again.is_empty() {
-            // One at a time: each is looked at on the machine before the next.
-            if key.code == KeyCode::Char('w') {
-                self.look_again.remove(0);
-            }
+            self.look_again_key(key);
             return;
         }
         if self.shown == Shown::Step && self.entry_key(key) {
             return;
         }
+        let burst = std::mem::take(&mut self.burst);
         match keys::act(self.on(), key) {
+            // The Enter of a caliper whose digits found no entry opens no line of a list.
+            Some(_) if burst && key.code == KeyCode::Enter => {}
             Some(act) => self.act(act),
             None => self.stray(key),
         }
+    }
+
+    /// The steps done last are looked at on the machine one by one, each before the next.
+    fn look_again_key(&mut self, key: &KeyEvent) {
+        match key.code {
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                self.burst = true;
+                self.message = format!("Not used: {c}. The entry opens when the last steps were looked at.");
+            }
+            KeyCode::Enter if self.burst => self.burst = false,
+            KeyCode::Enter | KeyCode::Char('w' | ' ') => {
+                self.burst = false;
+                self.look_again.remove(0);
+            }
+            KeyCode::Char('?') => self.help = true,
+            KeyCode::Char('i') => self.ask_person(),
+            KeyCode::Char('q') => self.leave_for_bench(),
+            _ => self.message = "w or Enter: seen. q: back to the bench.".into(),
+        }
+    }
+
+    /// True where keys go to the screen itself and not to a window over it.
+    #[must_use]
+    pub const fn in_front(&self) -> bool {
+        self.ask.is_none() && self.look_again.is_empty() && !self.help
     }
 
     /// Below 80 x 24 nothing is taken; what was typed stays.
@@ -299,6 +333,10 @@ impl<'m> App<'m> {
             self.own_words = false;
             self.step = step;
             self.seen = 0;
+            // An instrument may have been found faulty meanwhile. One that cannot be read is told where it is asked for.
+            if let Ok(register) = Register::load(self.store.root()) {
+                self.register = register;
+            }
         }
         self.page = 0;
     }

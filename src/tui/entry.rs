@@ -19,6 +19,10 @@ pub struct OpenEntry {
     pub first: Option<Vec<String>>,
     /// Kept with the step once the values are saved: an order that was not kept.
     pub note: Option<String>,
+    /// The values of a critical check agreed both times.
+    pub twice: bool,
+    /// Gauge answers that can hardly be were given a second time.
+    pub sure: bool,
 }
 
 /// A question before something counts.
@@ -28,6 +32,8 @@ pub enum Doubt {
     Value(String),
     /// The bolts were not done in the order given.
     Order(String),
+    /// The answers of a gauge cannot be together; the same ones once more count.
+    Gauge(String),
 }
 
 impl Doubt {
@@ -35,7 +41,7 @@ impl Doubt {
     #[must_use]
     pub fn words(&self) -> &str {
         match self {
-            Self::Value(words) | Self::Order(words) => words,
+            Self::Value(words) | Self::Order(words) | Self::Gauge(words) => words,
         }
     }
 }
@@ -204,7 +210,8 @@ impl OpenEntry {
         }
         self.shown_back = None;
         if let Some(found) = plausible::doubt(check, value).filter(|_| !is_round(check)) {
-            let words = format!("{}? Hardly: {}. y: it is so, keep it. Or type it anew.", found.value, found.cause);
+            let at = check.place(self.given.len()).map_or_else(String::new, |p| format!("{p}: "));
+            let words = format!("{at}{}? Hardly: {}. y: it is so, keep it. Or type it anew.", found.value, found.cause);
             self.doubt = Some(Doubt::Value(words));
             return Taken::Doubted;
         }
@@ -216,8 +223,31 @@ impl OpenEntry {
         match self.doubt.take() {
             Some(Doubt::Value(_)) => self.take(check, sequence, self.input.trim().to_owned()),
             Some(Doubt::Order(_)) => Taken::Ready(self.bolt_values()),
-            None => Taken::More,
+            Some(Doubt::Gauge(_)) | None => Taken::More,
         }
+    }
+
+    /// An answer of a gauge, the go side first. What the two can hardly be together counts when it is given twice, so
+    /// that no reflex of a key keeps it.
+    pub fn gauge(&mut self, yes: bool, doubt: impl Fn(&[String]) -> Option<String>) -> Taken {
+        let side = if self.given.is_empty() { "go" } else { "no-go" };
+        self.given.push(format!("{side}={}", if yes { "yes" } else { "no" }));
+        if self.given.len() < 2 {
+            return Taken::More;
+        }
+        let values = std::mem::take(&mut self.given);
+        match doubt(&values) {
+            Some(_) if self.first.as_ref() == Some(&values) => self.sure = true,
+            Some(words) => {
+                let how = "Nothing is kept. Look again, answer both anew; the same once more is kept.";
+                self.doubt = Some(Doubt::Gauge(format!("Hardly: {words}. {how}")));
+                self.first = Some(values);
+                return Taken::Doubted;
+            }
+            None => {}
+        }
+        self.doubt = None;
+        Taken::Ready(values)
     }
 
     fn take(&mut self, check: &Check, sequence: &[u32], typed: String) -> Taken {
@@ -246,7 +276,10 @@ impl OpenEntry {
         }
         let first = self.first.take();
         match first {
-            Some(first) if plausible::same(check, &first, &values) => Taken::Ready(values),
+            Some(first) if plausible::same(check, &first, &values) => {
+                self.twice = true;
+                Taken::Ready(values)
+            }
             Some(_) => {
                 *self = Self::default();
                 Taken::Not("The two do not agree; both are dropped. Measure again and type it twice.".into())
@@ -316,6 +349,10 @@ mod tests {
             rule: None,
             count: Some(count),
             derive: None,
+            wanted: None,
+            places: Vec::new(),
+            beside: None,
+            stays: false,
         }
     }
 

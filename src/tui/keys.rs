@@ -9,6 +9,8 @@ pub enum On {
     Bench,
     /// The step in work.
     Step,
+    /// An open field that letters go into: words, or a value with its unit.
+    Field,
     /// The list of steps.
     Steps,
     /// The record.
@@ -98,6 +100,12 @@ pub enum Act {
     Marks,
     /// Type words into a text entry again.
     Type,
+    /// Take what is typed.
+    Take,
+    /// Take a character back.
+    Rub,
+    /// Drop what is typed; in words, make keys commands again.
+    Clear,
 }
 
 /// One row.
@@ -121,7 +129,7 @@ const fn row(on: On, code: KeyCode, name: &'static str, short: &'static str, hel
     Row { on, code, name, help, short, act }
 }
 
-use KeyCode::{BackTab, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Tab, Up};
+use KeyCode::{BackTab, Backspace, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Tab, Up};
 
 /// Every key of the guide.
 pub const TABLE: &[Row] = &[
@@ -161,6 +169,10 @@ pub const TABLE: &[Row] = &[
     row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
     row(On::Step, Char('x'), "x", "", "close the record, all done", Act::Finish),
     row(On::Step, Char('q'), "q", "bench", "back to the bench", Act::Back),
+    row(On::Field, Enter, "Enter", "take it", "field: take what is typed", Act::Take),
+    row(On::Field, Backspace, "Backspace", "one back", "field: take a character back", Act::Rub),
+    row(On::Field, Esc, "Esc", "drop it", "field: drop; words: keys again", Act::Clear),
+    row(On::Field, Tab, "Tab", "next step", "field: leave, if it is empty", Act::Next),
     row(On::Steps, Up, "Up", "", "choose the step above", Act::Up),
     row(On::Steps, Down, "Down", "", "choose the step below", Act::Down),
     row(On::Steps, PageDown, "PgDn", "", "a page down", Act::PageDown),
@@ -201,6 +213,7 @@ pub fn markdown() -> String {
         let screen = match row.on {
             On::Bench => "bench",
             On::Step => "step",
+            On::Field => "field",
             On::Steps => "steps",
             On::Record => "record",
             On::Handover => "hand-over",
@@ -217,7 +230,7 @@ mod tests {
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        for on in [On::Bench, On::Step, On::Steps, On::Record, On::Handover] {
+        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover] {
             let mut seen = std::collections::HashSet::new();
             for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);
@@ -236,7 +249,7 @@ mod tests {
             if let Char(c) = row.code {
                 assert!(!c.is_ascii_digit() && !matches!(c, ',' | '.' | '-'), "{}", row.name);
             }
-            assert!(row.code != Enter || matches!(row.on, On::Bench | On::Steps), "{}", row.name);
+            assert!(row.code != Enter || matches!(row.on, On::Bench | On::Steps | On::Field), "{}", row.name);
         }
     }
 

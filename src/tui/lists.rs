@@ -1,13 +1,12 @@
 //! Bench, list of steps and record: what their keys do, and how a build is started or opened.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, FixedOffset};
 
 use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::{Ability, BuildState, Session, Start, running_waits, time};
 
+use super::answers;
 use super::app::{App, BenchRow, Shown};
 use super::ask::{Ask, Field, Purpose};
 use super::keys::Act;
@@ -123,13 +122,21 @@ impl App<'_> {
     /// Opens the guide at the step in work.
     pub fn go_on(&mut self, session: Session) {
         self.look_again = session.record().last_done(3).iter().map(|s| s.id.clone()).collect();
+        let (left, told) = session.take_begun();
+        self.left = left;
         self.session = Some(session);
         // A register that cannot be read is told where an instrument is asked for.
         self.register = Register::load(self.store.root()).unwrap_or_default();
         self.shown = Shown::Step;
         self.show_work();
+        if let Some(begun) = self.left.first().map(|b| b.step.clone()) {
+            self.show(begun);
+        }
+        self.message = told.unwrap_or_default();
         if self.by.is_none() {
             self.ask_person();
+        } else {
+            answers::ask_if_unknown(self);
         }
     }
 
@@ -137,12 +144,11 @@ impl App<'_> {
     pub fn start_build(
         &mut self,
         name: &str,
-        setup: &BTreeMap<String, String>,
+        (plan, spec_text): (Plan, String),
         serial: String,
         by: String,
         practice: bool,
     ) -> Result<(), String> {
-        let (plan, spec_text): (Plan, String) = self.modules.plan(name, setup)?;
         let start = Start { plan, spec_text, spec_name: name.to_owned(), serial, by: by.clone(), practice };
         let session = self.store.start(start).map_err(|e| e.to_string())?;
         self.by = Some(by);

@@ -3,11 +3,13 @@
 mod answers;
 mod app;
 mod ask;
+mod begun;
 mod entry;
 pub mod keys;
 mod lists;
 mod mouse;
 mod screens;
+mod silent;
 mod terminal;
 #[cfg(test)]
 mod tests;

@@ -330,7 +330,7 @@ fn build_up_to(app: &mut App<'_>, id: &str) {
                 CheckKind::Torque => vec![format!("clicked={n}/{n}")],
                 CheckKind::Confirm => vec!["yes".into()],
                 CheckKind::Count => vec![check.lower.clone().unwrap_or_else(|| "1".into())],
-                CheckKind::Text => vec!["lot".into()],
+                CheckKind::Text => vec![check.wanted.clone().unwrap_or_else(|| "lot".into())],
                 CheckKind::Wait => vec!["started".into()],
                 CheckKind::Measure | CheckKind::Derived => vec![format!("{middle:.4}")],
             };
@@ -367,7 +367,9 @@ fn on_return_the_last_three_are_looked_at_one_by_one_and_half_done_joints_are_lo
         let shown = text(&app);
         assert!(shown.contains(&format!("{left} to go")), "{shown}");
         assert!(shown.contains("NOT FINAL  rods: pass 1"), "{shown}");
-        keys(&mut app, "yy\nw");
+        keys(&mut app, "yy25.04\n");
+        assert!(text(&app).contains(&format!("{left} to go")), "neither a slip nor a caliper has looked");
+        keys(&mut app, if left == 2 { "\n" } else { "w" });
     }
     assert!(app.look_again.is_empty());
     keys(&mut app, "h");
@@ -558,4 +560,254 @@ fn what_the_disk_does_not_take_stays_on_the_screen() {
     }
     assert!(!shown.contains("Saved, entry 5"), "{shown}");
     assert_eq!((app.entry.given.len(), app.entry.input.as_str()), (2, "8,03"));
+}
+
+/// Shows a step, read to its end, with its entry open.
+fn open_at(app: &mut App<'_>, id: &str) {
+    app.show(id.into());
+    while !app.text_seen() {
+        app.turn_page();
+    }
+}
+
+fn flat(app: &App<'_>) -> String {
+    text(app).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn gauge_answers_that_cannot_be_are_kept_only_when_given_a_second_time() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "ream-disc-1");
+    open_at(&mut app, "ream-disc-1");
+    while app.open_check().is_some_and(|c| c.kind != crate::procedure::plan::CheckKind::Gauge) {
+        keys(&mut app, "y");
+        if app.takes_text() {
+            keys(&mut app, "25.010\n25.011\n25.012\n25.013\n");
+        }
+    }
+    let before = app.record().unwrap().events.len();
+    keys(&mut app, "ny\n\n");
+    let shown = flat(&app);
+    assert!(shown.contains("no hole is like that") && shown.contains("swapped"), "{shown}");
+    keys(&mut app, "yy");
+    let shown = flat(&app);
+    assert!(shown.contains("no-go enters, but the largest measured is 25.013 mm"), "{shown}");
+    assert_eq!(app.record().unwrap().events.len(), before, "nothing is kept by two more keys");
+    keys(&mut app, "yn");
+    let kept = |app: &App<'_>| app.record().unwrap().reading("ream-disc-1", "plug").unwrap().reading.clone();
+    assert_eq!((kept(&app).verdict.word(), kept(&app).doubt), ("within", None));
+    app.show("ream-disc-2".into());
+    open_at(&mut app, "ream-disc-1");
+    build_up_to(&mut app, "ream-disc-2");
+    open_at(&mut app, "ream-disc-2");
+    while app.open_check().is_some_and(|c| c.kind != crate::procedure::plan::CheckKind::Gauge) {
+        keys(&mut app, "y");
+        if app.takes_text() {
+            keys(&mut app, "25.010\n25.011\n25.012\n25.013\n");
+        }
+    }
+    keys(&mut app, "nyny");
+    let reading = app.record().unwrap().reading("ream-disc-2", "plug").unwrap().reading.clone();
+    assert!(reading.verdict.open() && reading.doubt.is_some(), "{reading:?}");
+}
+
+#[test]
+fn another_marking_than_the_wanted_one_is_outside_and_says_what_is_wanted() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-bearing-far");
+    assert!(text(&app).contains("Wanted UC205"), "{}", text(&app));
+    let bar = text(&app).lines().last().unwrap().to_owned();
+    assert!(bar.contains("Enter take it") && bar.contains("Esc keys are commands"), "{bar}");
+    assert!(!bar.contains("picture") && !bar.contains("? keys"), "a key that would be typed as text: {bar}");
+    keys(&mut app, "UC206?q\n");
+    let shown = flat(&app);
+    assert!(shown.contains("OUTSIDE: UC206?q , not what is wanted: UC205"), "{shown}");
+    assert!(shown.contains("Another size or kind than the one drawn"), "{shown}");
+    keys(&mut app, "uc 205\n");
+    assert!(app.message.contains("within, UC205 is wanted"), "{}", app.message);
+}
+
+#[test]
+fn a_series_names_the_place_of_the_value_typed_and_of_those_before_it() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-disc-1");
+    keys(&mut app, "y");
+    assert!(text(&app).contains("hole 1 (1 of 3) >") && text(&app).contains("each of 3"), "{}", text(&app));
+    keys(&mut app, "8.05\n8.5\n");
+    let shown = text(&app);
+    assert!(shown.contains("hole 5 (3 of 3) >"), "{shown}");
+    assert!(shown.contains("hole 1 8.05, hole 3 8.5 OUTSIDE"), "{shown}");
+    keys(&mut app, "8\n");
+    assert!(text(&app).contains("hole 3 (8.5): 0.3 mm above"), "{}", text(&app));
+}
+
+#[test]
+fn values_begun_before_a_break_are_offered_and_taken_up_by_a_yes_only() {
+    let home = tempfile::tempdir().unwrap();
+    let mut first = app(home.path(), (80, 24));
+    keys(&mut first, "y21\n");
+    open_at(&mut first, "inspect-disc-1");
+    keys(&mut first, "y8.05\n8.04\n");
+    drop(first);
+    let store = crate::traveler::Store::locate(Some(home.path())).unwrap();
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.by = Some("jo".into());
+    app.open_build("flywheel-1");
+    while !app.look_again.is_empty() {
+        keys(&mut app, "w");
+    }
+    assert_eq!(app.step, "inspect-disc-1");
+    open_at(&mut app, "inspect-disc-1");
+    let shown = flat(&app);
+    assert!(shown.contains("2 of 3 typed by ak") && shown.contains("hole 1 8.05, hole 3 8.04"), "{shown}");
+    let events = app.record().unwrap().events.len();
+    keys(&mut app, "\n8.03\n");
+    assert!(app.entry.given.is_empty() && app.message.contains("Say first"), "{}", app.message);
+    keys(&mut app, "y");
+    assert_eq!(app.record().unwrap().events.len(), events, "taken up is not recorded");
+    keys(&mut app, "8.03\n");
+    let record = app.record().unwrap();
+    let kept = record.reading("inspect-disc-1", "thickness").unwrap().reading;
+    assert_eq!(kept.values, ["8.05", "8.04", "8.03"]);
+    assert!(matches!(&record.events.last().unwrap().body,
+        crate::traveler::event::Body::Note(n) if n.text.contains("2 of 3 values were typed by ak")));
+    assert!(app.left.is_empty() && !home.path().join("builds/flywheel-1/not-complete.yaml").exists());
+    // Left by looking elsewhere, the next series waits where it was; n drops it.
+    keys(&mut app, "24.6\n24.61\n");
+    key(&mut app, KeyCode::Right);
+    key(&mut app, KeyCode::Left);
+    assert!(flat(&app).contains("2 of 4 typed by jo"), "{}", text(&app));
+    keys(&mut app, "n");
+    assert!(flat(&app).contains("numbered face x (1 of 4)"), "{}", text(&app));
+    assert!(!home.path().join("builds/flywheel-1/not-complete.yaml").exists());
+}
+
+#[test]
+fn initials_without_a_role_are_asked_about_once_and_enter_alone_keeps_nobody() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "i\u{8}");
+    (0..4).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "zz\n");
+    let shown = flat(&app);
+    assert!(shown.contains("zz is not among the people of the spec (design: mh; fitter: ak, jo)"), "{shown}");
+    keys(&mut app, "\n");
+    assert!(app.by.as_deref() == Some("ak") && text(&app).contains("Type the initials again"), "{}", text(&app));
+    keys(&mut app, "zz\n");
+    key(&mut app, KeyCode::Down);
+    keys(&mut app, "\n");
+    assert!(app.by.as_deref() == Some("zz") && app.message.contains("role helper"), "{}", app.message);
+    keys(&mut app, "i\n");
+    assert!(app.ask.is_none(), "asked once");
+    app.by = Some("yy".into());
+    keys(&mut app, "q");
+    app.open_build("flywheel-1");
+    assert!(app.by.is_none() && flat(&app).contains("yy is not among the people"), "{}", text(&app));
+}
+
+#[test]
+fn a_key_that_does_nothing_says_what_is_possible() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    for (typed, said) in [
+        ("j", "j does nothing here. y or n answers"),
+        ("u", "u does nothing here"),
+        ("k", "k does nothing here"),
+        ("v", "v does nothing here"),
+        ("o", "while a reading is outside"),
+        ("\n", "Enter does nothing here"),
+        ("y21\nj", "The step is done: Tab leads on"),
+        ("\n", "Enter does nothing here. The step is done"),
+        ("y", "y does nothing here. The step is done"),
+    ] {
+        keys(&mut app, typed);
+        assert!(app.message.contains(said), "{typed:?}: {}", app.message);
+        assert!(text(&app).contains(said.split(". ").next().unwrap()), "{}", text(&app));
+    }
+}
+
+#[test]
+fn behind_a_window_the_entry_and_its_keys_rest() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y2");
+    assert!(text(&app).contains("2_"));
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "a");
+    let shown = text(&app);
+    assert!(shown.contains("The entry waits for the window") && !shown.contains("Value > _"), "{shown}");
+    assert_eq!(shown.lines().last().unwrap().trim(), "", "no key of the screen works now");
+}
+
+#[test]
+fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
+    use crate::traveler::instruments::{Instrument, Register};
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    let old = Instrument {
+        id: "BG-1".into(),
+        kind: "bore gauge".into(),
+        uncertainty: Some("0.002 mm".into()),
+        range: None,
+        resolution: None,
+        due: Some("2001-01-31".into()),
+        retired: false,
+        faulty: None,
+    };
+    Register::change(home.path(), |r| r.add(old)).unwrap();
+    open_at(&mut app, "inspect-collar-far");
+    keys(&mut app, "y");
+    assert!(text(&app).contains("uncertainty not considered (t)"), "{}", text(&app));
+    keys(&mut app, "t\n");
+    let shown = text(&app);
+    assert!(shown.contains("BG-1 is past its calibration date 2001-01-31"), "{shown}");
+    assert!(shown.contains("with BG-1, U 0.002 mm"), "{shown}");
+    let faulty = crate::traveler::instruments::Faulty {
+        since: None,
+        reason: "jaw bent".into(),
+        by: "mh".into(),
+        at: "2026-01-01".into(),
+    };
+    app.register.instruments[0].faulty = Some(faulty);
+    assert!(text(&app).contains("BG-1 was found faulty (jaw bent)"), "{}", text(&app));
+}
+
+#[test]
+fn the_deflection_computed_from_the_span_stands_in_the_question_for_the_force() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "tension-belt-final");
+    open_at(&mut app, "tension-belt-final");
+    let nominal = app.open_check().unwrap().nominal.clone().unwrap();
+    keys(&mut app, &format!("{nominal}\n"));
+    let kept = app.record().unwrap().reading("tension-belt-final", "deflection").unwrap().reading.values[0].clone();
+    let wanted = format!("Force at that deflection (deflection {kept} mm)");
+    assert!(text(&app).contains(&wanted), "{wanted}: {}", text(&app));
+}
+
+#[test]
+fn too_fast_stays_open_after_a_slower_run() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "spin-first");
+    open_at(&mut app, "spin-first");
+    let most: f64 = app.open_check().unwrap().upper.clone().unwrap().parse().unwrap();
+    keys(&mut app, &format!("{:.0}\n", most + 5.0));
+    assert!(text(&app).contains("OUTSIDE"), "{}", text(&app));
+    keys(&mut app, &format!("{:.0}\n", most - 5.0));
+    assert_eq!(app.open_check().map(|c| c.id.as_str()), Some("speed"), "it waits for its decision");
+    assert!(flat(&app).contains("stays open until it is decided"), "{}", text(&app));
+    keys(&mut app, "d\n");
+    key(&mut app, KeyCode::Down);
+    key(&mut app, KeyCode::Down);
+    keys(&mut app, "\nrods and discs looked at\n\nmh\n");
+    assert!(app.message.contains("use-as-is kept"), "{} {}", app.message, text(&app));
+    assert_ne!(app.open_check().map(|c| c.id.as_str()), Some("speed"));
+    assert!(!text(&app).contains("320"), "a run of another speed names its own limit: {}", text(&app));
 }

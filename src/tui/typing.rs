@@ -16,19 +16,16 @@ impl App<'_> {
         let clean = text.chars().filter(|c| !c.is_control());
         if let Some(ask) = &mut self.ask {
             clean.for_each(|c| ask.push(c));
-        } else if self.shown == Shown::Step && self.takes_text() && self.at_work() && self.soak_asked().is_none() {
+        } else if self.shown == Shown::Step
+            && self.in_front()
+            && self.takes_text()
+            && self.at_work()
+            && self.soak_asked().is_none()
+            && self.offered().is_none()
+        {
             clean.for_each(|c| self.entry.push(c));
         } else {
             self.message = "Pasted text was not used: no entry is open.".into();
-        }
-    }
-
-    /// A caliper may type at any time; what finds no entry is said, not guessed.
-    pub(super) fn stray(&mut self, key: &KeyEvent) {
-        if let KeyCode::Char(c) = key.code
-            && (c.is_ascii_digit() || matches!(c, ',' | '.' | '-'))
-        {
-            self.message = format!("Not used: {c}. No entry for a value is open here.");
         }
     }
 
@@ -41,6 +38,17 @@ impl App<'_> {
                 CheckKind::Measure | CheckKind::Series | CheckKind::Count | CheckKind::Text | CheckKind::Torque
             )
         }) && self.text_seen()
+    }
+
+    /// True where letters go into the open field: words, or a value that has begun and may carry its unit.
+    #[must_use]
+    pub fn letters_are_typed(&self) -> bool {
+        if self.shown != Shown::Step || !self.at_work() || !self.takes_text() || self.entry.doubt.is_some() {
+            return false;
+        }
+        let words = self.open_check().is_some_and(|c| c.kind == CheckKind::Text);
+        let unit = self.open_check().is_some_and(|c| c.unit.is_some());
+        if words { self.typing } else { unit && !self.entry.input.is_empty() }
     }
 
     /// The entry opens once every page of cautions and actions was seen.
@@ -96,6 +104,9 @@ impl App<'_> {
         if self.soak_asked().is_some() {
             return self.soak_key(key);
         }
+        if self.offered().is_some() {
+            return self.offer_key(key);
+        }
         let Some(check) = self.open_check().cloned() else {
             return false;
         };
@@ -145,6 +156,7 @@ impl App<'_> {
             KeyCode::Char('n') | KeyCode::Esc | KeyCode::Backspace => {
                 self.message.clear();
                 self.entry.undo();
+                self.keep_begun();
             }
             KeyCode::Enter => {}
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => return None,

@@ -3,7 +3,7 @@
 use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind};
-use crate::traveler::{CheckState, Entry, EntryError, StepState, code};
+use crate::traveler::{CheckState, Entry, EntryError, NOT_CONSIDERED, StepState, code, plausible};
 
 use super::answers;
 use super::app::{App, Shown};
@@ -15,15 +15,17 @@ impl App<'_> {
         match act {
             Act::Yes | Act::No => self.answer(act == Act::Yes),
             Act::Click => self.click(),
+            Act::Undo if !self.entry.begun() => self.does_nothing("u"),
             Act::Undo => {
                 self.entry.undo();
                 self.entry.note = None;
+                self.keep_begun();
             }
             Act::Next => self.next(),
             Act::Earlier => self.look(-1),
             Act::Later => self.look(1),
             Act::Work => self.show_work(),
-            Act::PageDown => self.turn_page(),
+            Act::PageDown => self.read_on("PgDn"),
             Act::PageUp => self.page = self.page.saturating_sub(1),
             Act::Picture => self.picture = !self.picture,
             Act::Handover => {
@@ -31,7 +33,10 @@ impl App<'_> {
                 self.line = 0;
             }
             Act::Far => self.far = !self.far,
-            Act::OwnWords => self.own_words = !self.own_words,
+            Act::OwnWords if self.record().is_some_and(|r| super::screens::outside(self, r)) => {
+                self.own_words = !self.own_words;
+            }
+            Act::OwnWords => self.message = "o changes between advice and step while a reading is outside.".into(),
             Act::Marks => {
                 self.marker = if self.marker == Marker::Braille {
                     super::widgets::section::plain_marker()
@@ -39,7 +44,8 @@ impl App<'_> {
                     Marker::Braille
                 }
             }
-            Act::Type => self.typing = true,
+            Act::Type if self.open_check().is_some_and(|c| c.kind == CheckKind::Text) => self.typing = true,
+            Act::Type => self.does_nothing("v"),
             Act::Steps => self.list_steps(),
             Act::Record => {
                 self.shown = Shown::Record;
@@ -60,6 +66,15 @@ impl App<'_> {
         self.line = self.listed().iter().position(|s| s.id == self.step).unwrap_or(0);
     }
 
+    /// The next page; on the last one it is said that there is none.
+    fn read_on(&mut self, key: &str) {
+        if self.page + 1 < super::screens::step::page_count(self) {
+            self.turn_page();
+        } else {
+            self.does_nothing(key);
+        }
+    }
+
     pub(super) fn turn_page(&mut self) {
         let pages = super::screens::step::page_count(self);
         self.page = (self.page + 1).min(pages - 1);
@@ -69,6 +84,7 @@ impl App<'_> {
     pub(super) fn leave_for_bench(&mut self) {
         self.session = None;
         self.reading = None;
+        self.look_again.clear();
         match self.store.list() {
             Ok(builds) => self.builds = builds,
             Err(e) => self.message = e.to_string(),
@@ -78,7 +94,9 @@ impl App<'_> {
     }
 
     fn answer(&mut self, yes: bool) {
+        let key = if yes { "y" } else { "n" };
         if !self.at_work() {
+            self.does_nothing(key);
             return;
         }
         if !self.text_seen() {
@@ -92,19 +110,17 @@ impl App<'_> {
         match self.open_check().map(|c| c.kind) {
             Some(CheckKind::Confirm) => self.record_values(vec![if yes { "yes" } else { "no" }.into()]),
             Some(CheckKind::Gauge) => self.gauge(yes),
-            _ => {}
+            _ => self.does_nothing(key),
         }
     }
 
     /// First the go side, then the no-go side.
     fn gauge(&mut self, yes: bool) {
-        let word = if yes { "yes" } else { "no" };
-        let side = if self.entry.given.is_empty() { "go" } else { "no-go" };
-        self.entry.given.push(format!("{side}={word}"));
-        if self.entry.given.len() == 2 {
-            let values = self.entry.given.clone();
-            self.record_values(values);
-        }
+        let Some(check) = self.open_check().cloned() else { return };
+        let mut entry = std::mem::take(&mut self.entry);
+        let taken = entry.gauge(yes, |values| plausible::of_entry(self.record()?, &check, values));
+        self.entry = entry;
+        self.taken(taken);
     }
 
     fn click(&mut self) {
@@ -118,7 +134,7 @@ impl App<'_> {
             let taken = self.entry.click(&sequence);
             self.taken(taken);
         } else {
-            self.turn_page();
+            self.read_on("Space");
         }
     }
 
@@ -176,6 +192,7 @@ impl App<'_> {
     fn clock(&mut self) {
         let waits = self.open_check().is_some_and(|c| c.kind == CheckKind::Wait);
         if !(waits && self.at_work()) {
+            self.does_nothing("k");
             return;
         }
         let running = match (self.record(), self.shown_step(), self.open_check()) {
@@ -214,8 +231,10 @@ impl App<'_> {
 
     pub(super) fn taken(&mut self, taken: Taken) {
         match taken {
-            Taken::Ready(values) => self.record_values(values),
+            Taken::Ready(values) => return self.record_values(values),
             // A series or a pass is saved when its last value is there; no older "saved" may stand beside it until then.
+            // A question that stands says all there is to say.
+            Taken::More if self.entry.doubt.is_some() => self.message.clear(),
             Taken::More => {
                 self.message =
                     format!("{} taken, not saved yet: they are saved together after the last.", self.entry.given.len());
@@ -226,6 +245,7 @@ impl App<'_> {
             }
             Taken::Not(why) | Taken::ShowBack(why) | Taken::OutOfTurn(why) => self.message = why,
         }
+        self.keep_begun();
     }
 
     /// Records the values for the open check.
@@ -239,8 +259,7 @@ impl App<'_> {
         else {
             return;
         };
-        let entry =
-            Entry { step, check, values, by, instrument: self.instrument.clone(), bare: true, ..Entry::default() };
+        let entry = Entry { step, check, values, by, instrument: self.instrument.clone(), ..self.as_typed() };
         let Some(session) = &mut self.session else {
             return;
         };
@@ -250,8 +269,11 @@ impl App<'_> {
                 self.message = if outcome.verdict.open() {
                     format!("Saved, entry {}: {}.", outcome.event, outcome.verdict.word())
                 } else {
-                    format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message)
+                    // That no uncertainty is considered stands beside the limits, once.
+                    let words = outcome.message.replace(&format!(", {NOT_CONSIDERED}"), "");
+                    format!("Saved, entry {}: {}, {words}.", outcome.event, outcome.verdict.word())
                 };
+                self.forget_begun(&entry.step, &entry.check);
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
                 self.typing = true;
@@ -273,6 +295,12 @@ impl App<'_> {
             }
         }
     }
+
+    /// How the values were typed.
+    fn as_typed(&self) -> Entry {
+        Entry { bare: true, sure: self.entry.sure, twice: self.entry.twice, ..Entry::default() }
+    }
+
     /// A note that goes with values just saved.
     fn keep_note(&mut self, entry: &Entry, note: &str) {
         if let Some(session) = &mut self.session

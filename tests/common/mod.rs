@@ -51,7 +51,7 @@ pub fn good(check: &Value) -> Vec<String> {
         "torque" => vec![format!("clicked={count}/{count}")],
         "confirm" => vec!["yes".into()],
         "count" => vec![text("lower").unwrap_or_else(|| "1".into())],
-        "text" => vec!["lot 4711".into()],
+        "text" => vec![text("wanted").unwrap_or_else(|| "lot 4711".into())],
         "wait" => vec!["started".into()],
         // Computed by the program, never typed.
         "derived" => Vec::new(),

@@ -8,7 +8,7 @@ use crate::module::OnShaft;
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::NoFigure;
-use crate::procedure::plan::{Picture, SeriesRule, Take};
+use crate::procedure::plan::{Check, Picture, SeriesRule, Take};
 use crate::quantity::{Force, rounded};
 use crate::standards::belts;
 
@@ -181,7 +181,10 @@ fn reading(draft: Draft, context: &Driven<'_>, step_id: &str, force: Force) -> D
             Limits { basis: "a 64th of the span".into(), ..Limits::default() },
             derive,
         ))
-        .check(draft::series("force", "N", 3, SeriesRule::Mean, force_limits(context, force)))
+        .check(Check {
+            beside: Some(format!("{step_id}/deflection")),
+            ..draft::series("force", "N", 3, SeriesRule::Mean, force_limits(context, force))
+        })
         .picture(Picture::Belt)
 }
 
@@ -275,7 +278,11 @@ fn after_run(context: &Driven<'_>) -> Draft {
         .parts([context.drive.belt.part.clone()])
         .after("settled", "a new belt stretches and seats in its first hours")
         .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")
-        .check(draft::series("force", "N", 3, SeriesRule::Mean, limits))
+        .check(Check {
+            // The sled is locked since that reading, so the span and its deflection are the same.
+            beside: Some(format!("measure-{}/deflection", context.drive.belt.part)),
+            ..draft::series("force", "N", 3, SeriesRule::Mean, limits)
+        })
         .makes(context.named("belt rechecked"))
         .picture(Picture::Belt)
         .minutes(8)

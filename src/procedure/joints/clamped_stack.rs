@@ -200,7 +200,7 @@ fn by_hand(context: &Stacked<'_>, t: &Tightening<'_>) -> Draft {
             What::Present(rods.part.clone()),
             "all rods are entered before one is tightened, a tight one shifts the discs",
         )
-        .check(draft::series("out", "mm", n, SeriesRule::Each, out))
+        .check(draft::series_at("out", "mm", draft::counted("rod", n), SeriesRule::Each, out))
         .minutes(8);
     draft.entry = "rods by hand";
     draft
@@ -232,6 +232,7 @@ fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
         context.stack.discs.thickness.place.line,
         plates.map_or(context.stack.collars.width.place.line, |p| p.thickness.place.line)
     );
+    let beside = draft::thirds("rod", *context.stack.rods.bolts.count);
     let ends = if plates.is_some() { "from end plate to end plate" } else { "collar face to collar face" };
     let length = Limits { nominal: Some(nominal), lower: Some(low), upper: Some(high), basis, guarded: true };
     sheet.add(
@@ -240,11 +241,11 @@ fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
             .slot("ends", ends)
             .makes("stack length known")
             .after(format!("{rods} circular"), "the stack has its length only at the full torque")
-            .check(draft::series("length", "mm", 3, SeriesRule::Mean, length))
-            .check(draft::series(
+            .check(draft::series_at("length", "mm", beside.clone(), SeriesRule::Mean, length))
+            .check(draft::series_at(
                 "spread",
                 "mm",
-                3,
+                beside,
                 SeriesRule::Range,
                 at_most(Decimal::new(1, 1), "common practice: 0.1 mm"),
             ))
@@ -256,7 +257,7 @@ fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
 
 fn run_out(context: &Stacked<'_>) -> Draft {
     let discs = context.discs();
-    let n = discs.len() as u32;
+    let each = || discs.to_vec();
     let limit = |places: Decimal| {
         at_most(
             places,
@@ -264,10 +265,10 @@ fn run_out(context: &Stacked<'_>) -> Draft {
         )
     };
     let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
-        .parts(discs)
+        .parts(discs.clone())
         .after(format!("{} circular", context.stack.rods.part), "clamping can tilt a disc")
-        .check(draft::series("radial", "mm", n, SeriesRule::Each, limit(Decimal::new(2, 1))))
-        .check(draft::series("face", "mm", n, SeriesRule::Each, limit(Decimal::new(5, 1))))
+        .check(draft::series_at("radial", "mm", each(), SeriesRule::Each, limit(Decimal::new(2, 1))))
+        .check(draft::series_at("face", "mm", each(), SeriesRule::Each, limit(Decimal::new(5, 1))))
         .makes("run-out known")
         .picture(Picture::Zone)
         .minutes(10);

@@ -159,10 +159,10 @@ pub fn soft_foot(object: &str, feet: u32, spanner: &str, most: f64, source: &str
     Draft::new("measure", "soft foot", &format!("soft-foot-{object}"), place)
         .slot("part", object)
         .slot("spanner", spanner)
-        .check(draft::series(
+        .check(draft::series_at(
             "gap",
             "mm",
-            feet,
+            draft::counted("foot", feet),
             SeriesRule::Each,
             at_most(decimal(most, 3).unwrap_or_default(), source),
         ))

@@ -9,13 +9,17 @@ use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{NoFigure, limits};
 use crate::procedure::plan::{Picture, SeriesRule, Take};
-use crate::quantity::Band;
+use crate::quantity::{Band, rounded};
 
 use super::insert_bearing::lock_words;
 use super::{Context, Driven, Stacked};
 
 const PLACE: &str = "receiving";
 const BENCH: &str = "bench";
+/// Faces of a disc, told apart by the number written on one of them.
+const FACES: [&str; 2] = ["numbered face", "other face"];
+/// Ends of a pulley's bore.
+const ENDS: [&str; 2] = ["outer end", "inner end"];
 const IN_DATE: &str = "a reading with an instrument out of date has to be taken again";
 
 /// Puts down everything that happens to single parts before they meet.
@@ -107,10 +111,10 @@ fn rods(context: &Stacked<'_>) -> Draft {
         .slot("class", &rods.bolts.class.value)
         .slot("nut class", context.own.rod.class.nut.to_string())
         .once_after("instruments checked", IN_DATE)
-        .check(draft::confirm("rod-class"))
+        .check(draft::wanted("rod-class", &rods.bolts.class.value, &spec_line(rods.bolts.class.place)))
         .check(draft::confirm("nut-class"))
         .check(draft::count("count", n, n, &spec_line(rods.bolts.count.place)))
-        .check(draft::series("length", "mm", n, SeriesRule::Each, limits))
+        .check(draft::series_at("length", "mm", draft::counted("rod", n), SeriesRule::Each, limits))
         .check(draft::text("lot"))
         .makes(format!("{} received", rods.part))
         .keyed(length.map_or_else(String::new, |l| l.written.clone()))
@@ -133,9 +137,13 @@ fn bolts(context: &Context<'_>) -> Draft {
     lines.extend(pins.iter().map(|(n, words)| format!("{n} {words}")));
     let bolts: u32 = groups.iter().map(|(_, b, times)| *b.count * *times as u32).sum();
     let all = bolts + pins.iter().map(|(n, _)| n).sum::<u32>();
+    let mut classes: Vec<&str> = groups.iter().map(|(_, b, _)| b.class.value.as_str()).collect();
+    classes.sort_unstable();
+    classes.dedup();
     Draft::new("receive", "bolts", "bolts", PLACE)
         .slot("groups", lines.join(" "))
-        .check(draft::confirm("class"))
+        .slot("classes", classes.join(" and "))
+        .check(draft::wanted("class", &classes.join(" "), "classes of the groups in the spec"))
         .check(draft::count("count", all, all, "sum of the groups in the spec"))
         .check(draft::text("lot"))
         .makes("bolts received")
@@ -144,10 +152,10 @@ fn bolts(context: &Context<'_>) -> Draft {
 
 fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
     let shaft = &context.module.shaft;
-    let seats = context.module.shaft.order.len() as u32;
+    let seats = draft::two_ways(shaft.order.iter().map(|p| &p.part.value));
     Ok(inspect("shaft", &shaft.part)
         .slot("hardness", &shaft.hardness.written)
-        .check(draft::series("diameter", "mm", seats * 2, SeriesRule::Each, drawn(&shaft.diameter)?))
+        .check(draft::series_at("diameter", "mm", seats, SeriesRule::Each, drawn(&shaft.diameter)?))
         .check(draft::measure("run-out", "mm", drawn(&shaft.run_out)?))
         .check(draft::confirm("hardness"))
         .minutes(10))
@@ -162,10 +170,11 @@ fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Draft {
         basis: spec_line(given.place),
         guarded: true,
     };
+    let at_holes = draft::thirds("hole", *context.stack.rods.bolts.count);
     let mut draft = inspect("disc", disc)
         .check(draft::confirm("hole-1"))
-        .check(draft::series("thickness", "mm", 3, SeriesRule::Each, plain(&discs.thickness)))
-        .check(draft::series("bore", "mm", 4, SeriesRule::Each, plain(&discs.bore)))
+        .check(draft::series_at("thickness", "mm", at_holes, SeriesRule::Each, plain(&discs.thickness)))
+        .check(draft::series_at("bore", "mm", draft::two_ways(FACES), SeriesRule::Each, plain(&discs.bore)))
         .check(draft::measure("flatness", "mm", plain(&discs.flatness)))
         .minutes(6);
     draft.picture = Picture::Zone;
@@ -214,8 +223,12 @@ fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
         .check(draft::derived("stock", "mm", stock_limits.clone(), derive(Take::Smallest, "smallest")))
         .check(draft::derived("stock-least", "mm", stock_limits, derive(Take::Largest, "largest")))
         .check(draft::confirm("file"))
-        .check(draft::series("bore", "mm", 4, SeriesRule::Each, drawn(finish)?))
-        .check(draft::gauge("plug", &format!("ISO 286-2 {class}: go at the lower, no-go at the upper limit")))
+        .check(draft::series_at("bore", "mm", draft::two_ways(FACES), SeriesRule::Each, drawn(finish)?))
+        .check(draft::gauge(
+            "plug",
+            &format!("ream-{disc}/bore"),
+            &format!("ISO 286-2 {class}: go at the lower, no-go at the upper limit"),
+        ))
         .makes(format!("{disc} reamed"))
         .picture(Picture::Zone)
         .minutes(12))
@@ -224,7 +237,7 @@ fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
 /// A collar or an end plate: bore, width, clamping face.
 fn turned_part(entry: &'static str, id: &str, bore: &Given<Band>, width: &Given<Band>) -> Result<Draft, NoFigure> {
     Ok(inspect(entry, id)
-        .check(draft::series("bore", "mm", 2, SeriesRule::Each, drawn(bore)?))
+        .check(draft::series_at("bore", "mm", draft::two_ways(["bore"]), SeriesRule::Each, drawn(bore)?))
         .check(draft::measure("width", "mm", drawn(width)?))
         .check(draft::confirm("face"))
         .minutes(5))
@@ -237,7 +250,8 @@ fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
         .slot("insert", &b.insert.value)
         .slot("housing", &b.housing.value)
         .slot("set screw", lock_words(context.module))
-        .check(draft::text("marking"))
+        .check(draft::wanted("marking", &b.insert.value, &spec_line(b.insert.place)))
+        .check(draft::wanted("housing", &b.housing.value, &spec_line(b.housing.place)))
         .check(draft::confirm("turns"))
         .check(draft::confirm("screws"))
         .picture(Picture::Section)
@@ -251,17 +265,18 @@ fn pulley(context: &Driven<'_>) -> Result<Draft, NoFigure> {
         .slot("profile", &p.profile.value)
         .check(draft::confirm("grooves"))
         .check(draft::count("ribs", *p.ribs, *p.ribs, &spec_line(p.ribs.place)))
-        .check(draft::series("bore", "mm", 4, SeriesRule::Each, drawn(&p.bore)?))
+        .check(draft::series_at("bore", "mm", draft::two_ways(ENDS), SeriesRule::Each, drawn(&p.bore)?))
         .minutes(5))
 }
 
 fn belt(context: &Driven<'_>) -> Draft {
     let b = &context.drive.belt;
+    let printed = format!("{} {} {}", *b.ribs, b.profile.value, rounded(b.length.mm(), 0));
     inspect("belt", &b.part)
         .slot("ribs", b.ribs.to_string())
         .slot("profile", &b.profile.value)
         .slot("length", super::mm(*b.length))
-        .check(draft::text("marking"))
+        .check(draft::wanted("marking", &printed, &spec_line(b.length.place)))
         .check(draft::count("ribs", *b.ribs, *b.ribs, &spec_line(b.ribs.place)))
         .check(draft::confirm("sound"))
         .picture(Picture::Belt)

@@ -65,7 +65,11 @@ fn rows(check: &Check) -> Vec<Vec<Cell>> {
     };
     let limits = limits(check);
     let row = |k: u32| {
-        let name = if each > 1 { format!("{} ({k} of {each})", check.prompt) } else { check.prompt.clone() };
+        let name = match (check.place(k as usize - 1), each) {
+            (Some(place), _) => format!("{} ({place})", check.prompt),
+            (None, 1) => check.prompt.clone(),
+            (None, _) => format!("{} ({k} of {each})", check.prompt),
+        };
         let mut cells = vec![Cell::of(name), Cell::of(if k == 1 { limits.as_str() } else { "" })];
         cells.extend([Cell::blank(), Cell::blank(), Cell::blank(), Cell::blank()]);
         cells
@@ -90,6 +94,7 @@ fn limits(check: &Check) -> String {
         (Some(a), None) => format!("at least {a}{unit}"),
         (None, Some(b)) => format!("at most {b}{unit}"),
         (None, None) => match check.kind {
+            CheckKind::Text if check.wanted.is_some() => check.wanted.clone().unwrap_or_default(),
             CheckKind::Confirm => "yes / no".into(),
             CheckKind::Gauge => "go: yes, no-go: no".into(),
             CheckKind::Torque => "clicked / which moved".into(),

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::procedure::plan::Step;
+use crate::traveler::NOT_CONSIDERED;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
 use crate::traveler::parts::parts as part_list;
@@ -34,16 +35,16 @@ pub fn deviations(rounds: &[Record], filter: &Filter) -> Vec<Block> {
         |k: &Kept<'_>| k.reading.verdict.open() || k.reading.corrects.is_some() || k.reading.ended_early.is_some();
     let rows: Vec<Vec<Cell>> = rounds
         .iter()
-        .flat_map(all_readings)
-        .filter(|(s, k)| odd(k) && filter.fits(s, k))
-        .map(|(step, k)| {
-            let answer = answer(&k);
+        .flat_map(|r| all_readings(r).into_iter().map(move |(s, k)| (r, s, k)))
+        .filter(|(_, s, k)| odd(k) && filter.fits(s, k))
+        .map(|(record, step, k)| {
+            let answer = if stays_open(record, step, &k) { "OPEN".to_owned() } else { answer(&k) };
             let open = answer == "OPEN";
             vec![
                 Cell::of(k.event.to_string()),
                 Cell::of(step_in_round(step, &k)),
                 Cell::of(&k.reading.check),
-                value(&k),
+                value(step, &k),
                 Cell::of(limits(&k)),
                 Cell::of(k.reading.verdict.word()),
                 Cell { strong: open, ..Cell::of(answer) },
@@ -104,11 +105,29 @@ fn answer(k: &Kept<'_>) -> String {
     }
 }
 
+/// True for a reading outside that a later one does not answer, and nobody decided on.
+fn stays_open(record: &Record, step: &Step, k: &Kept<'_>) -> bool {
+    let check = step.checks.iter().find(|c| c.id == k.reading.check);
+    k.disposition.is_none()
+        && check
+            .filter(|c| c.stays)
+            .and_then(|c| record.to_answer(&step.id, c))
+            .is_some_and(|open| open.event == k.event)
+}
+
+/// Values, each of a series with its place.
+fn values(step: &Step, k: &Kept<'_>) -> String {
+    let check = step.checks.iter().find(|c| c.id == k.reading.check);
+    let place = |n: usize| check.and_then(|c| c.place(n)).map_or_else(String::new, |p| format!("{p} "));
+    let each = k.reading.values.iter().enumerate().map(|(n, v)| format!("{}{v}", place(n)));
+    each.collect::<Vec<_>>().join(", ")
+}
+
 /// The value with its unit, and what was typed where that was something else.
-fn value(k: &Kept<'_>) -> Cell {
+fn value(step: &Step, k: &Kept<'_>) -> Cell {
     let r = k.reading;
     let unit = r.unit.as_deref().unwrap_or_default();
-    let value = format!("{} {unit}", r.values.join(", ")).trim().to_owned();
+    let value = format!("{} {unit}", values(step, k)).trim().to_owned();
     let plain = |(typed, value): (&String, &String)| typed == value || *typed == format!("{value} {unit}");
     let same = r.entered.len() == r.values.len() && r.entered.iter().zip(&r.values).all(plain);
     let text = if r.derived || same { value } else { format!("{value} (typed {})", r.entered.join(" ")) };
@@ -121,7 +140,7 @@ fn limits(k: &Kept<'_>) -> String {
         (Some(a), Some(b)) => format!("{a} to {b}"),
         (Some(a), None) => format!("at least {a}"),
         (None, Some(b)) => format!("at most {b}"),
-        (None, None) => String::new(),
+        (None, None) => k.reading.wanted.as_ref().map_or_else(String::new, |w| format!("wanted {w}")),
     }
 }
 
@@ -143,7 +162,7 @@ pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Bl
             Cell::of(k.event.to_string()),
             Cell::of(step_in_round(step, &k)),
             Cell::of(&k.reading.check),
-            value(&k),
+            value(step, &k),
             Cell { strong: true, ..Cell::of(id) },
             Cell::of(why),
         ]
@@ -222,9 +241,14 @@ pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
         round => format!("Steps of round {round}"),
     };
     let mut blocks = vec![Block::Heading(2, title)];
+    let unconsidered = |(s, k): &(&Step, Kept<'_>)| filter.fits(s, k) && k.reading.because.contains(NOT_CONSIDERED);
+    if all_readings(record).iter().any(unconsidered) {
+        let words = "Limits from a drawing, and no instrument with a stated uncertainty under \"with\": uncertainty not considered.";
+        blocks.push(Block::Text(words.into()));
+    }
     for step in record.plan().steps.iter().filter(|s| filter.step_fits(s)) {
         let readings: Vec<Kept<'_>> = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).collect();
-        let rows: Vec<Vec<Cell>> = readings.iter().filter(|k| filter.fits(step, k)).map(row).collect();
+        let rows: Vec<Vec<Cell>> = readings.iter().filter(|k| filter.fits(step, k)).map(|k| row(step, k)).collect();
         if rows.is_empty() && !filter.is_empty() {
             continue;
         }
@@ -238,7 +262,16 @@ pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
     blocks
 }
 
-fn row(k: &Kept<'_>) -> Vec<Cell> {
+/// The verdict and why; what is said of the whole list stands above it, once.
+fn verdict(k: &Kept<'_>) -> String {
+    let r = k.reading;
+    let because = r.because.replace(&format!(", {NOT_CONSIDERED}"), "");
+    let doubt = r.doubt.as_ref().map_or_else(String::new, |d| format!("; kept although {d}"));
+    let typed = r.typed.as_ref().map_or_else(String::new, |t| format!("; typed {t}"));
+    format!("{}: {because}{doubt}{typed}", r.verdict.word())
+}
+
+fn row(step: &Step, k: &Kept<'_>) -> Vec<Cell> {
     let r = k.reading;
     let with = r
         .instrument
@@ -248,9 +281,9 @@ fn row(k: &Kept<'_>) -> Vec<Cell> {
     vec![
         Cell::of(k.event.to_string()),
         Cell::of(&r.check),
-        value(k),
+        value(step, k),
         Cell::of(limits(k)),
-        Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(format!("{}: {}", r.verdict.word(), r.because)) },
+        Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(verdict(k)) },
         Cell::of(format!("{} ({}){paper}", k.by, r.role)),
         Cell::of(with),
         Cell::of(when(k.at)),

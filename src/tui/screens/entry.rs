@@ -5,16 +5,16 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
-use rust_decimal::Decimal;
 
-use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step};
-use crate::traveler::{CheckState, Record, StepState, fits, is_round, summary, value, wait_ends};
+use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::traveler::{Begun, CheckState, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
+use crate::tui::entry::Doubt;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, with_titles, wrapped};
 
-use super::panels;
 use super::step::why_not;
+use super::{limits, panels, series};
 
 /// Draws the entry area of a step.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
@@ -36,7 +36,7 @@ fn title(record: &Record, step: &Step) -> Line<'static> {
     let mut spans = vec![Span::raw(" to enter: ")];
     for check in &step.checks {
         let state = record.check_state(step, check);
-        let sign = match (state, record.reading(&step.id, &check.id)) {
+        let sign = match (state, record.to_answer(&step.id, check)) {
             (CheckState::Blank, _) | (_, None) => "·",
             (CheckState::Running, _) => "…",
             (CheckState::Answered, Some(k)) if k.reading.verdict.open() => "!",
@@ -116,7 +116,7 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
 fn asked_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
     let line = |check: &Check| {
         let Some(k) = record.reading(&step.id, &check.id) else {
-            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits(check));
+            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits::named(check).1);
             return Line::from(cut(&words, usize::from(width)));
         };
         let words = format!(
@@ -147,18 +147,27 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         );
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
     }
-    lines.extend(wrapped(&check.prompt, width, app.theme.action()));
+    let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
+    let rows = if asked.len() == 1 && app.entry.doubt.is_none() { 2 } else { 1 };
+    lines.extend(asked);
+    let (name, words) = limits::named(check);
+    let beside = if outside.is_none() { limits::instrument(app, check) } else { String::new() };
+    let room = usize::from(width).saturating_sub(name.chars().count() + words.chars().count() + 4);
     lines.push(Line::from(vec![
-        Span::styled("Limits ", app.theme.name()),
-        Span::styled(limits(check), app.theme.action()),
+        Span::styled(format!("{name} "), app.theme.name()),
+        Span::styled(words, app.theme.action()),
+        Span::raw(format!("   {}", cut(&beside, room))),
     ]));
-    if outside.is_none() && app.none_decides(check) {
-        let words = "No instrument of the register can decide this one: take a finer one, or a limit gauge.";
-        lines.push(Line::from(Span::styled(cut(words, usize::from(width)), app.theme.alert())));
-    } else if outside.is_none() {
-        lines.push(Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width)))));
+    lines.extend(under_the_limits(app, check, outside.is_some(), width, rows));
+    if !app.in_front() {
+        lines.push(Line::from("The entry waits for the window."));
+        return lines;
     }
-    lines.push(typing(app, record, step, check, width));
+    if let Some(begun) = app.offered() {
+        lines.extend(offer(app, check, begun, width));
+        return lines;
+    }
+    lines.push(typing(app, record, step, check));
     if let Some(doubt) = &app.entry.doubt {
         lines.extend(wrapped(doubt.words(), width, app.theme.alert()));
     } else if app.entry.first.is_some() {
@@ -167,37 +176,45 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
     lines
 }
 
-/// Limits in words, with the rule of a series.
-fn limits(check: &Check) -> String {
-    let base = range(check);
-    match check.rule {
-        Some(SeriesRule::Each) if check.count.is_some_and(|n| n > 1) => format!("{base} (each)"),
-        Some(SeriesRule::Mean) => format!("{base} (mean)"),
-        Some(SeriesRule::Range) => format!("{base} (largest less smallest)"),
-        Some(SeriesRule::Largest) => format!("{base} (the largest)"),
-        Some(SeriesRule::Each) | None => base,
+/// One thing below the limits: what is wrong with the instrument, else the values so far, else what the limits rest on.
+fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, rows: usize) -> Vec<Line<'static>> {
+    let alert = |words: &str| vec![Line::from(Span::styled(cut(words, usize::from(width)), app.theme.alert()))];
+    if let Some(fault) = limits::instrument_fault(app, check) {
+        return alert(&fault);
     }
+    if check.kind == CheckKind::Series && !app.entry.given.is_empty() {
+        let all = series::list(check, &app.entry.given, usize::from(width) * rows - 8 * (rows - 1));
+        return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
+    }
+    // A question needs the room.
+    if outside || app.offered().is_some() || matches!(app.entry.doubt, Some(Doubt::Gauge(_))) {
+        return Vec::new();
+    }
+    if app.none_decides(check) {
+        return alert("No instrument of the register can decide this one: take a finer one, or a limit gauge.");
+    }
+    vec![Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width))))]
 }
 
-/// Limits in words.
-pub(super) fn range(check: &Check) -> String {
-    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    match (&check.lower, &check.upper, check.kind) {
-        (_, _, CheckKind::Confirm) => "yes".into(),
-        (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
-        (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
-        (Some(a), _, CheckKind::Wait) => format!("{a} h"),
-        (Some(a), Some(b), _) if a == b => format!("{a}{unit}"),
-        (Some(a), Some(b), _) => format!("{a} to {b}{unit}"),
-        (Some(a), None, _) => format!("at least {a}{unit}"),
-        (None, Some(b), _) => format!("at most {b}{unit}"),
-        (None, None, _) => {
-            check.nominal.as_ref().map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}"))
-        }
-    }
+/// Values typed before a break, and whether they are taken up.
+fn offer(app: &App<'_>, check: &Check, begun: &Begun, width: u16) -> Vec<Line<'static>> {
+    let of = check.count.unwrap_or(1);
+    let at = begun.at.get(5..16).unwrap_or(&begun.at).replace('T', " ");
+    let (n, again) = match &begun.first {
+        Some(_) => (begun.given.len(), " of the second time"),
+        None => (begun.given.len(), ""),
+    };
+    let words = format!("{n} of {of}{again} typed by {} {at}, before the break: take them up?  y / n", begun.by);
+    let mut lines = wrapped(&words, width, app.theme.alert());
+    let list = match check.kind {
+        CheckKind::Series => series::list(check, &begun.given, usize::from(width)),
+        _ => format!("bolts {}", begun.given.join(" ")),
+    };
+    lines.push(Line::from(cut(&list, usize::from(width))));
+    lines
 }
 
-fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Line<'static> {
+fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check) -> Line<'static> {
     let unit = check.unit.as_deref().unwrap_or_default();
     let field = |lead: String, trail: String| {
         let input = format!("{}_", crate::module::printable(&app.entry.input));
@@ -214,10 +231,14 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
             "Words >".into(),
             if app.typing { "Esc: keys are commands again".into() } else { "v: type words".into() },
         ),
-        CheckKind::Series => field(
-            format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
-            format!("{unit}   {}{}", enter(app), cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
-        ),
+        CheckKind::Series => {
+            let of = check.count.unwrap_or(1);
+            let lead = match check.place(given) {
+                Some(place) => format!("{place} ({} of {of}) >", given + 1),
+                None => format!("Value {} of {of} >", given + 1),
+            };
+            field(lead, format!("{unit}   {}{}", enter(app), series::mean_and_range(check, &app.entry.given)))
+        }
         CheckKind::Gauge => {
             Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })
         }
@@ -246,20 +267,4 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
 /// Said until the first value is typed: a fitter who never saw the guide finds Enter.
 fn enter(app: &App<'_>) -> &'static str {
     if app.entry.given.is_empty() { "type it, then Enter" } else { "" }
-}
-
-/// Mean, range and values of a series so far, in the unit of the check. Where each is judged, one outside is marked at once.
-fn so_far(check: &Check, given: &[String]) -> String {
-    let values: Vec<Decimal> = given.iter().filter_map(|g| value(check, g, true).ok()).collect();
-    if values.is_empty() {
-        return String::new();
-    }
-    let (mean, range, _) = summary(&values);
-    let each = check.rule == Some(SeriesRule::Each);
-    let marked = |v: &Decimal| {
-        let v = v.to_string();
-        if each && !fits(check, &v) { format!("{v} OUTSIDE") } else { v }
-    };
-    let list = values.iter().map(marked).collect::<Vec<_>>().join(" ");
-    format!("mean {} range {}: {list}", mean.round_dp(4).normalize(), range.normalize())
 }

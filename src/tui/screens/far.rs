@@ -124,6 +124,7 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         _ if !app.text_seen() => "PgDn",
         _ if app.entry.doubt.is_some() => "? HARDLY",
         _ if app.soak_asked().is_some() => "SOAKED? y n",
+        _ if app.offered().is_some() => "TAKE UP? y n",
         _ if app.at_work()
             && matches!(app.open_check().map(|c| c.kind), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
         {

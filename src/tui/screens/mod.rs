@@ -4,9 +4,11 @@ pub(super) mod bench;
 mod entry;
 mod far;
 pub mod handover;
+mod limits;
 mod overlay;
 mod panels;
 pub mod record;
+mod series;
 pub mod step;
 pub(super) mod steps;
 
@@ -16,8 +18,9 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use super::app::{App, Shown};
-use super::keys::{On, Row, TABLE};
+use super::keys::{Act, On, Row, TABLE};
 use super::widgets::text::cut;
+use crate::procedure::plan::CheckKind;
 
 /// Draws the guide.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
@@ -58,8 +61,19 @@ pub(super) struct Placed {
     pub word: String,
 }
 
+/// True where a reading outside its limits waits for its answer at the step shown.
+pub(super) fn outside(app: &App<'_>, record: &crate::traveler::Record) -> bool {
+    panels::outside(app, record).is_some()
+}
+
 /// The keys that matter now, as many as fit, the key page always.
 pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+    // Lists have no line for what is said: it stands in place of the keys until the next one.
+    if matches!(app.shown, Shown::Steps | Shown::Handover) && !app.message.is_empty() && app.in_front() {
+        let words = cut(&app.message, usize::from(area.width));
+        frame.render_widget(Paragraph::new(words).style(app.theme.alert()), area);
+        return;
+    }
     let mut spans = Vec::new();
     for key in placed(app, area.width) {
         spans.push(Span::styled(format!(" {} ", key.row.name), app.theme.key()));
@@ -70,10 +84,22 @@ pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 
 /// The key bar of the screen shown; a mouse finds its key by the same list.
 pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
-    let on = app.on();
-    let (first, not_now) = if on == On::Step { step::now_keys(app) } else { (Vec::new(), Vec::new()) };
+    // A window over the screen names its own keys; those of the screen would do nothing.
+    if !app.in_front() {
+        return Vec::new();
+    }
+    // Where letters go into a field, only the keys that still work in it are offered.
+    let field = app.letters_are_typed();
+    let on = if field { On::Field } else { app.on() };
+    let (first, not_now) = match on {
+        On::Step => step::now_keys(app),
+        On::Field if app.open_check().is_some_and(|c| c.kind == CheckKind::Text) => {
+            (vec![(Act::Clear, "keys are commands")], Vec::new())
+        }
+        _ => (Vec::new(), Vec::new()),
+    };
     let rows = || TABLE.iter().filter(|r| r.on == on);
-    let help = TABLE.iter().filter(|r| r.on == On::All).map(|r| (r, r.short.to_owned()));
+    let help = TABLE.iter().filter(|r| r.on == On::All && !field).map(|r| (r, r.short.to_owned()));
     let now = first.iter().filter_map(|(act, word)| Some((rows().find(|r| r.act == *act)?, (*word).to_owned())));
     let rest = rows().filter(|r| !first.iter().any(|(a, _)| *a == r.act) && !not_now.contains(&r.act));
     let rest = rest.map(|r| (r, r.short.to_owned()));

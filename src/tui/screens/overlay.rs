@@ -94,13 +94,15 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         lines.extend(wrapped(&words, width, app.theme.alert()));
     }
     lines.push(Line::default());
-    lines.push(Line::from(format!("w: seen ({} to go)", app.look_again.len())));
+    let keys = format!("w or Enter: seen ({} to go)   q: bench   ?: keys", app.look_again.len());
+    lines.push(Line::from(keys));
     window(frame, area, "Back at the bench", lines);
 }
 
 fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let on = app.on();
-    let rows: Vec<_> = TABLE.iter().filter(|r| r.on == on || r.on == On::All).collect();
+    let here = |r: &&crate::tui::keys::Row| r.on == on || r.on == On::All || (on == On::Step && r.on == On::Field);
+    let rows: Vec<_> = TABLE.iter().filter(here).collect();
     let room = usize::from(area.height).saturating_sub(4).max(4);
     let columns = rows.len().div_ceil(room).max(1);
     let per = rows.len().div_ceil(columns);
@@ -108,7 +110,7 @@ fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let mut lines = Vec::new();
     for k in 0..per {
         let cells = (0..columns).filter_map(|c| rows.get(c * per + k)).map(|r| {
-            let words = cut(&format!("{:<7}{}", r.name, r.help), width.saturating_sub(1));
+            let words = cut(&format!("{:<7}{}", format!("{} ", r.name), r.help), width.saturating_sub(1));
             Span::raw(format!("{words:<width$}"))
         });
         lines.push(Line::from(cells.collect::<Vec<_>>()));

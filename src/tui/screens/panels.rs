@@ -12,7 +12,7 @@ use crate::tui::theme::sign;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, named};
 
-use super::entry::range;
+use super::limits::range;
 
 /// Lines that belong together; they are shown whole or not at all.
 pub type Panel = Vec<Line<'static>>;
@@ -40,7 +40,7 @@ pub fn needed(app: &App<'_>, record: &Record, step: &Step, width: u16) -> usize 
 #[must_use]
 pub fn outside<'r>(app: &App<'_>, record: &'r Record) -> Option<(Kept<'r>, Check)> {
     let (step, check) = (app.shown_step()?, app.open_check()?);
-    let kept = record.reading(&step.id, &check.id)?;
+    let kept = record.to_answer(&step.id, check)?;
     (kept.reading.verdict.open() && kept.disposition.is_none_or(|(d, _)| !d.kind.accepts()))
         .then(|| (kept, check.clone()))
 }
@@ -73,6 +73,9 @@ fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec
             list.push(("Left", "Look at the reading it rests on; c there puts that right, and this with it.".into()));
         }
         CheckKind::Torque if is_round(check) => list.push(("type", "Go round again and enter which moved.".into())),
+        _ if check.stays => {
+            list.push(("type", "Enter what a later run shows; this one stays open until it is decided.".into()));
+        }
         CheckKind::Confirm | CheckKind::Gauge => list.push(("y n", "Mend it or look again, and answer anew.".into())),
         _ => list.push(("type", "Measure again and type the new value; both stay in the record.".into())),
     }
@@ -210,7 +213,7 @@ fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);
         let mark = kept.as_ref().map_or(if open { ">" } else { "·" }, |k| sign(k.reading.verdict));
         let style = kept.as_ref().map_or(Style::new(), |k| app.theme.verdict(k.reading.verdict));
-        let value = kept.as_ref().map_or_else(String::new, |k| k.reading.values.join(" "));
+        let value = kept.as_ref().map_or_else(String::new, |k| super::series::list(check, &k.reading.values, room));
         let head = format!("{mark} {:<prompt$} {:<limit$} ", cut(&check.prompt, prompt), cut(&range(check), limit));
         let left = room.saturating_sub(prompt + limit + 4);
         Line::from(vec![Span::raw(head), Span::styled(cut(&value, left), style)])

@@ -102,7 +102,7 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     if !app.text_seen() {
         return vec![(Act::PageDown, "read on")];
     }
-    if app.entry.doubt.is_some() || app.soak_asked().is_some() {
+    if app.entry.doubt.is_some() || app.soak_asked().is_some() || app.offered().is_some() {
         return vec![(Act::Yes, "yes"), (Act::No, "no")];
     }
     let mut keys = Vec::new();

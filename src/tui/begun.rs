@@ -1,0 +1,99 @@
+//! Values of a series or a pass that are typed and not complete: kept with every value, offered when somebody comes back.
+
+use crossterm::event::{KeyCode, KeyEvent};
+
+use crate::procedure::plan::{Check, CheckKind};
+use crate::traveler::{Begun, is_round};
+
+use super::app::App;
+
+impl App<'_> {
+    /// Keeps what is typed of the open check, beside the record; what is empty is not kept any more.
+    pub(super) fn keep_begun(&mut self) {
+        let Some(check) = self.open_check().filter(|c| collects(c)).cloned() else { return };
+        let begun = !self.entry.given.is_empty() || self.entry.first.is_some();
+        let mut left = self.others_begun(&self.step, &check.id);
+        if !begun && left.len() == self.left.len() {
+            return;
+        }
+        let by = self.by.clone().unwrap_or_default();
+        let Some(session) = &self.session else { return };
+        if begun {
+            left.push(session.begun(&self.step, &check.id, &by, &self.entry.given, self.entry.first.as_ref()));
+        }
+        if let Err(error) = session.keep_begun(&left) {
+            self.message = format!("These values are on the screen only: {error}");
+        }
+        self.left = left;
+    }
+
+    /// The values of a check are in the record, or not wanted: nothing is kept of them beside it.
+    pub(super) fn forget_begun(&mut self, step: &str, check: &str) {
+        let left = self.others_begun(step, check);
+        if left.len() == self.left.len() {
+            return;
+        }
+        // One that cannot be removed has served, which is found out when the build is opened next.
+        if let Some(Err(error)) = self.session.as_ref().map(|s| s.keep_begun(&left)) {
+            self.message.push_str(&format!(" {error}"));
+        }
+        self.left = left;
+    }
+
+    fn others_begun(&self, step: &str, check: &str) -> Vec<Begun> {
+        self.left.iter().filter(|b| !(b.step == step && b.check == check)).cloned().collect()
+    }
+
+    /// Values typed before a break for the check that waits here, until they are taken up or dropped.
+    #[must_use]
+    pub fn offered(&self) -> Option<&Begun> {
+        let check = self.open_check()?;
+        let here = !self.entry.begun() && self.text_seen() && self.at_work() && self.soak_asked().is_none();
+        self.left.iter().find(|b| here && b.step == self.step && b.check == check.id)
+    }
+
+    /// Keys while they are offered: y takes them up, n drops them; values have to wait, Enter answers nothing.
+    pub(super) fn offer_key(&mut self, key: &KeyEvent) -> bool {
+        match key.code {
+            KeyCode::Char('y') => self.take_up(),
+            KeyCode::Char('n') => {
+                if let Some((step, check)) = self.offered().map(|b| (b.step.clone(), b.check.clone())) {
+                    self.message = "They are dropped; begin with the first.".into();
+                    self.forget_begun(&step, &check);
+                }
+            }
+            KeyCode::Enter => {}
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-' | ' ' | 'u') => {
+                self.message =
+                    format!("Not used: {c}. Say first whether the values typed before are taken up: y or n.");
+            }
+            _ => return false,
+        }
+        true
+    }
+
+    fn take_up(&mut self) {
+        let Some(begun) = self.offered().cloned() else { return };
+        let of = self.open_check().and_then(|c| c.count).unwrap_or(1) as usize;
+        let n = begun.given.len();
+        self.entry.given = begun.given;
+        self.entry.first = begun.first;
+        if n == of
+            && let Some(last) = self.entry.given.pop()
+            && self.open_check().is_some_and(|c| c.kind == CheckKind::Series)
+        {
+            self.entry.input = last;
+        }
+        // Who takes the series up signs for it; whose values they were is kept with it.
+        if self.by.as_ref() != Some(&begun.by) {
+            self.entry.note =
+                Some(format!("{n} of {of} values were typed by {} at {}, before a break.", begun.by, begun.at));
+        }
+        self.message = format!("{n} of {of} taken up, not saved yet: they are saved together after the last.");
+    }
+}
+
+/// Checks whose values come one by one and are saved together.
+fn collects(check: &Check) -> bool {
+    check.kind == CheckKind::Series || (check.kind == CheckKind::Torque && !is_round(check))
+}

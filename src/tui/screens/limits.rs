@@ -1,0 +1,89 @@
+//! Limits in words, and what has to be known of the instrument before a value is measured.
+
+use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
+use crate::traveler::{Record, is_round};
+use crate::tui::app::App;
+
+/// The name before the limits, and the limits with the rule of a series.
+pub fn named(check: &Check) -> (&'static str, String) {
+    let n = check.count.unwrap_or(1);
+    let base = range(check);
+    let rule = match check.rule.filter(|_| n > 1) {
+        Some(SeriesRule::Each) => format!("{base}, each of {n}"),
+        Some(SeriesRule::Mean) => format!("{base}, the mean of {n}"),
+        Some(SeriesRule::Range) => format!("{base}, largest less smallest of {n}"),
+        Some(SeriesRule::Largest) => format!("{base}, the largest of {n}"),
+        None => base,
+    };
+    let bare = check.lower.is_none() && check.upper.is_none();
+    match check.kind {
+        CheckKind::Confirm | CheckKind::Gauge => ("Wanted", rule),
+        CheckKind::Torque if is_round(check) => ("Wanted", rule),
+        CheckKind::Text if check.wanted.is_some() => ("Wanted", rule),
+        _ if bare && check.nominal.is_none() => ("No limits:", "it is kept for the record".into()),
+        _ => ("Limits", rule),
+    }
+}
+
+/// Limits in words.
+pub fn range(check: &Check) -> String {
+    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
+    match (&check.lower, &check.upper, check.kind) {
+        (_, _, CheckKind::Confirm) => "yes".into(),
+        (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
+        (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
+        (Some(a), _, CheckKind::Wait) => format!("{a} h"),
+        (Some(a), Some(b), _) if a == b => format!("{a}{unit}"),
+        (Some(a), Some(b), _) => format!("{a} to {b}{unit}"),
+        (Some(a), None, _) => format!("at least {a}{unit}"),
+        (None, Some(b), _) => format!("at most {b}{unit}"),
+        (None, None, _) => match (&check.wanted, &check.nominal) {
+            (Some(wanted), _) => wanted.clone(),
+            (None, Some(n)) => format!("none; about {n}{unit}"),
+            (None, None) => "kept".into(),
+        },
+    }
+}
+
+/// What is asked, with the computed value that it needs: "Force at that deflection (deflection 5.3 mm)".
+pub fn prompt(record: &Record, check: &Check) -> String {
+    let needed = check.beside.as_deref().filter(|_| check.kind != CheckKind::Gauge).and_then(|b| b.split_once('/'));
+    let kept = needed.and_then(|(step, id)| record.reading(step, id));
+    let known = kept.map_or_else(String::new, |k| {
+        let unit = k.reading.unit.as_deref().unwrap_or_default();
+        format!(" ({} {} {unit})", k.reading.check, k.reading.values.join(" "))
+    });
+    format!("{}{known}", check.prompt)
+}
+
+/// What is wrong with the instrument that is named, before anything is measured with it.
+pub fn instrument_fault(app: &App<'_>, check: &Check) -> Option<String> {
+    let id = app.instrument.as_deref().filter(|_| measured(check))?;
+    let found = app.register.find(id)?;
+    if let Some(faulty) = &found.faulty {
+        return Some(format!("{id} was found faulty ({}): nothing is recorded with it. t: another.", faulty.reason));
+    }
+    if found.retired {
+        return Some(format!("{id} is retired: nothing is recorded with it. t: another."));
+    }
+    let due = found.due.clone().unwrap_or_default();
+    let late = found.overdue(&chrono::Local::now().date_naive().to_string());
+    late.then(|| format!("{id} is past its calibration date {due}; each reading will say so. t: another."))
+}
+
+/// The instrument of the next reading in a few words, to stand behind the limits.
+pub fn instrument(app: &App<'_>, check: &Check) -> String {
+    let uncertainty = app.uncertainty.as_deref();
+    match (&app.instrument, uncertainty) {
+        _ if !measured(check) => String::new(),
+        (Some(id), Some(u)) => format!("with {id}, U {u}"),
+        (Some(id), None) if check.acceptance == Acceptance::Guarded => format!("with {id}, no uncertainty stated"),
+        (Some(id), None) => format!("with {id}"),
+        (None, _) if check.acceptance == Acceptance::Guarded => "uncertainty not considered (t)".into(),
+        (None, _) => String::new(),
+    }
+}
+
+fn measured(check: &Check) -> bool {
+    matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque) && check.unit.is_some()
+}

@@ -1,0 +1,69 @@
+//! What is said of a key that does nothing where it was pressed.
+
+use crossterm::event::{KeyCode, KeyEvent};
+
+use crate::procedure::plan::CheckKind;
+use crate::traveler::{StepState, is_round};
+
+use super::app::{App, Shown};
+
+impl App<'_> {
+    /// A caliper may type at any time; what finds no entry is said, not guessed. Of any other key that means nothing
+    /// here it is said what is possible.
+    pub(super) fn stray(&mut self, key: &KeyEvent) {
+        match key.code {
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                self.burst = true;
+                self.message = format!("Not used: {c}. No entry for a value is open here.");
+            }
+            // The Enter of a caliper, after its digits.
+            KeyCode::Enter if self.message.starts_with("Not used") => {}
+            KeyCode::Enter => self.does_nothing("Enter"),
+            KeyCode::Esc => self.does_nothing("Esc"),
+            KeyCode::Char(c) => self.does_nothing(&c.to_string()),
+            _ => {}
+        }
+    }
+
+    /// Says that a key does nothing now, and what is possible instead.
+    pub(super) fn does_nothing(&mut self, key: &str) {
+        self.message = format!("{key} does nothing here. {}", self.possible());
+    }
+
+    fn possible(&self) -> &'static str {
+        match self.shown {
+            Shown::Bench => return "Up and Down choose, Enter opens, q leaves.",
+            Shown::Steps => return "Up and Down choose, Enter opens the step, Esc leads back.",
+            Shown::Record | Shown::Handover => return "Esc leads back.",
+            Shown::Step => {}
+        }
+        let (Some(record), Some(step)) = (self.record(), self.shown_step()) else {
+            return "? shows all keys.";
+        };
+        if !self.at_work() {
+            return "This step is only looked at: w leads back to work.";
+        }
+        match record.step_state(&step.id) {
+            StepState::Done => return "The step is done: Tab leads on, c puts a reading right.",
+            StepState::Held if self.open_check().is_none() => {
+                return "The step is held: s releases it, Tab shows other work.";
+            }
+            _ => {}
+        }
+        if !self.text_seen() {
+            return "PgDn reads on; then the entry opens.";
+        }
+        if self.soak_asked().is_some() || self.offered().is_some() {
+            return "y or n answers the question.";
+        }
+        match self.open_check() {
+            Some(c) if matches!(c.kind, CheckKind::Confirm | CheckKind::Gauge) => "y or n answers; Tab leaves it open.",
+            Some(c) if c.kind == CheckKind::Wait => "k starts or ends the waiting time; Tab shows other work.",
+            Some(c) if c.kind == CheckKind::Text => "v types words again; Tab leaves it open.",
+            Some(c) if c.kind == CheckKind::Torque && !is_round(c) => "Space at the click, or the torque and Enter.",
+            Some(c) if c.kind == CheckKind::Derived => "It is computed: d has it decided, Left leads to its reading.",
+            Some(_) => "Type the value, then Enter; Tab leaves it open.",
+            None => "? shows all keys.",
+        }
+    }
+}
