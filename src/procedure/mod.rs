@@ -7,6 +7,7 @@ mod drawing;
 pub mod engine;
 pub mod figures;
 mod joints;
+pub mod kit;
 pub mod meaning;
 pub mod plan;
 pub mod schedule;

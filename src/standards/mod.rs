@@ -10,6 +10,7 @@ pub mod bolting;
 pub mod cutting;
 pub mod iso286;
 pub mod keys;
+pub mod kit;
 pub mod measuring;
 pub mod ribs;
 pub mod set_screws;
