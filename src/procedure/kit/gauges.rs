@@ -32,7 +32,8 @@ pub fn judge(steps: &[Step], lines: &mut [Line]) -> Vec<Undecided> {
             let Some(asked) = Asked::of(check) else { continue };
             let usual = step.instruments.iter().map(|i| (i, usual_mm(i, asked.measures, asked.size)));
             let can: Vec<(&String, f64)> = usual.filter_map(|(i, u)| Some((i, u?))).collect();
-            for (name, u) in &can {
+            // One too coarse is there for another check of the step.
+            for (name, u) in can.iter().filter(|(_, u)| asked.decides(*u)) {
                 note(lines, name, step, check, &asked, *u);
             }
             // A go and no-go gauge beside it decides where no measured value can.

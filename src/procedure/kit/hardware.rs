@@ -40,8 +40,11 @@ pub fn lines(module: &Module, all: &Everything) -> Result<Vec<Line>, NoFigure> {
 
 /// Adds the steps of the groups and of receiving, and puts the spares behind each.
 fn with_steps(lines: Vec<(Line, &str)>, all: &Everything, groups: &[String]) -> Vec<Line> {
-    let mut steps = all.ids(|s| s.operation == "receive" && s.parts.is_empty());
-    steps.extend(all.on(groups));
+    let mut steps = all.on(groups);
+    if groups.iter().any(|g| all.steps.iter().all(|s| !s.parts.contains(g))) {
+        // No part of that name: bolts, which are received together.
+        steps.splice(0..0, all.ids(|s| s.operation == "receive" && s.parts.is_empty()));
+    }
     let each = lines.into_iter().flat_map(|(line, sort)| {
         let line = Line { steps: steps.clone(), ..line };
         let spare = line.spares(sort);
@@ -136,8 +139,9 @@ fn cut(module: &Module, rods: &Rods) -> Result<Vec<(Line, &'static str)>, NoFigu
     for (length, discs, at) in lengths.values() {
         line = *at;
         let rod = hardware("Rod", format!("{} x {} mm", bolts.thread.value, length.mm()), *bolts.count, &rods.part);
+        let word = if discs == &["1"] { "disc" } else { "discs" };
         let rod = rod.class(bolts.class.value.clone()).note(format!(
-            "for {} discs; saw to {} mm, dress both ends to length",
+            "for {} {word}; saw to {} mm, dress both ends to length",
             discs.join(", "),
             cutting().sawn(*length).mm()
         ));

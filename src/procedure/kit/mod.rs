@@ -14,7 +14,7 @@ use serde::Serialize;
 use crate::module::{Module, Setup};
 pub use crate::standards::kit::Kind;
 
-use super::plan::Step;
+use super::plan::{Acceptance, Check, CheckKind, Step};
 use super::steps::{PlanError, plan_with};
 use super::words::Words;
 
@@ -38,7 +38,7 @@ pub struct Kit {
     pub without: Vec<Without>,
     /// What to ask about the place of work.
     pub site: Vec<String>,
-    /// Steps of all setups that receive or inspect, for the sheets.
+    /// Steps of all setups, each once; one of the same id stands again where its checks differ.
     #[serde(skip)]
     steps: Vec<Step>,
 }
@@ -91,6 +91,8 @@ pub struct Line {
     pub note: Option<String>,
     /// Rule behind the quantity, where it is not counted from the spec.
     pub basis: Option<String>,
+    /// Joint that hardware belongs to.
+    pub joint: Option<String>,
     /// Ids of the parts it stands for.
     pub parts: Vec<String>,
     /// Torques it is set to, N·m.
@@ -115,6 +117,7 @@ impl Line {
             required: true,
             note: None,
             basis: None,
+            joint: None,
             parts: Vec::new(),
             torques_nm: Vec::new(),
             judges: None,
@@ -135,7 +138,7 @@ impl Line {
 
     /// For a joint: its id tells which.
     fn joint(self, joint: &str) -> Self {
-        Self { id: slug(&[&self.id, joint]), ..self }
+        Self { id: slug(&[&self.id, joint]), joint: Some(joint.to_owned()), ..self }
     }
 
     fn advised(self) -> Self {
@@ -157,7 +160,17 @@ impl Line {
     }
 }
 
-/// Steps of every setup, each once, in the order in which the setups bring them.
+impl Kit {
+    /// Checks whose limits come from a drawing or fit, with their steps.
+    pub fn guarded(&self) -> impl Iterator<Item = (&str, &Check)> {
+        let guarded = |c: &&Check| {
+            c.acceptance == Acceptance::Guarded && !matches!(c.kind, CheckKind::Gauge | CheckKind::Derived)
+        };
+        self.steps.iter().flat_map(move |s| s.checks.iter().filter(guarded).map(|c| (s.id.as_str(), c)))
+    }
+}
+
+/// Steps of every setup, in the order in which the setups bring them.
 struct Everything {
     steps: Vec<Step>,
     without: Vec<Without>,
@@ -208,8 +221,9 @@ pub fn kit(module: &Module, words: &Words) -> Result<Kit, PlanError> {
     let undecided = gauges::judge(&all.steps, &mut lines);
     lines.sort_by_key(|l| l.kind);
     number_same(&mut lines);
-    let receives = |s: &Step| matches!(s.operation.as_str(), "receive" | "inspect" | "fit");
+    // Rods are received in each length: the same step with other limits.
     let mut seen = BTreeSet::new();
+    let once = |s: &Step| seen.insert((s.id.clone(), format!("{:?}", s.checks)));
     Ok(Kit {
         module: module.id.clone(),
         title: module.title.clone(),
@@ -218,7 +232,7 @@ pub fn kit(module: &Module, words: &Words) -> Result<Kit, PlanError> {
         undecided,
         without: all.without,
         site: crate::standards::kit::site().to_vec(),
-        steps: all.steps.into_iter().filter(|s| receives(s) && seen.insert(s.id.clone())).collect(),
+        steps: all.steps.into_iter().filter(once).collect(),
     })
 }
 
@@ -238,7 +252,8 @@ fn number_same(lines: &mut [Line]) {
 fn slug(words: &[&str]) -> String {
     let lower = words.join(" ").to_lowercase();
     let plain: String = lower.chars().map(|c| if c.is_alphanumeric() || c == '.' { c } else { ' ' }).collect();
-    plain.split_whitespace().collect::<Vec<_>>().join("-")
+    // "M8 x 112 mm" is m8-112: short enough to type.
+    plain.split_whitespace().filter(|w| !matches!(*w, "x" | "mm")).collect::<Vec<_>>().join("-")
 }
 
 #[cfg(test)]

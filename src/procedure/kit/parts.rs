@@ -10,8 +10,8 @@ pub fn lines(module: &Module, all: &Everything) -> Vec<Line> {
     lines.extend(stack(module));
     lines.extend(bearings(module));
     lines.extend(drives(module));
-    for part in [&module.base.part, &module.frame.part] {
-        lines.push(of(part, "Frame or base", None, vec![part.clone()]));
+    for (part, name) in [(&module.base.part, "Base"), (&module.frame.part, "Frame")] {
+        lines.push(of(part, name, None, vec![part.clone()]));
     }
     let guard = of(&module.guard.part, "Guard", None, vec![module.guard.part.clone()]);
     lines.push(guard.note(format!("gap to the rotor {}", module.guard.clearance.written)));
@@ -99,7 +99,8 @@ fn drives(module: &Module) -> Vec<Line> {
                 .class(format!("{}, {} ribs", b.profile.value, *b.ribs)),
         );
         let size = format!("pulley {} effective", b.other_effective.written);
-        lines.push(of(&b.other, "Driver or driven machine", Some(size), vec![b.other.clone()]));
+        let other = if b.driver_speed.is_some() { "Driver" } else { "Driven machine" };
+        lines.push(of(&b.other, other, Some(size), vec![b.other.clone()]));
         let size = format!("travel {}", s.travel.written);
         lines.push(
             of(&s.part, "Sled", Some(size), vec![s.part.clone()])

@@ -1,7 +1,7 @@
 //! Inspection sheets: what the maker of a part is asked for, and what is checked when it comes.
 
 use crate::mechanics::groove;
-use crate::module::{Bolts, Given, Module, RingLock};
+use crate::module::{Given, Module, RingLock};
 use crate::procedure::figures::limits;
 use crate::procedure::plan::Step;
 use crate::quantity::{Band, rounded};
@@ -54,9 +54,13 @@ pub fn sheet(kit: &Kit, module: &Module, part: &str) -> Result<Sheet, NoSheet> {
 fn of_part(kit: &Kit, module: &Module, line: Line) -> Sheet {
     let first = line.parts.first().cloned().unwrap_or_default();
     let on = |s: &&Step| s.parts.contains(&first) || s.adds.contains(&first);
-    let received: Vec<Step> = kit.steps.iter().filter(|s| s.operation != "fit").filter(on).cloned().collect();
+    let kind = |operations: &[&str]| {
+        let some = kit.steps.iter().filter(|s| operations.contains(&s.operation.as_str())).filter(on);
+        some.cloned().collect::<Vec<Step>>()
+    };
+    let received = kind(&["receive", "inspect"]);
     // What nobody inspects on arrival is tried when it is fitted.
-    let steps = if received.is_empty() { kit.steps.iter().filter(on).cloned().collect() } else { received };
+    let steps = if received.is_empty() { kind(&["fit"]) } else { received };
     let mut asked =
         vec![("Quantity".to_owned(), line.quantity.to_string()), ("Marked".to_owned(), line.parts.join(", "))];
     asked.extend(line.size.clone().map(|s| ("Size".to_owned(), s)));
@@ -170,55 +174,45 @@ fn bearing(module: &Module) -> Vec<(String, String)> {
 /// Rods of all lengths with their nuts and washers on one sheet, as they are received.
 fn rods(kit: &Kit, module: &Module) -> Option<Sheet> {
     let rods = &module.stack.as_ref()?.rods;
-    let class = format!("{}, marked on every rod or bar, or a certificate of the lot", rods.bolts.class.value);
-    hardware(kit, &rods.part, "Rods, nuts and washers", vec![("Class of the rods".to_owned(), class)], |l, s| {
-        l.note.is_some()
-            && s.operation == "receive"
-            && s.parts.contains(&rods.part)
-            && l.id.ends_with(&format!("-{}", super::slug(&[&rods.part])))
-    })
+    let class = format!("{} on every rod or bar, or a certificate of the lot", rods.bolts.class.value);
+    let received = |s: &Step| s.parts.contains(&rods.part);
+    let own = |joint: &str| joint == rods.part;
+    hardware(kit, &rods.part, "Rods, nuts and washers", ("Class mark of the rods", class), own, received)
 }
 
 /// Bolts of all groups on one sheet, as they are received.
 fn bolts(kit: &Kit, module: &Module) -> Option<Sheet> {
     let rods = module.stack.as_ref().map_or("", |s| s.rods.part.as_str());
-    let marks: Vec<&Bolts> = vec![&module.bearings.base_bolts, &module.frame.hold_downs];
-    let mut classes: Vec<&str> = marks.into_iter().map(|b| b.class.value.as_str()).collect();
-    classes.sort_unstable();
-    classes.dedup();
-    let marks = format!("on every head ({}), or a certificate of the lot", classes.join(", "));
-    hardware(kit, "bolts", "Bolts, screws and washers", vec![("Class mark".to_owned(), marks)], |l, s| {
-        s.operation == "receive" && s.parts.is_empty() && !l.id.ends_with(&format!("-{}", super::slug(&[rods])))
-    })
+    let marks = "the class on every head, or a certificate of the lot".to_owned();
+    let own = |joint: &str| joint != rods;
+    hardware(kit, "bolts", "Bolts, screws and washers", ("Class mark", marks), own, |s| s.parts.is_empty())
 }
 
+/// A sheet of the hardware of some joints, with the steps that receive it.
 fn hardware(
     kit: &Kit,
     id: &str,
     name: &str,
-    mut asked: Vec<(String, String)>,
-    belongs: impl Fn(&Line, &Step) -> bool,
+    mark: (&str, String),
+    own: impl Fn(&str) -> bool,
+    received: impl Fn(&Step) -> bool,
 ) -> Option<Sheet> {
-    let mut steps: Vec<Step> = Vec::new();
-    for line in kit.lines.iter().filter(|l| matches!(l.kind, Kind::Hardware | Kind::Spare) && l.parts.is_empty()) {
-        let own: Vec<&Step> = kit.steps.iter().filter(|s| belongs(line, s)).collect();
-        if own.is_empty() {
-            continue;
-        }
-        let word = |t: &Option<String>| t.clone().unwrap_or_default();
-        let spare = if line.kind == Kind::Spare { " (spare)" } else { "" };
-        let class = line.class.as_ref().map_or_else(String::new, |c| format!(", class {c}"));
-        let note = line.note.as_ref().map_or_else(String::new, |n| format!("; {n}"));
-        asked.push((format!("{} {}{spare}", line.name, word(&line.size)), format!("{}{class}{note}", line.quantity)));
-        for step in own {
-            if steps.iter().all(|s| s.id != step.id) {
-                steps.push(step.clone());
-            }
-        }
-    }
+    let lines = kit.lines.iter().filter(|l| l.joint.as_deref().is_some_and(&own));
+    let mut asked: Vec<(String, String)> = lines.map(fact).collect();
     let quantity = asked.len() as u32;
-    let line = Line { id: super::slug(&[id]), ..Line::new(Kind::Hardware, name, None, quantity) };
+    asked.insert(0, (mark.0.to_owned(), mark.1));
+    let steps: Vec<Step> = kit.steps.iter().filter(|s| s.operation == "receive" && received(s)).cloned().collect();
+    let line = Line { id: super::slug(&[id]), ..Line::new(Kind::Hardware, name, None, quantity).unit("line") };
     (!steps.is_empty()).then_some(Sheet { line, asked, steps })
+}
+
+/// A line of hardware as name and value.
+fn fact(line: &Line) -> (String, String) {
+    let spare = if line.kind == Kind::Spare { ", spare" } else { "" };
+    let class = line.class.as_ref().map_or_else(String::new, |c| format!(", class {c}"));
+    let note = line.note.as_ref().map_or_else(String::new, |n| format!("; {n}"));
+    let size = line.size.as_deref().unwrap_or_default();
+    (format!("{} {size}{spare}", line.name), format!("{}{class}{note}", line.quantity))
 }
 
 /// A toleranced value with its limits worked out, "25 mm H7 (25 to 25.021 mm)".
