@@ -20,6 +20,7 @@ mod judge;
 mod kits;
 mod listing;
 mod lock;
+mod lost;
 mod machine;
 mod offers;
 mod parts;

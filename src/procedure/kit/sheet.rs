@@ -60,11 +60,12 @@ fn of_part(kit: &Kit, module: &Module, line: Line) -> Sheet {
     };
     let received = kind(&["receive", "inspect"]);
     // What nobody inspects on arrival is tried when it is fitted.
-    let steps = if received.is_empty() { kind(&["fit"]) } else { received };
+    let steps = if received.is_empty() { kind(&["fit", "guard"]) } else { received };
     let mut asked =
         vec![("Quantity".to_owned(), line.quantity.to_string()), ("Marked".to_owned(), line.parts.join(", "))];
     asked.extend(line.size.clone().map(|s| ("Size".to_owned(), s)));
     asked.extend(line.class.clone().map(|c| ("Class, designation or material".to_owned(), c)));
+    asked.extend(line.note.clone().map(|n| ("Note".to_owned(), n)));
     asked.extend(drawn(module, &first));
     Sheet { line, asked, steps }
 }
