@@ -78,7 +78,7 @@ fn cells(record: &Record, step: &Step, kept: &Kept<'_>) -> [String; 23] {
     ]
 }
 
-fn line(cells: &[String]) -> String {
+pub fn line(cells: &[String]) -> String {
     let cells: Vec<String> = cells.iter().map(|c| cell(c)).collect();
     cells.join(",") + "\n"
 }

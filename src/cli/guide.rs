@@ -7,6 +7,7 @@ use clap::Args;
 
 use crate::module;
 use crate::procedure::Words;
+use crate::procedure::kit::{self, Kit};
 use crate::procedure::plan::Plan;
 use crate::tui::{self, AxisOffer, ModuleOffer, Modules};
 
@@ -74,12 +75,20 @@ impl Modules for Embedded {
 
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
         let module = load::module(name).map_err(|f| f.reason)?;
-        let words = match &self.words {
-            Some(words) => words,
-            None => Words::built_in().map_err(|e| e.to_string())?,
-        };
+        let words = self.words()?;
         let plan = load::plan(&module, setup, words).map_err(|f| f.reason)?;
         Ok((plan, module.text))
+    }
+
+    fn kit(&self, name: &str) -> Result<Kit, String> {
+        let module = load::module(name).map_err(|f| f.reason)?;
+        kit::kit(&module, self.words()?).map_err(|e| e.to_string())
+    }
+}
+
+impl Embedded {
+    fn words(&self) -> Result<&Words, String> {
+        self.words.as_ref().map_or_else(|| Words::built_in().map_err(|e| e.to_string()), Ok)
     }
 }
 

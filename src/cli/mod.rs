@@ -9,6 +9,7 @@ mod csv;
 mod export;
 mod guide;
 mod instruments;
+mod kit;
 mod load;
 mod look;
 mod parcel;
@@ -53,6 +54,8 @@ enum Command {
     Check(check::Check),
     /// The order of work, step by step
     Plan(plan::Plan),
+    /// What to order, to pack and to check when it comes
+    Kit(kit::Pack),
     /// What another setup, a replaced part or a corrected step means; begins it only when asked
     Change(change::Change),
     /// Start a build and open the guide
@@ -197,6 +200,7 @@ impl Command {
         match self {
             Self::Check(c) => c.run(asked),
             Self::Plan(c) => c.run(asked),
+            Self::Kit(c) => c.run(asked),
             Self::Change(c) => c.run(asked),
             Self::Build(c) => c.run(asked),
             Self::Resume(c) => c.run(asked),

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use crate::module::printable;
+use crate::module::{self, Source, printable};
+use crate::procedure::remaining::{Remaining, remaining};
 use crate::traveler::{
     Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start,
     StoreError, code,
@@ -124,6 +125,12 @@ pub struct Enter {
     at: Option<String>,
 }
 
+/// Setups that can still be built once a part is given up; none where the record's spec does not read any more.
+fn setups_left(record: &Record) -> Option<Vec<Remaining>> {
+    let source = Source { name: "the record's spec".into(), text: record.spec().to_owned() };
+    module::read(&source).ok().map(|module| remaining(&module, &record.lost()))
+}
+
 impl Enter {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let build = self.build.clone();
@@ -133,19 +140,22 @@ impl Enter {
             helper(session.record(), &entry.by);
         }
         let outcome = session.enter(&entry)?;
+        let gives_up = |d: &Disposition| matches!(d.kind, DispositionKind::Scrap | DispositionKind::Return);
+        let left = entry.disposition.as_ref().filter(|d| gives_up(d)).and_then(|_| setups_left(session.record()));
         if asked.json {
             print(&json!({
                 "recorded": true, "event": outcome.event, "verdict": outcome.verdict, "because": outcome.message,
                 "lower": outcome.lower, "upper": outcome.upper, "wanted": outcome.wanted, "doubt": outcome.doubt,
-                "next": outcome.next,
+                "next": outcome.next, "setups": left,
             }));
         } else {
             out(&format!(
-                "Recorded as entry {}: {}, {}.\nMay be done now: {}",
+                "Recorded as entry {}: {}, {}.\nMay be done now: {}{}",
                 outcome.event,
                 outcome.verdict.word(),
                 outcome.message,
-                outcome.next.join(", ")
+                outcome.next.join(", "),
+                left.as_deref().map_or_else(String::new, super::change::still)
             ));
         }
         if let Some(doubt) = &outcome.doubt {

@@ -94,6 +94,8 @@ struct LiftRow {
 struct WrenchRow {
     least_share: f64,
     source: String,
+    full_nm: Vec<f64>,
+    full_source: String,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -215,6 +217,30 @@ pub fn wrench_share() -> (f64, &'static str) {
     (TABLE.wrench.least_share, &TABLE.wrench.source)
 }
 
+/// Usable range of the smallest usual torque wrench that covers a torque: [`wrench_share`] of its full torque up to it. The
+/// torque lies highest in that range, where its deviation counts least.
+///
+/// # Errors
+/// [`NotInTable`] below 0.2 N·m and above 800 N·m.
+///
+/// ```
+/// use runtrue::{quantity::Torque, standards::bench::torque_wrench};
+/// let range = |nm: f64| torque_wrench(Torque::from_nm(nm)).map(|(a, b)| (a.nm(), b.nm()));
+/// assert_eq!((range(17.3)?, range(5.0)?, range(0.9)?), ((5.0, 25.0), (1.0, 5.0), (0.2, 1.0)));
+/// assert!(range(801.0).is_err() && range(0.1).is_err() && range(f64::NAN).is_err());
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn torque_wrench(torque: Torque) -> Result<(Torque, Torque), NotInTable> {
+    let row = &TABLE.wrench;
+    let covers = |full: &&f64| row.least_share * **full <= torque.nm() && torque.nm() <= **full;
+    let full = row.full_nm.iter().find(covers).ok_or_else(|| {
+        let (least, most) = (row.full_nm.first().copied(), row.full_nm.last().copied());
+        let range = format!("{} to {} N·m", row.least_share * least.unwrap_or(0.0), most.unwrap_or(0.0));
+        NotInTable::new(format!("a torque wrench for {} N·m", torque.nm()), range, &row.full_source)
+    })?;
+    Ok((Torque::from_nm(row.least_share * full), Torque::from_nm(*full)))
+}
+
 /// Permissible deviation of a setting torque wrench, as a share of the torque.
 ///
 /// # Errors
@@ -299,6 +325,7 @@ pub fn sources() -> Vec<(String, &'static str)> {
         ("skin".into(), &t.skin.source),
         ("reamer".into(), &t.reamer.source),
         ("wrench".into(), &t.wrench.source),
+        ("wrench sizes".into(), &t.wrench.full_source),
         ("set screw on shaft".into(), &t.set_screw_shaft_hv.source),
         ("soft foot".into(), &t.soft_foot_mm.source),
         ("frame stiffness".into(), &t.frame_stiffness.source),

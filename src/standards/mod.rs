@@ -13,6 +13,7 @@ pub mod cutting;
 pub mod fatigue;
 pub mod iso286;
 pub mod keys;
+pub mod kit;
 pub mod measuring;
 pub mod ribs;
 pub mod ring_screws;

@@ -90,7 +90,7 @@ impl StoreError {
 #[derive(Debug, Clone)]
 pub struct Store {
     root: PathBuf,
-    machine: Arc<dyn Machine>,
+    pub(super) machine: Arc<dyn Machine>,
     pub(super) cache: Option<PathBuf>,
 }
 

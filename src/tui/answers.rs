@@ -141,6 +141,7 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::Person => person(app, ask),
         Purpose::Start(name) => start(app, ask, name),
         Purpose::Find => app.find(&ask.answer(0)),
+        Purpose::Pieces => app.pieces(&ask.answer(0)),
         Purpose::Note => note(app, &ask.answer(0)),
         Purpose::Attach => attached(app, ask),
         Purpose::Reopen => app.reopen(&ask.answer(0), &ask.answer(1)),

@@ -12,6 +12,7 @@ use crate::traveler::{Begun, CheckState, Listing, Record, Session, Store, barred
 use super::ask::Ask;
 use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
+use super::packing::Packing;
 use super::theme::Theme;
 use super::{Modules, answers};
 
@@ -28,6 +29,8 @@ pub enum Shown {
     Record,
     /// For the next shift.
     Handover,
+    /// A kit to tick off.
+    Kit,
 }
 
 /// A line of the bench that can be chosen.
@@ -91,6 +94,8 @@ pub struct App<'m> {
     pub look_again: Vec<String>,
     /// Words that a listed step or entry of the record has to hold.
     pub filter: String,
+    /// The kit that is ticked off.
+    pub packing: Option<Packing>,
     /// Questions.
     pub ask: Option<Ask>,
     /// Key page.
@@ -145,6 +150,7 @@ impl<'m> App<'m> {
             open_only: false,
             look_again: Vec::new(),
             filter: String::new(),
+            packing: None,
             ask: None,
             help: false,
             message,
@@ -227,6 +233,7 @@ impl<'m> App<'m> {
             Shown::Steps => On::Steps,
             Shown::Record => On::Record,
             Shown::Handover => On::Handover,
+            Shown::Kit => On::Kit,
         }
     }
 
@@ -314,6 +321,7 @@ impl<'m> App<'m> {
             Shown::Steps => self.steps_act(act),
             Shown::Record => self.record_act(act),
             Shown::Handover => self.handover_act(act),
+            Shown::Kit => self.kit_act(act),
         }
     }
 

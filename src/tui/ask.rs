@@ -74,6 +74,8 @@ pub enum Purpose {
     Instrument,
     /// Words to find.
     Find,
+    /// How many of a line of a kit are in hand.
+    Pieces,
 }
 
 /// The window.

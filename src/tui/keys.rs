@@ -17,6 +17,8 @@ pub enum On {
     Record,
     /// The hand-over page.
     Handover,
+    /// The kit.
+    Kit,
     /// Everywhere.
     All,
 }
@@ -70,6 +72,12 @@ pub enum Act {
     Record,
     /// Hand-over page.
     Handover,
+    /// Kit of a module.
+    Kit,
+    /// All of a line in hand, or none.
+    Tick,
+    /// How many of a line are in hand.
+    Pieces,
     /// Find words, or jump to a number.
     Find,
     /// Note.
@@ -138,6 +146,7 @@ pub const TABLE: &[Row] = &[
     row(On::Bench, Up, "Up", "", "choose the line above", Act::Up),
     row(On::Bench, Down, "Down", "", "choose the line below", Act::Down),
     row(On::Bench, Enter, "Enter", "open", "start, go on with, or read", Act::Open),
+    row(On::Bench, Char('k'), "k", "kit", "what to order and pack for it", Act::Kit),
     row(On::Bench, Char('i'), "i", "person", "say who is at the bench", Act::Person),
     row(On::Bench, Char('q'), "q", "leave", "leave the program", Act::Quit),
     row(On::Step, Char('y'), "y", "", "yes, at a question", Act::Yes),
@@ -194,6 +203,15 @@ pub const TABLE: &[Row] = &[
     row(On::Handover, PageDown, "PgDn", "page", "a page down", Act::PageDown),
     row(On::Handover, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Handover, Esc, "Esc", "back", "back to the step", Act::Back),
+    row(On::Kit, Up, "Up", "", "choose the line above", Act::Up),
+    row(On::Kit, Down, "Down", "", "choose the line below", Act::Down),
+    row(On::Kit, PageDown, "PgDn", "", "a page down", Act::PageDown),
+    row(On::Kit, PageUp, "PgUp", "", "a page up", Act::PageUp),
+    row(On::Kit, Char(' '), "Space", "tick", "all of it in hand, or none", Act::Tick),
+    row(On::Kit, Char('n'), "n", "number", "say how many are in hand", Act::Pieces),
+    row(On::Kit, Char('o'), "o", "missing", "only what is missing, or all", Act::OpenOnly),
+    row(On::Kit, Char('/'), "/", "find", "find words in the list", Act::Find),
+    row(On::Kit, Esc, "Esc", "back", "back to the bench", Act::Back),
 ];
 
 /// What a key does on a screen.
@@ -217,6 +235,7 @@ pub fn markdown() -> String {
             On::Steps => "steps",
             On::Record => "record",
             On::Handover => "hand-over",
+            On::Kit => "kit",
             On::All => "everywhere",
         };
         out.push_str(&format!("| {screen} | `{}` | {} |\n", row.name, row.help));
@@ -230,7 +249,7 @@ mod tests {
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover] {
+        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover, On::Kit] {
             let mut seen = std::collections::HashSet::new();
             for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);

@@ -18,6 +18,7 @@ impl App<'_> {
             Act::Up => self.chosen = self.chosen.saturating_sub(1),
             Act::Down => self.chosen = (self.chosen + 1).min(rows.len().saturating_sub(1)),
             Act::Person => self.ask_person(),
+            Act::Kit => self.open_kit(),
             Act::Quit => self.quit = true,
             Act::Open => match rows.get(self.chosen) {
                 Some(BenchRow::Module(k)) => self.ask_start(*k),
@@ -214,7 +215,7 @@ impl App<'_> {
         Ok(format!("Opened again, entry {event}."))
     }
 
-    fn ask_find(&mut self) {
+    pub(super) fn ask_find(&mut self) {
         let words = "Only lines that hold these words are shown; empty shows all. On the list of steps a number goes to that step.";
         let field = Field::with("Words or a number", &self.filter).optional();
         self.ask = Some(Ask::new(Purpose::Find, "Find", words, vec![field]));

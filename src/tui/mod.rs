@@ -8,6 +8,7 @@ mod entry;
 pub mod keys;
 mod lists;
 mod mouse;
+mod packing;
 mod screens;
 mod silent;
 mod terminal;
@@ -24,6 +25,7 @@ use std::time::{Duration, Instant};
 use chrono::Local;
 use crossterm::event;
 
+use crate::procedure::kit::Kit;
 use crate::procedure::plan::Plan;
 use crate::traveler::Store;
 
@@ -63,6 +65,14 @@ pub trait Modules {
     /// # Errors
     /// Why there is none, in words.
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String>;
+
+    /// What to order and pack for a module.
+    ///
+    /// # Errors
+    /// Why there is none, in words; also where modules come without kits.
+    fn kit(&self, name: &str) -> Result<Kit, String> {
+        Err(format!("{name} comes without a kit here"))
+    }
 }
 
 /// How often the signals are looked at; nothing is drawn for that.

@@ -44,6 +44,11 @@ impl App<'_> {
                     if self.line == k { self.press(KeyCode::Enter) } else { self.line = k }
                 }
             }
+            Shown::Kit => {
+                if let Some(k) = screens::kit::row_at(self, row) {
+                    if self.line == k { self.press(KeyCode::Char(' ')) } else { self.line = k }
+                }
+            }
             Shown::Step | Shown::Record | Shown::Handover => {}
         }
     }

@@ -23,6 +23,11 @@ impl Modules for Demo {
         let setup = Setup::choose(&module, setup).map_err(|e| e.to_string())?;
         Ok((make_plan(&module, &setup).map_err(|e| e.to_string())?, module.text))
     }
+
+    fn kit(&self, name: &str) -> Result<crate::procedure::kit::Kit, String> {
+        let module = read(&embedded(name).unwrap()).unwrap();
+        crate::procedure::kit::kit(&module, crate::procedure::Words::built_in().unwrap()).map_err(|e| e.to_string())
+    }
 }
 
 fn app(home: &std::path::Path, size: (u16, u16)) -> App<'static> {
@@ -810,4 +815,49 @@ fn too_fast_stays_open_after_a_slower_run() {
     assert!(app.message.contains("use-as-is kept"), "{} {}", app.message, text(&app));
     assert_ne!(app.open_check().map(|c| c.id.as_str()), Some("speed"));
     assert!(!text(&app).contains("320"), "a run of another speed names its own limit: {}", text(&app));
+}
+
+/// The kit from the bench: a tick is kept at once, a number is typed, what is missing stays in its place until asked anew.
+#[test]
+fn a_kit_is_ticked_off_and_kept() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.leave_for_bench();
+    app.chosen = 0;
+    keys(&mut app, "k");
+    assert_eq!(app.shown, app::Shown::Kit);
+    let first = app.kit_lines()[0].clone();
+    let missing = app.packing.as_ref().unwrap().stops();
+    assert!(text(&app).contains("! MISSING   0 of 1") && text(&app).contains(&format!("{missing} required missing")));
+    keys(&mut app, " ");
+    assert!(app.message.starts_with("Saved: 1 of 1"), "{}", app.message);
+    assert_eq!((app.kit_lines()[0], app.packing.as_ref().unwrap().stops()), (&first, missing - 1));
+    assert_eq!(app.store.ticks("flywheel").unwrap().have(&first.id), 1);
+    keys(&mut app, "/nut m8\n");
+    assert!(app.kit_lines().iter().all(|l| l.id.contains("nut")), "{:?}", app.kit_lines());
+    keys(&mut app, "nx\n");
+    assert!(text(&app).contains("no number of pieces"));
+    key(&mut app, KeyCode::Backspace);
+    keys(&mut app, "7\n");
+    assert!(text(&app).contains("TOO FEW   7 of 12"), "{}", text(&app));
+    keys(&mut app, "/");
+    for _ in 0.."nut m8".len() {
+        key(&mut app, KeyCode::Backspace);
+    }
+    keys(&mut app, "\n");
+    let all = app.kit_lines().len();
+    keys(&mut app, "o");
+    assert_eq!(app.kit_lines().len(), all - 1, "what is in hand is left out");
+    assert!(app.kit_lines().iter().all(|l| l.id != first.id));
+    for n in 0..50 {
+        keys(&mut app, &format!("25.0{n:02}\n"));
+    }
+    assert!(app.message.contains("Not used"), "{}", app.message);
+    let before = app.store.ticks("flywheel").unwrap();
+    key(&mut app, KeyCode::Esc);
+    assert_eq!(app.shown, app::Shown::Bench);
+    assert_eq!(app.store.ticks("flywheel").unwrap(), before);
+    app.chosen = app.bench_rows().len() - 1;
+    keys(&mut app, "k");
+    assert!(app.message.contains("belongs to a module"), "{}", app.message);
 }

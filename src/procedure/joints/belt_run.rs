@@ -10,7 +10,7 @@ use crate::procedure::engine::What;
 use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::{Check, Picture, SeriesRule, Take};
 use crate::quantity::{Force, rounded};
-use crate::standards::belts;
+use crate::standards::{belts, threads};
 
 use super::slotted_sled::{MOVES, slides};
 use super::{Driven, at_most, decimal, hub, mm};
@@ -100,6 +100,12 @@ fn hang(context: &Driven<'_>, sheet: &mut Sheet) {
     );
 }
 
+/// Across flats of the adjuster's head, "16 mm".
+fn adjuster_flats(context: &Driven<'_>) -> String {
+    threads::thread(&context.drive.sled.adjuster)
+        .map_or_else(|_| context.drive.sled.adjuster.value.clone(), |t| format!("{} mm", t.s))
+}
+
 fn lay(context: &Driven<'_>) -> Draft {
     let draft = Draft::new("fit", "belt in the grooves", &context.drive.belt.part, FRAME)
         .parts([context.drive.belt.part.clone()])
@@ -107,7 +113,7 @@ fn lay(context: &Driven<'_>) -> Draft {
         .slot("step", context.step())
         .slot("pulley", &context.drive.pulley.part)
         .slot("other", &context.drive.belt.other)
-        .slot("adjuster", &context.drive.sled.adjuster.value)
+        .slot("adjuster flats", adjuster_flats(context))
         .needs(What::Present("module-on-frame".into()), "the belt joins module and driver")
         .needs(What::Present(context.drive.belt.other.clone()), "the belt joins module and driver")
         .after(format!("{} final", hub::group(context)), "the pulley must be locked before the belt pulls on it")
@@ -131,7 +137,7 @@ fn seating(context: &Driven<'_>) -> Draft {
         .slot("part", &context.drive.belt.part)
         .staged("seating")
         .parts([context.drive.belt.part.clone()])
-        .slot("adjuster", &context.drive.sled.adjuster.value)
+        .slot("adjuster flats", adjuster_flats(context))
         .needs(What::Present(context.named("belt-in-grooves")), "there must be a belt to draw")
         .needs(What::Open(slides(context)), "the sled draws the belt")
         .after(format!("{} hand", context.named("lock")), "loose bolts let the sled tilt")
@@ -214,7 +220,7 @@ fn tension(context: &Driven<'_>) -> Draft {
         .slot("deflection", mm(deflection(context.own.drive.span())))
         .slot("tension", &context.drive.belt.new.written)
         .slot("source", &context.drive.belt.from)
-        .slot("adjuster", &context.drive.sled.adjuster.value)
+        .slot("adjuster flats", adjuster_flats(context))
         .needs(
             What::Closed(MOVES.into()),
             "a loose module holds less than the belt pulls, and would be drawn out of line",

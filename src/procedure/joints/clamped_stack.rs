@@ -118,9 +118,10 @@ pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
         bolts: format!("{}", *rods.bolts.count),
         count: *rods.bolts.count,
         torque: rod.torque,
-        spanner: format!("Two spanners {} mm", rod.thread.s),
+        spanner: format!("Socket {} mm", rod.thread.s),
         friction: format!("lightly oiled, {}", rods.bolts.friction.written),
         counter: "Hold the far nut with the second spanner; the line on the rod end must not turn.",
+        counter_tool: format!("Spanner {} mm", rod.thread.s),
         place: BENCH,
         basis: basis(&rods.bolts, &tight),
     })

@@ -27,6 +27,8 @@ pub struct Tightening<'a> {
     pub friction: String,
     /// What holds against the wrench.
     pub counter: &'a str,
+    /// The tool it is held with; empty where nothing turns along.
+    pub counter_tool: String,
     /// Place of work.
     pub place: &'static str,
     /// Basis of the torque.
@@ -53,6 +55,7 @@ pub fn of_bolts<'a>(
         spanner: format!("Socket {} mm", tight.thread.s),
         friction: format!("lightly oiled, {}", bolts.friction.written),
         counter: "Hold the bolt head still where it would turn along.",
+        counter_tool: format!("Spanner {} mm", tight.thread.s),
         place,
         basis: basis(bolts, &tight),
     })
@@ -73,16 +76,16 @@ pub fn basis(bolts: &Bolts, tight: &Tight) -> String {
 
 /// A group of set screws from the spec.
 pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'static str) -> Tightening<'a> {
-    let key = threads::thread(&screws.thread).map_or(0.0, |t| t.hex);
     Tightening {
         group,
         name: name.to_owned(),
         bolts: format!("{} of {}", *screws.count, screws.thread.value),
         count: *screws.count,
         torque: *screws.torque,
-        spanner: format!("Hex key {key} mm"),
+        spanner: hex_key(screws),
         friction: "as delivered".into(),
         counter: "",
+        counter_tool: String::new(),
         place,
         basis: format!("{} (spec, line {})", screws.from, screws.torque.place.line),
     }
@@ -124,7 +127,8 @@ impl Tightening<'_> {
             .slot("friction state", &self.friction)
             .slot("sequence", words(&order))
             .slot("counter", self.counter)
-            .slot("wrench", wrench(torque))
+            .slot("counter tool", &self.counter_tool)
+            .slot("wrench", covering(torque)?)
             .slot("spanner", &self.spanner)
             .slot("source", &self.basis)
             .check(draft::torque("torque", self.count, torque.nm(), tool, &basis))
@@ -141,6 +145,7 @@ impl Tightening<'_> {
             .slot("torque", nm(self.torque))
             .slot("wrench", wrench(self.torque))
             .slot("spanner", &self.spanner)
+            .slot("counter tool", &self.counter_tool)
             .check(draft::moved(
                 "moved",
                 self.count,
@@ -164,6 +169,7 @@ impl Tightening<'_> {
             .slot("sequence", words(&order))
             .slot("wrench", wrench(self.torque))
             .slot("spanner", &self.spanner)
+            .slot("counter tool", &self.counter_tool)
             .check(draft::moved("moved", self.count, &self.basis));
         if after_run {
             draft.checks.insert(0, draft::confirm("mark"));
@@ -221,12 +227,20 @@ pub fn nm(torque: Torque) -> String {
     format!("{} N·m", rounded(torque.nm(), 1))
 }
 
-/// The smallest wrench whose range covers the torque: it lies highest in its range there.
+/// The smallest wrench whose usable range covers the torque: it lies highest in its range there.
+fn covering(torque: Torque) -> Result<String, NoFigure> {
+    let (least, full) = bench::torque_wrench(torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
+    Ok(format!("Torque wrench {}-{} N·m", least.nm(), full.nm()))
+}
+
+/// As [`covering`], for a joint that was tightened before: a torque that no wrench covers was refused there.
 pub(super) fn wrench(torque: Torque) -> String {
-    let (share, _) = bench::wrench_share();
-    let full =
-        [5.0, 25.0, 50.0, 100.0, 200.0, 340.0, 800.0].into_iter().find(|full| torque.nm() <= *full).unwrap_or(800.0);
-    format!("Torque wrench {}-{full} N·m", full * share)
+    covering(torque).unwrap_or_default()
+}
+
+/// Key of a set screw.
+pub fn hex_key(screws: &SetScrews) -> String {
+    format!("Hex key {} mm", threads::thread(&screws.thread).map_or(0.0, |t| t.hex))
 }
 
 /// "1, 4, 2, 5, 3, 6".

@@ -7,7 +7,7 @@ use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{self, NoFigure};
 use crate::procedure::plan::Picture;
 
-use super::fasten::of_screws;
+use super::fasten::{hex_key, of_screws};
 use super::receiving::is_clean;
 use super::{Driven, at_most, mm};
 
@@ -28,6 +28,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
         .slot("place", mm(figures::place(m, &pulley.part)))
         .slot("end", context.end_of(&pulley.part))
         .slot("set screw", &pulley.set_screws.thread.value)
+        .slot("key", hex_key(&pulley.set_screws))
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
         .once(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
         .needs(What::Open(slides.clone()), "with set screws in the bore it scores the shaft")

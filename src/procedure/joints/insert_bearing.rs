@@ -10,7 +10,7 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
-use super::fasten::{of_bolts, of_screws};
+use super::fasten::{hex_key, of_bolts, of_screws};
 use super::{Context, adapter_sleeve, around, at_most, decimal, mm};
 
 /// Group of a housing's bolts.
@@ -67,6 +67,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("part", bearing)
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", lock_words(m))
+        .slot("key", ring_key(m))
         .needs(What::Open(slides(bearing)), "a ring that is locked does not slide")
         .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
         .check(draft::confirm("hand"))
@@ -270,6 +271,14 @@ fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
 fn play() -> Limits {
     let (most, source) = bench::ring_play_mm();
     at_most(decimal(most, 2).unwrap_or_default(), source)
+}
+
+/// Key of what locks a ring; empty where that is no screw.
+pub fn ring_key(module: &Module) -> String {
+    match &module.bearings.lock {
+        RingLock::SetScrews(screws) => hex_key(screws),
+        RingLock::Sleeve(_) => String::new(),
+    }
 }
 
 /// What locks a ring, as it is named at the bench.

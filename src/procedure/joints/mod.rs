@@ -4,6 +4,7 @@ mod adapter_sleeve;
 mod belt_run;
 mod clamped_stack;
 mod fasten;
+mod gauging;
 mod hub;
 mod insert_bearing;
 mod receiving;

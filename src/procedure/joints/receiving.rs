@@ -4,14 +4,15 @@ use rust_decimal::Decimal;
 
 use crate::mechanics::ream;
 use crate::module::Given;
-use crate::module::{Bolts, Edge, RingLock, spec_line};
+use crate::module::{Bolts, Edge, RingLock, Securing, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{NoFigure, limits};
 use crate::procedure::plan::{Picture, SeriesRule, Take};
 use crate::quantity::{Band, rounded};
 
-use super::insert_bearing::lock_words;
+use super::gauging;
+use super::insert_bearing::{lock_words, ring_key};
 use super::{Context, Driven, Stacked};
 
 const PLACE: &str = "receiving";
@@ -19,7 +20,7 @@ const BENCH: &str = "bench";
 /// Faces of a disc, told apart by the number written on one of them.
 const FACES: [&str; 2] = ["numbered face", "other face"];
 /// Ends of a pulley's bore.
-const ENDS: [&str; 2] = ["outer end", "inner end"];
+pub(super) const ENDS: [&str; 2] = ["outer end", "inner end"];
 const IN_DATE: &str = "a reading with an instrument out of date has to be taken again";
 
 /// Puts down everything that happens to single parts before they meet.
@@ -34,7 +35,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         sheet.add(bearing_part(context, &bearing.value));
     }
     for driven in context.driven() {
-        sheet.add(pulley(&driven)?);
+        gauging::pulley(&driven, sheet)?;
         sheet.add(belt(&driven));
     }
     for part in [&context.module.frame.part, &context.module.base.part] {
@@ -47,7 +48,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
 fn stack_parts(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet.add(rods(context));
     for disc in context.discs() {
-        sheet.add(inspect_disc(context, &disc));
+        sheet.add(inspect_disc(context, &disc)?);
         sheet.add(deburr(&disc));
         sheet.add(ream_disc(context, &disc)?);
     }
@@ -64,7 +65,7 @@ fn stack_parts(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     Ok(())
 }
 
-fn inspect(entry: &'static str, part: &str) -> Draft {
+pub(super) fn inspect(entry: &'static str, part: &str) -> Draft {
     Draft::new("inspect", entry, part, PLACE)
         .parts([part])
         .slot("part", part)
@@ -74,7 +75,7 @@ fn inspect(entry: &'static str, part: &str) -> Draft {
 }
 
 /// Limits of a toleranced value of the spec, guarded: they come from a drawing.
-fn drawn(given: &Given<Band>) -> Result<Limits, NoFigure> {
+pub(super) fn drawn(given: &Given<Band>) -> Result<Limits, NoFigure> {
     let (lower, upper, basis) = limits(given)?;
     Ok(Limits { nominal: given.value.nominal, lower, upper, basis, guarded: true })
 }
@@ -97,6 +98,7 @@ fn rods(context: &Stacked<'_>) -> Draft {
     let length = context.stack.rods.lengths.get(&context.setup.discs);
     let (_, most) = context.own.rod_needed;
     let (least, _) = context.own.rod_needed;
+    let nuts = n * if *rods.bolts.secure == Securing::SecondNut { 4 } else { 2 };
     let limits = Limits {
         nominal: length.and_then(|l| super::decimal(l.mm(), 1)),
         lower: super::decimal(least.mm(), 2),
@@ -114,6 +116,7 @@ fn rods(context: &Stacked<'_>) -> Draft {
         .check(draft::wanted("rod-class", &rods.bolts.class.value, &spec_line(rods.bolts.class.place)))
         .check(draft::confirm("nut-class"))
         .check(draft::count("count", n, n, &spec_line(rods.bolts.count.place)))
+        .check(draft::count("nuts", nuts, nuts, "a nut at both ends of each rod, and a second one outside where second nuts secure it"))
         .check(draft::series_at("length", "mm", draft::counted("rod", n), SeriesRule::Each, limits))
         .check(draft::text("lot"))
         .makes(format!("{} received", rods.part))
@@ -161,7 +164,7 @@ fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
         .minutes(10))
 }
 
-fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Draft {
+fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
     let discs = &context.stack.discs;
     let plain = |given: &Given<Band>| Limits {
         nominal: given.value.nominal,
@@ -176,9 +179,9 @@ fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Draft {
         .check(draft::series_at("thickness", "mm", at_holes, SeriesRule::Each, plain(&discs.thickness)))
         .check(draft::series_at("bore", "mm", draft::two_ways(FACES), SeriesRule::Each, plain(&discs.bore)))
         .check(draft::measure("flatness", "mm", plain(&discs.flatness)))
-        .minutes(6);
+        .minutes(8);
     draft.picture = Picture::Zone;
-    draft
+    gauging::holes(context, draft)
 }
 
 fn deburr(disc: &str) -> Draft {
@@ -250,23 +253,13 @@ fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
         .slot("insert", &b.insert.value)
         .slot("housing", &b.housing.value)
         .slot("set screw", lock_words(context.module))
+        .slot("key", ring_key(context.module))
         .check(draft::wanted("marking", &b.insert.value, &spec_line(b.insert.place)))
         .check(draft::wanted("housing", &b.housing.value, &spec_line(b.housing.place)))
         .check(draft::confirm("turns"))
         .check(draft::confirm("screws"))
         .picture(Picture::Section)
         .minutes(4)
-}
-
-fn pulley(context: &Driven<'_>) -> Result<Draft, NoFigure> {
-    let p = &context.drive.pulley;
-    Ok(inspect("pulley", &p.part)
-        .slot("ribs", p.ribs.to_string())
-        .slot("profile", &p.profile.value)
-        .check(draft::confirm("grooves"))
-        .check(draft::count("ribs", *p.ribs, *p.ribs, &spec_line(p.ribs.place)))
-        .check(draft::series_at("bore", "mm", draft::two_ways(ENDS), SeriesRule::Each, drawn(&p.bore)?))
-        .minutes(5))
 }
 
 fn belt(context: &Driven<'_>) -> Draft {
@@ -330,6 +323,9 @@ fn clean_shaft_and_pulleys(context: &Context<'_>, sheet: &mut Sheet) {
     for part in parts {
         let draft = self::clean(part, vec![part.clone()], part)
             .once_after(format!("{part} inspected"), "gauges and fingers leave oil");
+        let own = m.drives.iter().filter(|d| d.pulley.part == *part).flat_map(|d| d.pulley.steps.keys());
+        let draft =
+            own.fold(draft, |d, step| d.once_after(gauging::gauged(part, step), "gauges and fingers leave oil"));
         let draft = context.discs().iter().fold(draft, |d, disc| d.once_after(format!("{disc} reamed"), CHIPS));
         let draft = if *part == m.shaft.part { draft.adds(part.clone()) } else { draft };
         sheet.add(draft);

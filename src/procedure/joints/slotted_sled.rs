@@ -25,7 +25,7 @@ const FRAME: &str = "frame";
 /// Puts down a sled and its lock bolts.
 pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet.group(&context.named("lock"), &[(slides(context), Stage::Final)]);
-    sheet.add(fit_sled(context));
+    sheet.add(fit_sled(context)?);
     lock(context, sheet)
 }
 
@@ -36,18 +36,20 @@ pub fn module_on_frame(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), N
     hold_downs(context, sheet)
 }
 
-fn fit_sled(context: &Driven<'_>) -> Draft {
+fn fit_sled(context: &Driven<'_>) -> Result<Draft, NoFigure> {
     let m = context.module;
+    let flats = figures::tight(&context.drive.sled.lock_bolts)?.thread.s;
     let travel = Limits {
         nominal: decimal(context.drive.sled.travel.mm(), 1),
         lower: decimal(context.drive.sled.travel.mm(), 1),
         basis: spec_line(context.drive.sled.travel.place),
         ..Limits::default()
     };
-    Draft::new("fit", "sled", &context.drive.sled.part, FRAME)
+    Ok(Draft::new("fit", "sled", &context.drive.sled.part, FRAME)
         .parts([context.drive.sled.part.clone()])
         .slot("part", &context.drive.sled.part)
         .slot("other", &context.drive.belt.other)
+        .slot("spanner", format!("Spanner {flats} mm"))
         .once_after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
         .needs(What::Absent(context.named("belt-in-grooves")), "the travel cannot be tried once the belt is on")
         .check(draft::measure("travel", "mm", travel))
@@ -55,7 +57,7 @@ fn fit_sled(context: &Driven<'_>) -> Draft {
         .adds(context.drive.sled.part.clone())
         .adds(context.drive.belt.other.clone())
         .picture(Picture::Belt)
-        .minutes(8)
+        .minutes(8))
 }
 
 fn fit_module(context: &Context<'_>) -> Draft {

@@ -197,8 +197,8 @@ impl Words {
         Ok(Rendered {
             title: fill(&entry.title)?,
             actions: all(&entry.actions)?,
-            tools: all(&entry.tools)?,
-            instruments: all(&entry.instruments)?,
+            tools: named(all(&entry.tools)?),
+            instruments: named(all(&entry.instruments)?),
             cautions,
             prompts,
         })
@@ -224,6 +224,11 @@ fn read_file(name: &str, bytes: &[u8]) -> Result<File, WordsError> {
 fn caution(raw: &RawCaution, fill: &impl Fn(&str) -> Result<String, WordsError>) -> Result<Caution, WordsError> {
     let text = format!("{} {} {}", raw.hazard, raw.consequence, raw.avoid);
     Ok(Caution { signal: raw.signal, text: fill(&text)? })
+}
+
+/// Without the slots that this draft leaves empty: a joint with nothing to hold against needs no second spanner.
+fn named(list: Vec<String>) -> Vec<String> {
+    list.into_iter().filter(|name| !name.trim().is_empty()).collect()
 }
 
 /// Replaces `{name}`; gives back the name of a slot that is not there.

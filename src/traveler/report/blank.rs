@@ -57,7 +57,7 @@ fn of_step(step: &Step) -> Vec<Block> {
 }
 
 /// A line for each value that is asked for.
-fn rows(check: &Check) -> Vec<Vec<Cell>> {
+pub(super) fn rows(check: &Check) -> Vec<Vec<Cell>> {
     let each = match check.kind {
         CheckKind::Series => check.count.unwrap_or(1),
         CheckKind::Torque if check.unit.is_some() => check.count.unwrap_or(1),

@@ -7,6 +7,7 @@ mod drawing;
 mod figure;
 mod filter;
 mod html;
+mod kit;
 mod markdown;
 mod sections;
 mod summary;
@@ -19,6 +20,7 @@ pub use comparison::compared;
 pub use figure::Figure;
 pub use filter::Filter;
 pub use html::html;
+pub use kit::{Packed, kit, note, packed, sheets, what};
 pub use markdown::markdown;
 pub use text::text;
 

@@ -4,6 +4,7 @@ pub(super) mod bench;
 mod entry;
 mod far;
 pub mod handover;
+pub(super) mod kit;
 mod limits;
 mod overlay;
 mod panels;
@@ -36,6 +37,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
         Shown::Steps => steps::draw(app, frame, area),
         Shown::Record => record::draw(app, frame, area),
         Shown::Handover => handover::draw(app, frame, area),
+        Shown::Kit => kit::draw(app, frame, area),
     }
     overlay::draw(app, frame, area);
 }
