@@ -101,7 +101,7 @@ pub fn bolt_resilience(thread: &Thread, grip: Length, shank: Length) -> Result<R
     let plain = not_negative("shank", shank.mm(), "mm", "geometry")?.min(length);
     let (nominal, minor) = (PI / 4.0 * thread.d.powi(2), thread.minor_area_mm2());
     let ends = (0.4 + 0.33) * thread.d / nominal + 0.5 * thread.d / minor;
-    Ok(Resilience((plain / nominal + (length - plain) / minor + ends) / STEEL.mpa()))
+    Ok(Resilience((plain / nominal + (length - plain) / minor + ends) / steel().0.mpa()))
 }
 
 /// Resilience of the clamped parts as a sleeve: `L/(E·π/4·(Do² − dh²))`. The true cone of pressure lies between the washer's
@@ -391,7 +391,7 @@ mod tests {
             assert!(nut_turn(m8, Force::from_n(bad), rod, rod).is_err());
             assert!(torsion(m8, Force::from_n(bad), 0.12, MM(80.0)).is_err());
             assert!(torsion(m8, Force::from_n(1.0), bad, MM(80.0)).is_err());
-            assert!(sleeve_resilience(MM(80.0), MM(bad), MM(9.0), STEEL).is_err());
+            assert!(sleeve_resilience(MM(80.0), MM(bad), MM(9.0), steel().0).is_err());
             assert!(sleeve_resilience(MM(80.0), MM(20.0), MM(9.0), Stress::from_mpa(bad)).is_err());
         }
         assert!(settling_loss(MM(0.01), Resilience::RIGID, Resilience::RIGID).is_err());

@@ -109,7 +109,12 @@ struct Checks {
     difference: Vec<String>,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/kit.yaml")));
+static TABLE: LazyLock<Table> = LazyLock::new(|| table("kit.yaml", include_str!("data/kit.yaml")));
+
+/// Reads the table, so that a fault in it is told before anything rests on it.
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// Spares for a number of pieces of a sort, and the rule's source: a share of it rounded up, and no less than the least.
 /// None for a sort of which none is carried.

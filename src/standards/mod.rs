@@ -52,9 +52,10 @@ pub struct Unreadable {
 static UNREADABLE: Mutex<Vec<Unreadable>> = Mutex::new(Vec::new());
 
 /// Every built-in table, and what reads it.
-const TABLES: [(&str, fn()); 12] = [
+const TABLES: [(&str, fn()); 14] = [
     ("balance.yaml", balance_grades::read),
     ("bearings.yaml", bearings::read),
+    ("bearings.yaml", ring_screws::read),
     ("belts.yaml", belts::read),
     ("bench.yaml", bench::read),
     ("bolting.yaml", bolting::read),
@@ -62,6 +63,7 @@ const TABLES: [(&str, fn()); 12] = [
     ("fatigue.yaml", fatigue::read),
     ("iso286.yaml", iso286::read),
     ("keys.yaml", keys::read),
+    ("kit.yaml", kit::read),
     ("set_screws.yaml", set_screws::read),
     ("sleeves.yaml", sleeves::read),
     ("threads.yaml", threads::read),

@@ -66,7 +66,12 @@ pub struct RingRange {
     pub maker: Option<String>,
 }
 
-static TABLE: LazyLock<Table> = LazyLock::new(|| table(include_str!("data/bearings.yaml")));
+static TABLE: LazyLock<Table> = LazyLock::new(|| table("bearings.yaml", include_str!("data/bearings.yaml")));
+
+/// Reads the table, so that a fault in it is told before anything rests on it.
+pub(super) fn read() {
+    LazyLock::force(&TABLE);
+}
 
 /// Torques of the set screws of a unit, every published figure: sources differ by two. The maker's own comes first; the
 /// lowest is not the safe side, for a loose ring walks.

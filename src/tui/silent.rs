@@ -35,6 +35,7 @@ impl App<'_> {
             Shown::Bench => return "Up and Down choose, Enter opens, q leaves.",
             Shown::Steps => return "Up and Down choose, Enter opens the step, Esc leads back.",
             Shown::Record | Shown::Handover => return "Esc leads back.",
+            Shown::Kit => return "Space ticks the line, n gives a number, / finds, Esc leads back.",
             Shown::Step => {}
         }
         let (Some(record), Some(step)) = (self.record(), self.shown_step()) else {

@@ -4,7 +4,7 @@ use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
 use crate::mechanics::whirl::SERVICE_SHARE;
-use crate::module::{Module, RingLock, Setup, Split};
+use crate::module::{Module, Setup, Split};
 use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::{Speed, Stiffness, rounded};
 use crate::standards::bench;

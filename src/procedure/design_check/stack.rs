@@ -311,17 +311,17 @@ mod tests {
         }
     }
 
-    /// Five discs of 8 ± 0.2 and two collars of 20 ± 0.1 are 78.8 to 81.2 mm; washers, nuts and thin nuts 24.8; a pitch of 1.25 at both
-    /// ends 2.5: 108.5 mm. The nominal stack would need 107.3.
+    /// Five discs of 8 ± 0.2 and two collars of 20 ± 0.1 are 78.8 to 81.2 mm; washers, nuts and second nuts 30.4; a pitch of 1.25 at
+    /// both ends 2.5: 114.1 mm. The nominal stack would need 112.9.
     #[test]
     fn rods_serve_the_longest_stack_and_the_next_length_is_named() {
-        let one = |length: &str| found(&with("flywheel", &[("5: 110 mm", &format!("5: {length}"))]));
-        let short = one("108 mm");
-        assert!(short.iter().all(|f| f.severity == Severity::Error && f.limit == Some(108.5)), "{short:?}");
-        assert_eq!(short[0].mend.as_deref(), Some("Cut rods 110 mm long."));
-        let long = one("112 mm");
-        assert!(long.iter().all(|f| f.severity == Severity::Warning && f.limit == Some(111.1)), "{long:?}");
-        assert_eq!((short.len(), long.len(), one("109 mm").len()), (3, 3, 0)); // three pulleys each
+        let one = |length: &str| found(&with("flywheel", &[("5: 116 mm", &format!("5: {length}"))]));
+        let short = one("113 mm");
+        assert!(short.iter().all(|f| f.severity == Severity::Error && f.limit == Some(114.1)), "{short:?}");
+        assert_eq!(short[0].mend.as_deref(), Some("Cut rods 115 mm long."));
+        let long = one("118 mm");
+        assert!(long.iter().all(|f| f.severity == Severity::Warning && f.limit == Some(116.7)), "{long:?}");
+        assert_eq!((short.len(), long.len(), one("115 mm").len()), (3, 3, 0)); // three pulleys each
         // A thickness held less closely leaves no one length: 75.8 to 84.2 mm.
         let wide = found(&with("flywheel", &[("thickness: 8 mm ±0.2", "thickness: 8 mm ±0.8")]));
         assert!(wide.iter().any(|f| f.mend.as_ref().is_some_and(|m| m.starts_with("No one length"))), "{wide:?}");

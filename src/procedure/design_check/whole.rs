@@ -3,7 +3,7 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::{bearing, joint};
-use crate::module::{Bolts, Module, RingLock, Securing};
+use crate::module::{Bolts, Module, Securing};
 use crate::procedure::figures::{self, NoFigure};
 use crate::quantity::rounded;
 use crate::standards::{bearings, bench, measuring};
@@ -22,8 +22,6 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     found.extend(growth(module));
     found.extend(module.drives.iter().filter_map(|d| drives::stock_length(&d.belt)));
     found
-}
-
 }
 
 fn housing_bolts(module: &Module) -> Option<Finding> {
