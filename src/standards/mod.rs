@@ -15,6 +15,7 @@ pub mod iso286;
 pub mod keys;
 pub mod measuring;
 pub mod ribs;
+pub mod seats;
 pub mod set_screws;
 pub mod sleeves;
 pub mod threads;
