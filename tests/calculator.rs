@@ -197,7 +197,7 @@ fn patterns_fits_and_reaming() {
     assert_eq!(ream["verdict"], "good");
     near(&ream, "drill_mm", 24.5, 1e-9); // 24.45 to 24.65
     fits_at_the_bench();
-    let laser = calc(&[
+    let (code, laser) = answered(&[
         "ream",
         "--finished",
         "25 mm",
@@ -210,6 +210,7 @@ fn patterns_fits_and_reaming() {
         "--by",
         "hand",
     ]);
+    assert_eq!(code, 1, "{laser}");
     assert_eq!(laser["verdict"], "too little");
     assert!(laser["why"].as_str().unwrap().contains("hard skin"));
 }
@@ -710,4 +711,59 @@ fn what_balance_permits_finds_and_weighs() {
     ] {
         assert_eq!(json(home.path(), &[&["calc"], bad].concat()).0, 2, "{bad:?}");
     }
+}
+
+/// An answer that falls short of what was asked ends with 1, and is the same answer all the same.
+#[test]
+fn what_falls_short_ends_with_one() {
+    let bending = ["bending", "--shaft", "10 mm", "--length", "1000 mm", "--bearing", "0 mm", "--bearing", "1000 mm"];
+    let rows: [(&str, &[&str], &str, i32); 12] = [
+        ("ream", &["--finished", "25 mm", "--zone", "H7", "--measured", "24.6 mm"], "verdict", 0),
+        ("ream", &["--finished", "25 mm", "--zone", "H7", "--measured", "24.9 mm"], "verdict", 1),
+        ("ream", &["--finished", "25 mm", "--zone", "H7", "--measured", "24.0 mm"], "verdict", 1),
+        ("stack", &["--part", "5 x 8 mm ±0.2", "--rod", "M8"], "fits", 0),
+        ("stack", &["--part", "5 x 8 mm ±0.8", "--rod", "M8"], "fits", 1),
+        ("bearing", &["--insert", "UC205", "--load", "1 kN", "--speed", "300 rpm"], "static_safety", 0),
+        (
+            "bearing",
+            &["--dynamic", "14 kN", "--static", "0.9 kN", "--load", "1 kN", "--speed", "300 rpm"],
+            "static_safety",
+            1,
+        ),
+        ("unit", &["UC205", "--shaft", "h7"], "seats_as", 0),
+        ("unit", &["UC205", "--shaft", "k6"], "seats_as", 1),
+        ("unit", &["UC205", "--shaft", "d11"], "seats_as", 1),
+        (bending[0], &[&bending[1..], &["--load", "500 mm: 20 N"]].concat(), "slope_within", 0),
+        (bending[0], &[&bending[1..], &["--load", "500 mm: 200 N"]].concat(), "slope_within", 1),
+    ];
+    for (topic, flags, key, wanted) in rows {
+        let (code, value) = answered(&[&[topic], flags].concat());
+        assert_eq!(code, wanted, "{topic} {flags:?}: {value}");
+        assert!(value.get(key).is_some(), "{value}");
+    }
+    let loose = |most: &str| {
+        let bore =
+            ["--bore-least", "25.05 mm", "--bore-most", most, "--shaft-least", "24.987 mm", "--shaft-most", "25 mm"];
+        answered(&[&["loose", "--unbalance", "6380 gmm", "--mass", "31.8 kg"], &bore[..]].concat()).0
+    };
+    assert_eq!((loose("25.25 mm"), loose("25.9 mm")), (0, 1));
+    let small = answered(&["balance", "vector", "--initial", "4.2@35", "--trial", "10 g@0", "--with-trial", "4.3@36"]);
+    assert!(small.0 == 1 && small.1["trial_told"].to_string().contains("too little"), "{small:?}");
+}
+
+/// The torque in the shaft counts, and a soft frame judges where none is named.
+#[test]
+fn bending_with_torque_and_critical_speeds_on_two_frames() {
+    let shaft = ["--shaft", "30 mm", "--length", "650 mm", "--bearing", "100 mm", "--bearing", "500 mm"];
+    let load = ["--load", "620 mm: 300 N", "--density", "0 kg/m3", "--torque", "20 N·m"];
+    let bent = calc(&[&["bending"], &shaft[..], &load].concat());
+    near(&bent, "bending_stress_mpa", 13.581, 0.001); // 32·36/(π·30³)
+    near(&bent, "equivalent_mpa", 15.071, 0.001); // √(13.581² + 3·3.773²)
+    let disc = ["--disc", "300 mm: 300 x 50 mm bore 30"];
+    let both = calc(&[&["critical"], &shaft[..], &disc].concat());
+    let on = |k: &str| calc(&[&["critical"], &shaft[..], &disc, &["--stiffness", k]].concat());
+    let (soft, stiff) = (on("1e7 N/m"), on("1e8 N/m"));
+    assert_eq!(both["critical_rpm"], stiff["critical_rpm"]);
+    assert_eq!((&both["cautious_rpm"], &both["stiff_cautious_rpm"]), (&soft["cautious_rpm"], &stiff["cautious_rpm"]));
+    assert!(soft["cautious_rpm"].as_f64() < stiff["cautious_rpm"].as_f64() && soft.get("stiff_cautious_rpm").is_none());
 }

@@ -80,6 +80,18 @@ fn an_escaped_control_code_is_refused_wherever_it_stands() {
 }
 
 #[test]
+fn pins_of_end_plates_are_read_and_their_faults_told() {
+    let text = embedded("testwheel").unwrap().text;
+    let with = |to: &str| read(&Source { name: "x".into(), text: text.replacen("depth: 8 mm", to, 1) });
+    let pins = with("depth: 7 mm").unwrap().stack.unwrap().plates.unwrap().pins.unwrap();
+    assert_eq!((*pins.count, pins.diameter.mm(), pins.on.mm(), pins.depth.mm()), (2, 6.0, 55.0, 7.0));
+    for (to, wanted) in [("depth: 8 kg", "is a mass"), ("deep: 8 mm", "deep")] {
+        let report = with(to).unwrap_err().report();
+        assert!(report.contains(wanted) && report.contains("help:"), "{report}");
+    }
+}
+
+#[test]
 fn several_faults_are_told_at_once() {
     let text = demo().replacen("560 mm", "560 kg", 1).replacen("380 mm", "380", 1);
     let problems = read(&Source { name: "x".into(), text }).unwrap_err();

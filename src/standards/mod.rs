@@ -17,6 +17,7 @@ pub mod kit;
 pub mod measuring;
 pub mod ribs;
 pub mod ring_screws;
+pub mod seats;
 pub mod set_screws;
 pub mod sleeves;
 pub mod threads;

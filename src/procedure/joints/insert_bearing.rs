@@ -270,7 +270,7 @@ fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
 /// No more than the bearing's own play.
 fn play() -> Limits {
     let (most, source) = bench::ring_play_mm();
-    at_most(decimal(most, 2).unwrap_or_default(), source)
+    at_most(decimal(most, 1).unwrap_or_default(), source)
 }
 
 /// Key of what locks a ring; empty where that is no screw.
