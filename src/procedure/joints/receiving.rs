@@ -141,7 +141,6 @@ fn bolts(context: &Context<'_>) -> Draft {
     classes.dedup();
     Draft::new("receive", "bolts", "bolts", PLACE)
         .slot("groups", groups.iter().map(line).collect::<Vec<_>>().join(" "))
-        .slot("classes", classes.join(" and "))
         .check(draft::wanted("class", &classes.join(" "), "classes of the groups in the spec"))
         .check(draft::count("count", all, all, "sum of the groups in the spec"))
         .check(draft::text("lot"))
