@@ -624,9 +624,12 @@ fn another_marking_than_the_wanted_one_is_outside_and_says_what_is_wanted() {
     assert!(!bar.contains("picture") && !bar.contains("? keys"), "a key that would be typed as text: {bar}");
     keys(&mut app, "UC206?q\n");
     let shown = flat(&app);
-    assert!(shown.contains("OUTSIDE: UC206?q , not what is wanted: UC205"), "{shown}");
+    assert!(shown.contains("OUTSIDE: UC206?q, not what is wanted: UC205"), "{shown}");
     assert!(shown.contains("Another size or kind than the one drawn"), "{shown}");
-    keys(&mut app, "uc 205\n");
+    keys(&mut app, "d");
+    assert!(text(&app).contains("Decide on a reading"), "its keys are commands now: {}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "vuc 205\n");
     assert!(app.message.contains("within, UC205 is wanted"), "{}", app.message);
 }
 
@@ -643,7 +646,39 @@ fn a_series_names_the_place_of_the_value_typed_and_of_those_before_it() {
     assert!(shown.contains("hole 5 (3 of 3) >"), "{shown}");
     assert!(shown.contains("hole 1 8.05, hole 3 8.5 OUTSIDE"), "{shown}");
     keys(&mut app, "8\n");
-    assert!(text(&app).contains("hole 3 (8.5): 0.3 mm above"), "{}", text(&app));
+    assert!(text(&app).contains("OUTSIDE: hole 3 (8.5): 0.3 mm above"), "{}", text(&app));
+}
+
+#[test]
+fn what_is_typed_in_one_build_is_nothing_in_another() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-disc-1");
+    keys(&mut app, "y8.05\n8.0");
+    let plan = app.record().unwrap().plan().clone();
+    let start = Start {
+        plan,
+        spec_text: "x\n".into(),
+        spec_name: "flywheel".into(),
+        serial: "2".into(),
+        by: "ak".into(),
+        practice: false,
+    };
+    drop(app.store.start(start).unwrap());
+    keys(&mut app, "u");
+    assert_eq!(app.entry.given, ["8.05"]);
+    app.open_build("flywheel-2");
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-disc-1");
+    keys(&mut app, "y");
+    assert!(text(&app).contains("hole 1 (1 of 3)"), "{}", text(&app));
+    app.open_build("flywheel-1");
+    while !app.look_again.is_empty() {
+        keys(&mut app, "w");
+    }
+    open_at(&mut app, "inspect-disc-1");
+    assert!(text(&app).contains("1 of 3 typed by ak"), "{}", text(&app));
 }
 
 #[test]

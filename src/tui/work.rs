@@ -33,7 +33,7 @@ impl App<'_> {
                 self.line = 0;
             }
             Act::Far => self.far = !self.far,
-            Act::OwnWords if self.record().is_some_and(|r| super::screens::outside(self, r)) => {
+            Act::OwnWords if self.is_outside() => {
                 self.own_words = !self.own_words;
             }
             Act::OwnWords => self.message = "o changes between advice and step while a reading is outside.".into(),
@@ -276,7 +276,7 @@ impl App<'_> {
                 self.forget_begun(&entry.step, &entry.check);
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
-                self.typing = true;
+                self.typing = !self.is_outside();
                 if let Some(note) = note {
                     self.keep_note(&entry, &note);
                 }
