@@ -846,3 +846,42 @@ fn too_fast_stays_open_after_a_slower_run() {
     assert_ne!(app.open_check().map(|c| c.id.as_str()), Some("speed"));
     assert!(!text(&app).contains("320"), "a run of another speed names its own limit: {}", text(&app));
 }
+
+#[test]
+fn clicks_of_a_pass_are_kept_over_a_break_and_go_on_with_the_next_bolt() {
+    let home = tempfile::tempdir().unwrap();
+    let mut first = app(home.path(), (80, 24));
+    build_up_to(&mut first, "tighten-rods-pass-1");
+    open_at(&mut first, "tighten-rods-pass-1");
+    let sequence = first.sequence();
+    keys(&mut first, "  ");
+    keys(&mut first, &format!("{} ", sequence[3]));
+    drop(first);
+    let store = crate::traveler::Store::locate(Some(home.path())).unwrap();
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.by = Some("ak".into());
+    app.open_build("flywheel-1");
+    keys(&mut app, "www");
+    open_at(&mut app, "tighten-rods-pass-1");
+    let done: Vec<u32> = [0, 1, 3].map(|k| sequence[k]).into();
+    let said = format!("3 of {} typed by ak", sequence.len());
+    assert!(flat(&app).contains(&said), "{said}: {}", text(&app));
+    keys(&mut app, "  u");
+    assert!(app.entry.bolts_done().is_empty() && app.message.contains("Say first"), "{}", app.message);
+    keys(&mut app, "y");
+    assert_eq!((app.entry.bolts_done(), app.entry.next_bolt(&sequence)), (done, Some(sequence[2])));
+}
+
+#[test]
+fn without_a_person_nothing_is_taken_and_nothing_typed_is_lost() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21");
+    app.by = None;
+    keys(&mut app, "\n");
+    assert!(text(&app).contains("Who is at the bench"), "{}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    assert_eq!(app.entry.input, "21");
+    keys(&mut app, "\nak\n\n");
+    assert!(app.message.contains("Saved, entry 3"), "{}", app.message);
+}

@@ -130,6 +130,9 @@ impl App<'_> {
         }
         let bolts = self.open_check().is_some_and(|c| c.kind == CheckKind::Torque && !crate::traveler::is_round(c));
         if bolts && self.at_work() {
+            if self.by.is_none() {
+                return self.ask_person();
+            }
             let sequence = self.sequence();
             let taken = self.entry.click(&sequence);
             self.taken(taken);
@@ -220,6 +223,10 @@ impl App<'_> {
     }
 
     pub(super) fn enter(&mut self, check: &Check) {
+        // Asked before anything is taken, so that the last value of a series is not taken by nobody.
+        if self.by.is_none() {
+            return self.ask_person();
+        }
         let sequence = self.sequence();
         let taken = self.entry.enter(check, &sequence);
         self.taken(taken);
