@@ -183,6 +183,7 @@ fn person(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let role = app.record().map(|r| r.role(&initials));
     let told = std::mem::take(&mut app.message);
     let words = role.map_or_else(String::new, |role| format!("{initials} is at the bench, role {role}. {told}"));
+    app.part_from_begun(&initials);
     app.by = Some(initials);
     Ok(words.trim_end().to_owned())
 }

@@ -182,7 +182,7 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
         return alert(&fault);
     }
     if check.kind == CheckKind::Series && !app.entry.given.is_empty() {
-        let all = series::list(check, &app.entry.given, usize::from(width) * rows - 8 * (rows - 1));
+        let all = series::list(check, &app.entry.given, usize::from(width) * rows - 16 * (rows - 1));
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
     // A question needs the room.
