@@ -36,6 +36,9 @@ fn caliper() -> String {
     (0..50).map(|n| format!("25.0{n:02}\r")).collect()
 }
 
+/// To a step whose turn has not come.
+const FAR_AHEAD: &str = "\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C\x1b[C";
+
 /// Screens of the guide: keys that lead there from the step, words that stand there, keys that lead back.
 const SCREENS: [(&str, &str, &str); 10] = [
     ("", "Hole 1 marked", ""),
@@ -44,9 +47,9 @@ const SCREENS: [(&str, &str, &str); 10] = [
     ("l", "All steps", "\x1b"),
     ("r", "Record of flywheel", "\x1b"),
     ("h", "Hand-over of", "\x1b"),
-    ("?", "Any key closes", ""),
+    ("?", "Any key closes", " "),
     ("s", "step 2 of", ""),
-    ("\x1b[C\x1b[C", "LOOKING ONLY", "w"),
+    (FAR_AHEAD, "LOOKING ONLY", "w"),
     ("q", "runtrue: the bench", ""),
 ];
 
@@ -56,10 +59,10 @@ fn on_every_screen(terminal: &mut Terminal, keys: &str) {
         terminal.send(there);
         terminal.wait_for(words);
         terminal.send(keys);
-        if !back.is_empty() {
+        terminal.send(back);
+        if back == "\x1b" {
             // An Esc with a letter at its heels would be another key.
-            terminal.send(back);
-            terminal.wait_for("Hole 1 marked");
+            terminal.wait_until("the step again", |s| s.contains("Hole 1 marked") && !s.contains(words));
         }
         let mark = char::from(n);
         terminal.send(&mark.to_string());

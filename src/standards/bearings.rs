@@ -144,8 +144,6 @@ pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
         .ok_or_else(|| NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210", &TABLE.source))
 }
 
-}
-
 /// Factors of the static load of a deep groove ball bearing.
 ///
 /// ```

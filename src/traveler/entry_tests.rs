@@ -176,7 +176,7 @@ fn values_not_complete_are_kept_offered_and_never_part_of_the_record() {
     let file = store.folder("small-1").join(FILE);
     let record = std::fs::read(&file).unwrap();
     let bore = s.begun("inspect-disc", "bore", "ak", &list(&["24,60"]), None);
-    s.keep_begun(&[bore.clone()]).unwrap();
+    s.keep_begun(std::slice::from_ref(&bore)).unwrap();
     drop(s);
     let mut s = store.resume("small-1").unwrap();
     assert_eq!(s.take_begun(), (vec![bore.clone()], None));
@@ -226,7 +226,7 @@ fn values_that_cannot_be_taken_up_are_told_and_set_aside() {
     ] {
         s.keep_begun(&[odd.clone(), good.clone()]).unwrap();
         let (values, told) = s.take_begun();
-        assert_eq!(values, [good.clone()], "{odd:?}");
+        assert_eq!(values, std::slice::from_ref(&good), "{odd:?}");
         assert!(told.unwrap().contains("do not fit the record any more"), "{odd:?}");
     }
     assert!(aside(&store) >= 1);
@@ -255,7 +255,7 @@ fn a_disk_that_takes_no_values_is_told_and_stops_no_entry() {
     let home = tempfile::tempdir().unwrap();
     let (store, s) = with(home.path(), "inspect-disc", "bore", |_| {});
     let bore = s.begun("inspect-disc", "bore", "ak", &list(&["24.60"]), None);
-    s.keep_begun(&[bore.clone()]).unwrap();
+    s.keep_begun(std::slice::from_ref(&bore)).unwrap();
     drop(s);
     let mut s = store.on(Arc::new(Full)).resume("small-1").unwrap();
     let more = s.begun("inspect-disc", "bore", "ak", &list(&["24.60", "24.61"]), None);

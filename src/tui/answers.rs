@@ -11,6 +11,7 @@ use crate::traveler::{
 
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
+use super::entry::OpenEntry;
 use super::keys::Act;
 
 /// Opens the window that belongs to a key.
@@ -183,6 +184,7 @@ fn person(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let role = app.record().map(|r| r.role(&initials));
     let told = std::mem::take(&mut app.message);
     let words = role.map_or_else(String::new, |role| format!("{initials} is at the bench, role {role}. {told}"));
+    app.part_from_begun(&initials);
     app.by = Some(initials);
     Ok(words.trim_end().to_owned())
 }
@@ -274,7 +276,9 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let values = ask.answer(1).split(';').map(|v| v.trim().to_owned()).collect();
     let (check, reason) = (ask.answer(0), ask.answer(2));
     let instrument = app.instrument.clone();
-    with_session(app, |s, step, by| {
+    let open = |app: &App<'_>| app.open_check().map(|c| c.id.clone());
+    let before = open(app);
+    let done = with_session(app, |s, step, by| {
         s.enter(&Entry {
             step: step.to_owned(),
             check,
@@ -286,7 +290,13 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
             ..Entry::default()
         })
     })
-    .map(|o| format!("Corrected, entry {}: {}, {}.", o.event, o.verdict.word(), o.message))
+    .map(|o| format!("Corrected, entry {}: {}, {}.", o.event, o.verdict.word(), o.message));
+    if open(app) != before {
+        // What was typed for the check that is answered now is nothing for the next one.
+        app.entry = OpenEntry::default();
+        app.typing = !app.is_outside();
+    }
+    done
 }
 
 fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {

@@ -337,9 +337,9 @@ impl<'m> App<'m> {
     pub fn show(&mut self, step: String) {
         if self.step != step {
             self.entry = OpenEntry::default();
-            self.typing = true;
             self.own_words = false;
             self.step = step;
+            self.typing = !self.is_outside();
             self.seen = 0;
             // An instrument may have been found faulty meanwhile. One that cannot be read is told where it is asked for.
             if let Ok(register) = Register::load(self.store.root()) {
@@ -347,6 +347,12 @@ impl<'m> App<'m> {
             }
         }
         self.page = 0;
+    }
+
+    /// True where a reading outside its limits waits for its answer at the step shown: keys are commands there, also
+    /// where words are typed.
+    pub(super) fn is_outside(&self) -> bool {
+        self.record().is_some_and(|record| super::screens::outside(self, record))
     }
 
     fn ask_key(&mut self, key: &KeyEvent) {

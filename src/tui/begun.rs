@@ -6,6 +6,7 @@ use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::{Begun, is_round};
 
 use super::app::App;
+use super::entry::OpenEntry;
 
 impl App<'_> {
     /// Keeps what is typed of the open check, beside the record; what is empty is not kept any more.
@@ -72,24 +73,36 @@ impl App<'_> {
         true
     }
 
+    /// Who typed them takes them up: whoever completes a series signs for all of it.
     fn take_up(&mut self) {
         let Some(begun) = self.offered().cloned() else { return };
+        if self.by.as_ref() != Some(&begun.by) {
+            self.message = format!(
+                "{} typed them and takes them up (i: who is at the bench). n: drop them, measure anew.",
+                begun.by
+            );
+            return;
+        }
         let of = self.open_check().and_then(|c| c.count).unwrap_or(1) as usize;
-        let n = begun.given.len();
         self.entry.given = begun.given;
         self.entry.first = begun.first;
-        if n == of
+        if self.entry.given.len() == of
             && let Some(last) = self.entry.given.pop()
             && self.open_check().is_some_and(|c| c.kind == CheckKind::Series)
         {
             self.entry.input = last;
         }
-        // Who takes the series up signs for it; whose values they were is kept with it.
-        if self.by.as_ref() != Some(&begun.by) {
-            self.entry.note =
-                Some(format!("{n} of {of} values were typed by {} at {}, before a break.", begun.by, begun.at));
-        }
+        let n = self.entry.given.len();
         self.message = format!("{n} of {of} taken up, not saved yet: they are saved together after the last.");
+    }
+
+    /// Somebody else is at the bench: values of the one before wait for him, and are not signed for by another.
+    pub(super) fn part_from_begun(&mut self, initials: &str) {
+        let check = self.open_check().map(|c| c.id.clone());
+        let here = |b: &&Begun| b.step == self.step && Some(&b.check) == check.as_ref();
+        if self.left.iter().find(here).is_some_and(|b| b.by != initials) {
+            self.entry = OpenEntry::default();
+        }
     }
 }
 

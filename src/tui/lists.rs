@@ -9,6 +9,7 @@ use crate::traveler::{Ability, BuildState, Session, Start, running_waits, time};
 use super::answers;
 use super::app::{App, BenchRow, Shown};
 use super::ask::{Ask, Field, Purpose};
+use super::entry::OpenEntry;
 use super::keys::Act;
 
 impl App<'_> {
@@ -125,6 +126,9 @@ impl App<'_> {
         self.look_again = session.record().last_done(3).iter().map(|s| s.id.clone()).collect();
         let (left, told) = session.take_begun();
         self.left = left;
+        // What was typed in one build is nothing in another; what of it was complete in part is offered from its own.
+        self.entry = OpenEntry::default();
+        self.step.clear();
         self.session = Some(session);
         // A register that cannot be read is told where an instrument is asked for.
         self.register = Register::load(self.store.root()).unwrap_or_default();

@@ -629,9 +629,12 @@ fn another_marking_than_the_wanted_one_is_outside_and_says_what_is_wanted() {
     assert!(!bar.contains("picture") && !bar.contains("? keys"), "a key that would be typed as text: {bar}");
     keys(&mut app, "UC206?q\n");
     let shown = flat(&app);
-    assert!(shown.contains("OUTSIDE: UC206?q , not what is wanted: UC205"), "{shown}");
+    assert!(shown.contains("OUTSIDE: UC206?q, not what is wanted: UC205"), "{shown}");
     assert!(shown.contains("Another size or kind than the one drawn"), "{shown}");
-    keys(&mut app, "uc 205\n");
+    keys(&mut app, "d");
+    assert!(text(&app).contains("Decide on a reading"), "its keys are commands now: {}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "vuc 205\n");
     assert!(app.message.contains("within, UC205 is wanted"), "{}", app.message);
 }
 
@@ -648,7 +651,39 @@ fn a_series_names_the_place_of_the_value_typed_and_of_those_before_it() {
     assert!(shown.contains("hole 5 (3 of 3) >"), "{shown}");
     assert!(shown.contains("hole 1 8.05, hole 3 8.5 OUTSIDE"), "{shown}");
     keys(&mut app, "8\n");
-    assert!(text(&app).contains("hole 3 (8.5): 0.3 mm above"), "{}", text(&app));
+    assert!(text(&app).contains("OUTSIDE: hole 3 (8.5): 0.3 mm above"), "{}", text(&app));
+}
+
+#[test]
+fn what_is_typed_in_one_build_is_nothing_in_another() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-disc-1");
+    keys(&mut app, "y8.05\n8.0");
+    let plan = app.record().unwrap().plan().clone();
+    let start = Start {
+        plan,
+        spec_text: "x\n".into(),
+        spec_name: "flywheel".into(),
+        serial: "2".into(),
+        by: "ak".into(),
+        practice: false,
+    };
+    drop(app.store.start(start).unwrap());
+    keys(&mut app, "u");
+    assert_eq!(app.entry.given, ["8.05"]);
+    app.open_build("flywheel-2");
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-disc-1");
+    keys(&mut app, "y");
+    assert!(text(&app).contains("hole 1 (1 of 3)"), "{}", text(&app));
+    app.open_build("flywheel-1");
+    while !app.look_again.is_empty() {
+        keys(&mut app, "w");
+    }
+    open_at(&mut app, "inspect-disc-1");
+    assert!(text(&app).contains("1 of 3 typed by ak"), "{}", text(&app));
 }
 
 #[test]
@@ -674,14 +709,22 @@ fn values_begun_before_a_break_are_offered_and_taken_up_by_a_yes_only() {
     keys(&mut app, "\n8.03\n");
     assert!(app.entry.given.is_empty() && app.message.contains("Say first"), "{}", app.message);
     keys(&mut app, "y");
+    assert!(app.message.contains("ak typed them and takes them up"), "{}", app.message);
+    keys(&mut app, "i");
+    (0..2).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "ak\ny");
     assert_eq!(app.record().unwrap().events.len(), events, "taken up is not recorded");
     keys(&mut app, "8.03\n");
     let record = app.record().unwrap();
     let kept = record.reading("inspect-disc-1", "thickness").unwrap().reading;
     assert_eq!(kept.values, ["8.05", "8.04", "8.03"]);
-    assert!(matches!(&record.events.last().unwrap().body,
-        crate::traveler::event::Body::Note(n) if n.text.contains("2 of 3 values were typed by ak")));
     assert!(app.left.is_empty() && !home.path().join("builds/flywheel-1/not-complete.yaml").exists());
+    // A series that another begins to go on with waits for who began it.
+    keys(&mut app, "24.6\ni");
+    (0..2).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "jo\n");
+    assert!(app.entry.given.is_empty() && flat(&app).contains("1 of 4 typed by ak"), "{}", text(&app));
+    keys(&mut app, "n");
     // Left by looking elsewhere, the next series waits where it was; n drops it.
     keys(&mut app, "24.6\n24.61\n");
     key(&mut app, KeyCode::Right);
@@ -860,4 +903,43 @@ fn a_kit_is_ticked_off_and_kept() {
     app.chosen = app.bench_rows().len() - 1;
     keys(&mut app, "k");
     assert!(app.message.contains("belongs to a module"), "{}", app.message);
+}
+
+#[test]
+fn clicks_of_a_pass_are_kept_over_a_break_and_go_on_with_the_next_bolt() {
+    let home = tempfile::tempdir().unwrap();
+    let mut first = app(home.path(), (80, 24));
+    build_up_to(&mut first, "tighten-rods-pass-1");
+    open_at(&mut first, "tighten-rods-pass-1");
+    let sequence = first.sequence();
+    keys(&mut first, "  ");
+    keys(&mut first, &format!("{} ", sequence[3]));
+    drop(first);
+    let store = crate::traveler::Store::locate(Some(home.path())).unwrap();
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.by = Some("ak".into());
+    app.open_build("flywheel-1");
+    keys(&mut app, "www");
+    open_at(&mut app, "tighten-rods-pass-1");
+    let done: Vec<u32> = [0, 1, 3].map(|k| sequence[k]).into();
+    let said = format!("3 of {} typed by ak", sequence.len());
+    assert!(flat(&app).contains(&said), "{said}: {}", text(&app));
+    keys(&mut app, "  u");
+    assert!(app.entry.bolts_done().is_empty() && app.message.contains("Say first"), "{}", app.message);
+    keys(&mut app, "y");
+    assert_eq!((app.entry.bolts_done(), app.entry.next_bolt(&sequence)), (done, Some(sequence[2])));
+}
+
+#[test]
+fn without_a_person_nothing_is_taken_and_nothing_typed_is_lost() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21");
+    app.by = None;
+    keys(&mut app, "\n");
+    assert!(text(&app).contains("Who is at the bench"), "{}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    assert_eq!(app.entry.input, "21");
+    keys(&mut app, "\nak\n\n");
+    assert!(app.message.contains("Saved, entry 3"), "{}", app.message);
 }

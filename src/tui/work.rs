@@ -33,7 +33,7 @@ impl App<'_> {
                 self.line = 0;
             }
             Act::Far => self.far = !self.far,
-            Act::OwnWords if self.record().is_some_and(|r| super::screens::outside(self, r)) => {
+            Act::OwnWords if self.is_outside() => {
                 self.own_words = !self.own_words;
             }
             Act::OwnWords => self.message = "o changes between advice and step while a reading is outside.".into(),
@@ -130,6 +130,9 @@ impl App<'_> {
         }
         let bolts = self.open_check().is_some_and(|c| c.kind == CheckKind::Torque && !crate::traveler::is_round(c));
         if bolts && self.at_work() {
+            if self.by.is_none() {
+                return self.ask_person();
+            }
             let sequence = self.sequence();
             let taken = self.entry.click(&sequence);
             self.taken(taken);
@@ -220,6 +223,10 @@ impl App<'_> {
     }
 
     pub(super) fn enter(&mut self, check: &Check) {
+        // Asked before anything is taken, so that the last value of a series is not taken by nobody.
+        if self.by.is_none() {
+            return self.ask_person();
+        }
         let sequence = self.sequence();
         let taken = self.entry.enter(check, &sequence);
         self.taken(taken);
@@ -276,7 +283,7 @@ impl App<'_> {
                 self.forget_begun(&entry.step, &entry.check);
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
-                self.typing = true;
+                self.typing = !self.is_outside();
                 if let Some(note) = note {
                     self.keep_note(&entry, &note);
                 }

@@ -145,7 +145,6 @@ fn bolts(context: &Context<'_>) -> Draft {
     classes.dedup();
     Draft::new("receive", "bolts", "bolts", PLACE)
         .slot("groups", lines.join(" "))
-        .slot("classes", classes.join(" and "))
         .check(draft::wanted("class", &classes.join(" "), "classes of the groups in the spec"))
         .check(draft::count("count", all, all, "sum of the groups in the spec"))
         .check(draft::text("lot"))

@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Begun, CheckState, Record, StepState, is_round, wait_ends};
+use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::entry::Doubt;
 use crate::tui::theme::sign;
@@ -139,12 +139,11 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
     let outside = panels::outside(app, record);
     if let Some((kept, _)) = &outside {
         let unit = kept.reading.unit.as_deref().unwrap_or_default();
-        let words = format!(
-            "{}: {} {unit}, {}",
-            kept.reading.verdict.word().to_uppercase(),
-            kept.reading.values.join(" "),
-            kept.reading.because
-        );
+        let because = kept.reading.because.replace(&format!(", {NOT_CONSIDERED}"), "");
+        let values = format!("{} {unit}", kept.reading.values.join(" "));
+        // Where places are named, the words say which value it is and where.
+        let values = if check.places.is_empty() { format!("{}, ", values.trim_end()) } else { String::new() };
+        let words = format!("{}: {values}{because}", kept.reading.verdict.word().to_uppercase());
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
     }
     let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
@@ -183,7 +182,7 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
         return alert(&fault);
     }
     if check.kind == CheckKind::Series && !app.entry.given.is_empty() {
-        let all = series::list(check, &app.entry.given, usize::from(width) * rows - 8 * (rows - 1));
+        let all = series::list(check, &app.entry.given, usize::from(width) * rows - 16 * (rows - 1));
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
     // A question needs the room.

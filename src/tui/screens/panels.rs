@@ -76,6 +76,9 @@ fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec
         _ if check.stays => {
             list.push(("type", "Enter what a later run shows; this one stays open until it is decided.".into()));
         }
+        CheckKind::Text => {
+            list.push(("v", "Read it again and type what stands there; both stay in the record.".into()))
+        }
         CheckKind::Confirm | CheckKind::Gauge => list.push(("y n", "Mend it or look again, and answer anew.".into())),
         _ => list.push(("type", "Measure again and type the new value; both stay in the record.".into())),
     }
