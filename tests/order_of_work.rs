@@ -11,11 +11,13 @@ use runtrue::module::{Setup, embedded, read};
 use runtrue::procedure::make_plan;
 
 /// (before, after, why a fitter says so)
-const PAIRS: [(&str, &str, &str); 46] = [
+const PAIRS: [(&str, &str, &str); 48] = [
     ("inspect-instruments", "inspect-shaft", "instruments are checked before anything is measured"),
     ("inspect-disc-1", "deburr-disc-1", "a disc out of its limits goes back as it came"),
     ("deburr-disc-3", "ream-disc-3", "a burr tilts the disc under the reamer"),
     ("ream-disc-5", "clean-discs", "reaming leaves oil and chips"),
+    ("inspect-pulley", "inspect-pulley-step-slow", "a burr in a groove reads false over balls"),
+    ("inspect-pulley-step-slow", "clean-pulley", "balls and fingers leave oil"),
     ("mark-discs", "clean-discs", "marks exist before the parts are mixed"),
     ("mark-discs", "fit-disc-1", "places are known before the stack is loaded"),
     ("clean-discs", "fit-disc-1", "faces are bare and dry when they meet"),

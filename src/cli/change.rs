@@ -9,7 +9,7 @@ use crate::module::{self, Module, Setup, Source};
 use crate::procedure::Words;
 use crate::procedure::change::{self, Built, Change as Way, Touched};
 use crate::procedure::design_check::Severity;
-use crate::procedure::remaining::{Remaining, remaining};
+use crate::procedure::remaining::{self, remaining};
 use crate::traveler::Record;
 use crate::traveler::rounds::{Changed, Kind};
 
@@ -56,7 +56,7 @@ impl Change {
         let mut shown = answer(&record, &setup, &way);
         shown["setups"] = json!(left);
         let mut words = text(&record, &setup, &way);
-        words.push_str(&still(&left));
+        words.push_str(&remaining::words(&left));
         if let (true, false, Some(by)) = (self.begin, blocked, &self.by) {
             let event = self.begin(asked, &record, &module, way, by)?;
             shown["event"] = json!(event);
@@ -220,23 +220,6 @@ fn text(record: &Record, setup: &Setup, way: &Way) -> String {
     lines.extend(by_reason("Disturbed, measure again", &way.stale));
     lines.extend(by_reason("Held against other limits", &way.rejudged));
     lines.join("\n")
-}
-
-/// Setups that can still be built, and what stands against each of the others; nothing where nothing does.
-pub fn still(left: &[Remaining]) -> String {
-    let (ok, not): (Vec<&Remaining>, Vec<&Remaining>) = left.iter().partition(|r| r.ok);
-    if not.is_empty() {
-        return String::new();
-    }
-    let names = |list: &[&Remaining]| list.iter().map(|r| r.words.as_str()).collect::<Vec<_>>().join("; ");
-    let can = if ok.is_empty() { "none".to_owned() } else { names(&ok) };
-    let mut words = format!("\nSetups that can still be built: {can}.");
-    // Setups with the same reason stand together.
-    for (k, r) in not.iter().enumerate().filter(|(k, r)| not[..*k].iter().all(|before| before.why != r.why)) {
-        let same: Vec<&Remaining> = not[k..].iter().copied().filter(|other| other.why == r.why).collect();
-        words.push_str(&format!("\nNot {}: {}.", names(&same), r.why.join("; ")));
-    }
-    words
 }
 
 /// Steps under the reason that touches them.

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use crate::module::{self, Source, printable};
-use crate::procedure::remaining::{Remaining, remaining};
+use crate::module::printable;
+use crate::procedure::remaining;
 use crate::traveler::{
-    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start,
-    StoreError, code,
+    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start, StoreError,
+    code,
 };
 
 use super::load::{self, Chosen};
@@ -125,12 +125,6 @@ pub struct Enter {
     at: Option<String>,
 }
 
-/// Setups that can still be built once a part is given up; none where the record's spec does not read any more.
-fn setups_left(record: &Record) -> Option<Vec<Remaining>> {
-    let source = Source { name: "the record's spec".into(), text: record.spec().to_owned() };
-    module::read(&source).ok().map(|module| remaining(&module, &record.lost()))
-}
-
 impl Enter {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let build = self.build.clone();
@@ -140,8 +134,8 @@ impl Enter {
             helper(session.record(), &entry.by);
         }
         let outcome = session.enter(&entry)?;
-        let gives_up = |d: &Disposition| matches!(d.kind, DispositionKind::Scrap | DispositionKind::Return);
-        let left = entry.disposition.as_ref().filter(|d| gives_up(d)).and_then(|_| setups_left(session.record()));
+        let left =
+            entry.disposition.as_ref().filter(|d| d.kind.gives_up()).and_then(|_| session.record().setups_left());
         if asked.json {
             print(&json!({
                 "recorded": true, "event": outcome.event, "verdict": outcome.verdict, "because": outcome.message,
@@ -155,7 +149,7 @@ impl Enter {
                 outcome.verdict.word(),
                 outcome.message,
                 outcome.next.join(", "),
-                left.as_deref().map_or_else(String::new, super::change::still)
+                left.as_deref().map_or_else(String::new, remaining::words)
             ));
         }
         if let Some(doubt) = &outcome.doubt {

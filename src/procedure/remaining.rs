@@ -80,6 +80,24 @@ fn names(parts: &std::collections::BTreeSet<&str>) -> String {
     parts.iter().copied().collect::<Vec<_>>().join(", ")
 }
 
+/// Setups that can still be built, and what stands against each of the others; nothing where nothing does.
+#[must_use]
+pub fn words(left: &[Remaining]) -> String {
+    let (ok, not): (Vec<&Remaining>, Vec<&Remaining>) = left.iter().partition(|r| r.ok);
+    if not.is_empty() {
+        return String::new();
+    }
+    let names = |list: &[&Remaining]| list.iter().map(|r| r.words.as_str()).collect::<Vec<_>>().join("; ");
+    let can = if ok.is_empty() { "none".to_owned() } else { names(&ok) };
+    let mut text = format!("\nSetups that can still be built: {can}.");
+    // Setups with the same reason stand together.
+    for (k, r) in not.iter().enumerate().filter(|(k, r)| not[..*k].iter().all(|before| before.why != r.why)) {
+        let same: Vec<&Remaining> = not[k..].iter().copied().filter(|other| other.why == r.why).collect();
+        text.push_str(&format!("\nNot {}: {}.", names(&same), r.why.join("; ")));
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -183,7 +183,7 @@ impl Cutting {
     pub fn bars(&self, finished: &[Length]) -> Result<u32, NotInTable> {
         let mut pieces: Vec<f64> = finished.iter().map(|l| self.sawn(*l).mm()).collect();
         pieces.sort_by(|a, b| b.total_cmp(a));
-        if let Some(long) = pieces.iter().find(|p| !(**p <= self.bar)) {
+        if let Some(long) = pieces.iter().find(|p| p.is_nan() || **p > self.bar) {
             return Err(NotInTable::new(
                 format!("a rod sawn to {long} mm"),
                 format!("up to {} mm", self.bar),

@@ -239,6 +239,12 @@ impl DispositionKind {
         Self::ALL.iter().find(|(w, _)| *w == word).map(|(_, k)| *k)
     }
 
+    /// The part is not used.
+    #[must_use]
+    pub const fn gives_up(self) -> bool {
+        matches!(self, Self::Scrap | Self::Return)
+    }
+
     /// Work goes on with the part as it is.
     #[must_use]
     pub const fn accepts(self) -> bool {

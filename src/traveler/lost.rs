@@ -2,12 +2,21 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::remaining::Lost;
+use crate::module::{self, Source};
+use crate::procedure::remaining::{Lost, Remaining, remaining};
 
 use super::event::DispositionKind;
 use super::record::Record;
 
 impl Record {
+    /// Setups that can still be built without the parts given up; none where the record's spec does not read any more. Derived on
+    /// demand from the spec in the record, and kept nowhere.
+    #[must_use]
+    pub fn setups_left(&self) -> Option<Vec<Remaining>> {
+        let source = Source { name: "the record's spec".into(), text: self.spec().to_owned() };
+        module::read(&source).ok().map(|module| remaining(&module, &self.lost()))
+    }
+
     /// Parts whose reading in force was answered with scrap or return. A new reading within its limits takes that back: another
     /// part was measured in its place.
     #[must_use]
@@ -18,7 +27,7 @@ impl Record {
                 for check in &step.checks {
                     let Some(kept) = round.reading(&step.id, &check.id) else { continue };
                     let kind = kept.disposition.map(|(d, _)| d.kind);
-                    let gone = kind.filter(|k| matches!(k, DispositionKind::Scrap | DispositionKind::Return));
+                    let gone = kind.filter(|k| k.gives_up());
                     let lost = |part: &String, kind: DispositionKind| Lost {
                         part: part.clone(),
                         because: format!("{} at {}, {}", kind.word(), step.id, check.id),

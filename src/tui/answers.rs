@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 
 use crate::procedure::plan::{Check, CheckKind};
+use crate::procedure::remaining;
 use crate::traveler::instruments::Register;
 use crate::traveler::people;
 use crate::traveler::{
-    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState, initials_fit,
+    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit,
 };
 
 use super::app::App;
@@ -304,7 +305,13 @@ fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let disposition = Disposition { kind, reason: ask.answer(2), role: ask.answer(3) };
     let (check, by) = (ask.answer(0), ask.answer(4));
     with_session(app, |s, step, _| s.dispose(step, &check, disposition, &by))
-        .map(|n| format!("{} kept, entry {n}.", kind.word()))
+        .map(|n| format!("{} kept, entry {n}.{}", kind.word(), left(app, kind)))
+}
+
+/// What a part that is given up does to the setups.
+fn left(app: &App<'_>, kind: DispositionKind) -> String {
+    let setups = app.record().filter(|_| kind.gives_up()).and_then(Record::setups_left);
+    setups.map_or_else(String::new, |s| remaining::words(&s).replace('\n', " "))
 }
 
 fn released(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {

@@ -91,7 +91,7 @@ pub fn holes(context: &Stacked<'_>, disc: Draft) -> Result<Draft, NoFigure> {
     let chord = f64::from(apart) * std::f64::consts::PI / f64::from(n.max(1));
     let over = *discs.on * chord.sin() + *discs.drill;
     let room = discs.drill.mm() - context.own.rod.thread.d;
-    if !(room > 0.0) {
+    if room.is_nan() || room <= 0.0 {
         let why = format!("a rod of {} mm does not enter holes of {} mm", context.own.rod.thread.d, discs.drill.mm());
         return Err(NoFigure { line: discs.drill.place.line, why });
     }

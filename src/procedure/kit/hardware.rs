@@ -116,7 +116,7 @@ fn rods(module: &Module, rods: &Rods, all: &Everything) -> Result<Vec<Line>, NoF
         Securing::SpringWasher => lines.push((hardware("Spring washer", size(), 2 * n, joint), "washer")),
         Securing::ThreadLocker | Securing::None => {}
     }
-    Ok(with_steps(lines, all, &[rods.part.clone()]))
+    Ok(with_steps(lines, all, std::slice::from_ref(&rods.part)))
 }
 
 /// Rods by length, each length once, and the bars they can be cut from.

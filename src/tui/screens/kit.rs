@@ -74,7 +74,9 @@ fn words(line: &kit::Line, have: u32) -> String {
     };
     let unit = if line.unit == "piece" { "" } else { line.unit.as_str() };
     let spare = if line.kind == kit::Kind::Spare { "spare: " } else { "" };
-    format!("{state} {have:>3} of {:<3} {unit:<6} {spare}{}", line.quantity, what(line))
+    // Two pulleys or belts are told apart by their ids.
+    let id = if line.kind == kit::Kind::Part { format!("{}: ", line.id) } else { String::new() };
+    format!("{state} {have:>3} of {:<3} {unit:<6} {spare}{id}{}", line.quantity, what(line))
 }
 
 /// What was just said, or what is to be known of the chosen line.
