@@ -318,54 +318,6 @@ fn the_circle_told_is_the_shortest_there_is() {
     assert!(circles > 50);
 }
 
-/// With choices: what is told blocks every choice, and with any one reason left out it does not.
-#[test]
-fn of_the_reasons_that_block_every_choice_none_can_be_left_out() {
-    let mut dice = Dice(5);
-    let mut blocked = 0;
-    for _ in 0..400 {
-        let n = 4 + dice.roll(3);
-        let mut works: Vec<Work> =
-            (0..n).map(|k| Work { id: format!("w-{k}"), makes: vec![format!("x{k}")], ..Work::default() }).collect();
-        for (k, work) in works.iter_mut().enumerate() {
-            let other = |dice: &mut Dice| What::Fact(format!("x{}", (k + 1 + dice.roll(n as u64 - 1)) % n));
-            let what = if dice.roll(2) == 0 {
-                What::AtLeast(1, vec![vec![other(&mut dice)], vec![other(&mut dice)]])
-            } else {
-                other(&mut dice)
-            };
-            work.needs.push(need(what, "it rests on it".into(), true));
-        }
-        // Every operation waits for another, so there is a circle whatever is chosen.
-        let only = |links: &[CircleLink]| {
-            let told = |from: &str, to: &str| links.iter().any(|l| l.first == from && l.then == to);
-            let id = |what: &What| if let What::Fact(x) = what { format!("w-{}", &x[1..]) } else { String::new() };
-            let keep = |w: &Work| {
-                let options = |n: &Need| match &n.what {
-                    What::AtLeast(_, o) => o.iter().map(|o| o[0].clone()).collect(),
-                    plain => vec![plain.clone()],
-                };
-                // An option whose reason is left out is free to take.
-                w.needs.iter().filter(|n| options(n).iter().all(|o| told(&id(o), &w.id))).cloned().collect()
-            };
-            let works: Vec<Work> = works.iter().map(|w| Work { needs: keep(w), ..w.clone() }).collect();
-            path(&State::default(), &Goal { works: &works, groups: &[], couplings: &[] }).is_err()
-        };
-        let links = match path(&State::default(), &Goal { works: &works, groups: &[], couplings: &[] }) {
-            Err(Refusal::Circle(links) | Refusal::EveryChoice(links)) => links,
-            other => panic!("{other:?}"),
-        };
-        assert!(only(&links), "{links:?}");
-        for left_out in 0..links.len() {
-            let mut fewer = links.clone();
-            fewer.remove(left_out);
-            assert!(!only(&fewer), "{:?} can be left out of {links:?}", links[left_out]);
-        }
-        blocked += usize::from(links.len() > 2);
-    }
-    assert!(blocked > 50);
-}
-
 #[test]
 fn more_than_sixty_four_choices_are_refused_by_name() {
     let options = || What::AtLeast(1, vec![vec![What::Absent("a".into())], vec![What::Absent("b".into())]]);
