@@ -12,6 +12,7 @@ pub mod plan;
 pub mod schedule;
 mod score;
 pub mod shaft_line;
+mod standing;
 mod steps;
 #[cfg(test)]
 mod tests;

@@ -61,6 +61,13 @@ pub struct Path {
     pub walk: Walk,
 }
 
+/// What rests on what, of operations that are done: the edges along which one falls with another.
+#[must_use]
+pub fn edges_of_done(state: &State) -> Vec<Edge> {
+    let edges = edges::derive_done(&state.done, &state.groups);
+    edges.into_iter().filter(|e| e.lasting).collect()
+}
+
 /// One combination of choices, looked at.
 struct Candidate {
     works: Vec<Work>,

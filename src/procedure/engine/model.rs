@@ -22,6 +22,16 @@ pub enum Stage {
     Circular,
 }
 
+impl Stage {
+    /// The stage of that name, as it is displayed.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let plain = [Self::Loose, Self::Hand, Self::Snug, Self::Final, Self::Circular];
+        let pass = || name.strip_prefix("pass ").and_then(|n| n.parse().ok()).map(Self::Pass);
+        plain.into_iter().find(|stage| stage.to_string() == name).or_else(pass)
+    }
+}
+
 impl fmt::Display for Stage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -161,7 +161,8 @@ fn undoing_is_the_least_that_brute_force_finds() {
         let state = State {
             done: works.clone(),
             groups: groups.clone(),
-            failed: [works[wrong].id.clone()].into_iter().collect(),
+            failed: [wrong].into_iter().collect(),
+            ..State::default()
         };
         let path = path(&state, &Goal { works: &works, groups: &groups, couplings: &[] }).unwrap();
         let least = (0u32..1 << n).filter(|gone| allowed(&works, &groups, wrong, *gone)).map(u32::count_ones).min();
@@ -180,7 +181,7 @@ fn a_replay_of_every_way_finds_each_need_met_and_ends_at_the_goal() {
         let reached = dice.roll(n as u64 + 1);
         let mut state = State { done: works[..reached].to_vec(), groups: groups.clone(), ..State::default() };
         if reached > 0 {
-            state.failed.insert(works[dice.roll(reached as u64)].id.clone());
+            state.failed.insert(dice.roll(reached as u64));
         }
         let path = path(&state, &Goal { works: &works, groups: &groups, couplings: &[] }).unwrap();
         let fallen: BTreeSet<usize> = path.undone.iter().map(|u| u.0).collect();
