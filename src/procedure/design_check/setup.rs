@@ -10,10 +10,15 @@ use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::rounded;
 use crate::standards::{bearings, bench};
 
-use super::{Finding, Severity, along, drives, finding, round, stack};
+use super::{Finding, Severity, along, drives, finding, mend, round, stack};
 
 /// What depends on the setup.
-pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Result<f64, NoFigure>) -> Vec<Finding> {
+pub(super) fn of_setup(
+    module: &Module,
+    setup: &Setup,
+    f: &Figures,
+    first: Option<&Result<f64, NoFigure>>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
     if let (Some(stack), Some(own)) = (&module.stack, &f.stack) {
         found.extend(stack::of_setup(module, stack, setup, own, f));
@@ -23,26 +28,34 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
     found.extend(drives::of_setup(module, setup, f));
     found.extend(bearing_life(module, f));
     found.extend(bearing_seat(module, f));
-    found.extend(critical(module, f, first));
+    found.extend(first.and_then(|first| critical(module, f, first)));
     found.extend(along::bending(module, setup));
     found.extend(along::room(module, setup));
     found
 }
 
-fn slip(module: &Module, f: &Figures) -> Option<Finding> {
-    let (safety, at) = f.slip(module);
-    let wanted = module.limits.slip_safety.to_f64()?;
-    (safety < wanted).then(|| {
+/// Every joint that holds too little.
+fn slip(module: &Module, f: &Figures) -> Vec<Finding> {
+    let wanted = module.limits.slip_safety.to_f64().unwrap_or(f64::NAN);
+    let weak = f.joints.iter().map(|joint| (joint, joint.holds / *module.limits.torque));
+    let weak = weak.filter(|(_, safety)| *safety < wanted);
+    weak.map(|(joint, safety)| {
         finding(
             "slip",
             Severity::Error,
-            format!("{at} holds only {} times the torque at low friction and least preload", rounded(safety, 2)),
+            format!(
+                "{} holds only {} times the torque at low friction and least preload",
+                joint.name,
+                rounded(safety, 2)
+            ),
             bench::slip().source.as_str(),
             module.limits.slip_safety.place.line,
         )
         .held(safety, wanted, "")
-        .mend("Take larger or more pinch bolts, a higher class, a key, or a smaller torque.")
+        .at(joint.name.as_str())
+        .mend(mend::in_general(joint.by))
     })
+    .collect()
 }
 
 fn speed(module: &Module, f: &Figures) -> Option<Finding> {

@@ -6,16 +6,16 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::mechanics::ream;
 use crate::module::{Edge, Module, Setup, Stack};
 use crate::procedure::figures::{self, Figures, StackFigures};
-use crate::quantity::{Length, rounded};
+use crate::quantity::{Force, Length, Torque, rounded};
 use crate::standards::{bench, threads};
 
 use super::{Finding, Severity, finding, round};
 
 /// What holds in every setup.
-pub(super) fn whole(stack: &Stack) -> Vec<Finding> {
+pub(super) fn whole(module: &Module, stack: &Stack) -> Vec<Finding> {
     let mut found = stock(stack);
     found.extend(rod_holes(stack));
-    found.extend(plates_drive(stack));
+    found.extend(plates_drive(module, stack));
     found
 }
 
@@ -25,19 +25,50 @@ pub(super) fn of_setup(module: &Module, stack: &Stack, setup: &Setup, own: &Stac
     found.into_iter().flatten().collect()
 }
 
-/// Collars that stand outside the plates touch them with no force that could be relied on.
-fn plates_drive(stack: &Stack) -> Option<Finding> {
+/// Collars that stand outside the plates touch them with no force that could be relied on: by friction they take along nothing.
+/// What would press them enough, or what screws or dowels have to carry, is said; whether these hold is not computed.
+fn plates_drive(module: &Module, stack: &Stack) -> Option<Finding> {
     let plates = stack.plates.as_ref()?;
+    let slip = bench::slip();
+    let torque = *module.limits.torque * module.limits.slip_safety.to_f64()?;
+    let outer = if stack.collars.outer.mm() < plates.outer.mm() { *stack.collars.outer } else { *plates.outer };
+    let (ring, press) = pressed(outer, stack.collars.bore.length(), torque, slip.low)?;
+    let circle = (outer + stack.collars.bore.length()) / 2.0;
+    let pins = Force::from_n(2.0 * torque.nm() / circle.m());
+    let text = format!(
+        "collars outside the end plates: the rods do not press them together, so by friction a collar takes its plate along with \
+         no torque that can be relied on; at friction {} it would take {} kN on a ring of {} mm mean radius. What joins the two, \
+         and what it holds, is not computed",
+        slip.low,
+        rounded(press.kn(), 1),
+        rounded(ring.mm(), 0)
+    );
     Some(
         finding(
             "plate-drive",
-            Severity::Note,
-            "the collars stand outside the end plates; how a collar takes its plate along is not computed here".into(),
-            "statics: rods that end in the plates do not press the collars",
+            Severity::Warning,
+            text,
+            &format!("statics: rods that end in the plates do not press the collars; friction {}", slip.source),
             plates.outer.place.line,
         )
-        .mend("Screw or dowel each plate to its collar, sized for the whole torque."),
+        .held(0.0, torque.nm(), "N·m")
+        .mend(format!(
+            "Screw or dowel each plate to its collar for {} N·m: together {} kN of shear on a circle of {} mm, half way between bore and rim; and \
+             see in the slip test that the line over collar and plate stays unbroken.",
+            rounded(torque.nm(), 1),
+            rounded(pins.kn(), 2),
+            rounded(circle.mm(), 0)
+        )),
     )
+}
+
+/// Mean radius of the ring on which a collar touches with even pressure, and the force on it that carries a torque by
+/// friction: `r = 2/3 · (R³ − r³)/(R² − r²)`, `F = T/(μ·r)`.
+fn pressed(outer: Length, bore: Length, torque: Torque, friction: f64) -> Option<(Length, Force)> {
+    let (r, b) = (outer.m() / 2.0, bore.m() / 2.0);
+    let mean = 2.0 / 3.0 * (r.powi(3) - b.powi(3)) / (r * r - b * b);
+    (mean.is_finite() && mean > 0.0)
+        .then(|| (Length::from_mm(mean * 1000.0), Force::from_n(torque.nm() / (friction * mean))))
 }
 
 fn rods(stack: &Stack, setup: &Setup, f: &StackFigures) -> Option<Finding> {
@@ -221,4 +252,18 @@ fn as_it_comes(module: &Module, stack: &Stack, loose: Length) -> Option<(Length,
         (false, false) => "; as it comes the bore is not looser, so balance does not ask for reaming",
     };
     Some((bore.1 - shaft.0, words))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A collar 80 mm across on a shaft of 30 mm: r = 2/3 · (40³ − 15³)/(40² − 15²) = 29.394 mm; 13.5 N·m at 0.10: 4.593 kN.
+    #[test]
+    fn what_would_have_to_press_a_collar_on_its_plate() {
+        let mm = Length::from_mm;
+        let (ring, force) = pressed(mm(80.0), mm(30.0), Torque::from_nm(13.5), 0.10).unwrap();
+        assert!((ring.mm() - 29.394).abs() < 0.001 && (force.kn() - 4.593).abs() < 0.001, "{ring:?} {force:?}");
+        assert!(pressed(mm(30.0), mm(30.0), Torque::from_nm(13.5), 0.10).is_none());
+    }
 }

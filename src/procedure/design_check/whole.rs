@@ -17,7 +17,7 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     found.extend(set_screws_bite(module));
     found.extend(bores_fit(module));
     found.extend(housing_bolts(module));
-    found.extend(module.stack.iter().flat_map(stack::whole));
+    found.extend(module.stack.iter().flat_map(|s| stack::whole(module, s)));
     found.extend(securing(module));
     found.extend(yields(module));
     found.extend(ring_screws(module));
@@ -72,6 +72,7 @@ fn bores_fit(module: &Module) -> Vec<Finding> {
                 line,
             )
             .held(bore.to_f64().unwrap_or(0.0), shaft.to_f64().unwrap_or(0.0), "mm")
+            .at(what)
             .mend("Give bore and shaft one nominal size.")
         })
         .collect()
@@ -106,6 +107,7 @@ fn securing(module: &Module) -> Vec<Finding> {
                 "common practice",
                 b.secure.place.line,
             )
+            .at(name)
             .mend("Name what secures them.")
         })
         .collect()
@@ -135,6 +137,7 @@ fn yields(module: &Module) -> Vec<Finding> {
                 bolts.share.place.line,
             )
             .held(used * 100.0, 100.0, "%")
+            .at(name)
             .mend("Take a smaller share of proof, a higher class, or a better lubricant.")
         })
         .collect()

@@ -16,7 +16,7 @@ mod slip;
 mod stack;
 
 pub use rotor::{FRAME, critical_speeds, masses, place};
-pub use slip::{Friction, Joint, bolt_from_axis, hub_joints, stack_joints};
+pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
 pub use stack::{StackFigures, links, stack_ends};
 
 /// Why a figure cannot be computed, with the line of the spec that asks for it.
