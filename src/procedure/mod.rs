@@ -8,6 +8,7 @@ pub mod engine;
 pub mod figures;
 mod joints;
 pub mod meaning;
+pub mod naming;
 pub mod plan;
 pub mod schedule;
 mod score;

@@ -263,6 +263,7 @@ fn run_out(context: &Stacked<'_>) -> Draft {
     };
     let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
         .parts(discs)
+        .slot("datum", figures::datum(context.module))
         .after(format!("{} circular", context.stack.rods.part), "clamping can tilt a disc")
         .check(draft::series("radial", "mm", n, SeriesRule::Each, limit(Decimal::new(2, 1))))
         .check(draft::series("face", "mm", n, SeriesRule::Each, limit(Decimal::new(5, 1))))

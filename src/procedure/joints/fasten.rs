@@ -73,14 +73,13 @@ pub fn basis(bolts: &Bolts, tight: &Tight) -> String {
 
 /// A group of set screws from the spec.
 pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'static str) -> Tightening<'a> {
-    let key = threads::thread(&screws.thread).map_or(0.0, |t| t.hex);
     Tightening {
         group,
         name: name.to_owned(),
         bolts: format!("{} of {}", *screws.count, screws.thread.value),
         count: *screws.count,
         torque: *screws.torque,
-        spanner: format!("Hex key {key} mm"),
+        spanner: hex_key(&screws.thread),
         friction: "as delivered".into(),
         counter: "",
         place,
@@ -210,6 +209,16 @@ impl Tightening<'_> {
                 .needs(What::Fact(format!("{} final", self.group)), "the line is drawn over the final torque"),
         );
     }
+}
+
+/// "Hex key 3 mm", the key of a set screw (ISO 4026); the screw's own size where the standard has none.
+pub fn hex_key(thread: &str) -> String {
+    threads::set_screw_key(thread).map_or_else(|_| format!("Hex key for {thread}"), |key| format!("Hex key {key} mm"))
+}
+
+/// "Spanner 16 mm" for a bolt, nut or adjuster of that thread (ISO 4032).
+pub fn spanner(thread: &str) -> String {
+    threads::thread(thread).map_or_else(|_| format!("Spanner for {thread}"), |t| format!("Spanner {} mm", t.s))
 }
 
 fn tenth(torque: Torque) -> f64 {

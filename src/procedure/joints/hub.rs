@@ -8,7 +8,7 @@ use crate::procedure::figures::{self, NoFigure, at};
 use crate::procedure::plan::Picture;
 use crate::standards::keys;
 
-use super::fasten::of_screws;
+use super::fasten::{hex_key, of_screws};
 use super::receiving::is_clean;
 use super::{Driven, at_most, mm};
 
@@ -29,7 +29,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
         .slot("part", &pulley.part)
         .slot("place", mm(figures::place(m, &pulley.part)))
         .slot("end", context.end_of(&pulley.part))
-        .slot("set screw", &pulley.set_screws.thread.value)
+        .slot("key wrench", hex_key(&pulley.set_screws.thread))
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
         .once(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
         .needs(What::Open(slides.clone()), "with set screws in the bore it scores the shaft")
@@ -61,7 +61,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     sheet.add(
         Draft::new("adjust", "pulley plane", &context.named("pulley-plane"), "frame")
             .parts([pulley.part.clone()])
-            .slot("step", context.step())
+            .slot("grooves", context.grooves())
             .slot("part", &pulley.part)
             .slot("other", &context.drive.belt.other)
             .needs(What::Open(slides.clone()), "a locked hub cannot be moved into the plane")

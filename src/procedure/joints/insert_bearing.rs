@@ -10,7 +10,7 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
-use super::fasten::{of_bolts, of_screws};
+use super::fasten::{hex_key, of_bolts, of_screws};
 use super::{Context, adapter_sleeve, around, at_most, decimal, mm};
 
 /// Group of a housing's bolts.
@@ -67,6 +67,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("part", bearing)
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", lock_words(m))
+        .slot("key wrench", lock_key(m))
         .needs(What::Open(slides(bearing)), "a ring that is locked does not slide")
         .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
         .check(draft::confirm("hand"))
@@ -271,6 +272,14 @@ fn in_bearings(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
 }
 
 /// What locks a ring, as it is named at the bench.
+/// Key for what locks a ring: of its set screws by their size, or the spanner of its sleeve.
+pub fn lock_key(module: &Module) -> String {
+    match &module.bearings.lock {
+        RingLock::SetScrews(screws) => hex_key(&screws.thread.value),
+        RingLock::Sleeve(sleeve) => sleeve.spanner.clone(),
+    }
+}
+
 pub fn lock_words(module: &Module) -> &str {
     match &module.bearings.lock {
         RingLock::SetScrews(screws) => &screws.thread.value,

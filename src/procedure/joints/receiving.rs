@@ -4,14 +4,14 @@ use rust_decimal::Decimal;
 
 use crate::mechanics::ream;
 use crate::module::Given;
-use crate::module::{Bolts, Edge, RingLock, spec_line};
+use crate::module::{Bolts, Edge, RingLock, Split, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{NoFigure, limits};
 use crate::procedure::plan::{Picture, SeriesRule, Take};
 use crate::quantity::Band;
 
-use super::insert_bearing::lock_words;
+use super::insert_bearing::{lock_key, lock_words};
 use super::{Context, Driven, Stacked};
 
 const PLACE: &str = "receiving";
@@ -49,7 +49,8 @@ fn stack_parts(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     }
     let collars = &context.stack.collars;
     for collar in &collars.each {
-        sheet.add(turned_part("collar", &collar.value, &collars.bore, &collars.width)?);
+        let level = if *collars.kind == Split::TwoHalves { ", and the two halves level" } else { "" };
+        sheet.add(turned_part("collar", &collar.value, &collars.bore, &collars.width)?.slot("level", level));
     }
     if let Some(plates) = &context.stack.plates {
         for plate in &plates.each {
@@ -144,7 +145,9 @@ fn bolts(context: &Context<'_>) -> Draft {
 fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
     let shaft = &context.module.shaft;
     let seats = context.module.shaft.order.len() as u32;
+    let names: Vec<&str> = context.module.shaft.order.iter().map(|on| on.part.value.as_str()).collect();
     Ok(inspect("shaft", &shaft.part)
+        .slot("seats", names.join(", "))
         .slot("hardness", &shaft.hardness.written)
         .check(draft::series("diameter", "mm", seats * 2, SeriesRule::Each, drawn(&shaft.diameter)?))
         .check(draft::measure("run-out", "mm", drawn(&shaft.run_out)?))
@@ -236,6 +239,7 @@ fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
         .slot("insert", &b.insert.value)
         .slot("housing", &b.housing.value)
         .slot("set screw", lock_words(context.module))
+        .slot("key", lock_key(context.module))
         .check(draft::text("marking"))
         .check(draft::confirm("turns"))
         .check(draft::confirm("screws"))

@@ -8,7 +8,7 @@ use crate::procedure::plan::Picture;
 use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
-use super::fasten::of_bolts;
+use super::fasten::{of_bolts, spanner};
 use super::insert_bearing::soft_foot;
 use super::{Context, Driven, decimal};
 
@@ -48,6 +48,7 @@ fn fit_sled(context: &Driven<'_>) -> Draft {
         .parts([context.drive.sled.part.clone()])
         .slot("part", &context.drive.sled.part)
         .slot("other", &context.drive.belt.other)
+        .slot("spanner", spanner(&context.drive.sled.lock_bolts.thread))
         .once_after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
         .needs(What::Absent(context.named("belt-in-grooves")), "the travel cannot be tried once the belt is on")
         .check(draft::measure("travel", "mm", travel))

@@ -6,6 +6,7 @@ use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
 use crate::traveler::parts::parts as part_list;
+use crate::traveler::plausible::SOAK;
 use crate::traveler::record::{Kept, Record};
 
 use super::{Block, Cell, Filter, Table};
@@ -222,6 +223,14 @@ pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
         round => format!("Steps of round {round}"),
     };
     let mut blocks = vec![Block::Heading(2, title)];
+    let plainly =
+        |step: &Step| step.checks.iter().any(|c| record.readings(&step.id, &c.id).iter().any(compared_plainly));
+    if record.plan().steps.iter().filter(|s| filter.step_fits(s)).any(plainly) {
+        blocks.push(Block::Text(format!(
+            "* {}: no instrument with a stated uncertainty was named.",
+            PLAINLY.trim_start_matches(", ")
+        )));
+    }
     for step in record.plan().steps.iter().filter(|s| filter.step_fits(s)) {
         let readings: Vec<Kept<'_>> = step.checks.iter().flat_map(|c| record.readings(&step.id, &c.id)).collect();
         let rows: Vec<Vec<Cell>> = readings.iter().filter(|k| filter.fits(step, k)).map(row).collect();
@@ -238,6 +247,19 @@ pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
     blocks
 }
 
+/// How a verdict ends that was found without an uncertainty; said once under the heading, and marked at each reading.
+const PLAINLY: &str = ", uncertainty not considered";
+
+fn compared_plainly(k: &Kept<'_>) -> bool {
+    k.reading.because.ends_with(PLAINLY)
+}
+
+fn verdict(k: &Kept<'_>) -> String {
+    let because = &k.reading.because;
+    let words = because.strip_suffix(PLAINLY).map_or_else(|| because.clone(), |short| format!("{short} *"));
+    format!("{}: {words}", k.reading.verdict.word())
+}
+
 fn row(k: &Kept<'_>) -> Vec<Cell> {
     let r = k.reading;
     let with = r
@@ -250,16 +272,35 @@ fn row(k: &Kept<'_>) -> Vec<Cell> {
         Cell::of(&r.check),
         value(k),
         Cell::of(limits(k)),
-        Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(format!("{}: {}", r.verdict.word(), r.because)) },
+        Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(verdict(k)) },
         Cell::of(format!("{} ({}){paper}", k.by, r.role)),
         Cell::of(with),
         Cell::of(when(k.at)),
     ]
 }
 
+/// Where it was said that part and instrument lay together, all in one line.
+fn soaked(record: &Record) -> Option<Vec<Cell>> {
+    let said = record.events.iter().filter_map(|e| match &e.body {
+        Body::Note(n) if n.text.starts_with(SOAK) => Some((n.step.as_str(), e.header.by.as_str())),
+        _ => None,
+    });
+    let (mut steps, mut by): (Vec<&str>, Vec<&str>) = said.unzip();
+    let count = steps.len();
+    for list in [&mut steps, &mut by] {
+        list.sort_unstable();
+        list.dedup();
+    }
+    let words = format!("{SOAK}, said {count} times: {}", steps.join(", "));
+    (count > 0)
+        .then(|| vec![Cell::of(String::new()), Cell::of(words), Cell::of(by.join(", ")), Cell::of(String::new())])
+}
+
 /// Notes and what else happened to the record.
 pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let words = |e: &Event| match &e.body {
+        // One line for all of these stands below.
+        Body::Note(n) if n.text.starts_with(SOAK) => None,
         Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
         Body::Attached(a) => Some((
             record.step(&a.step),
@@ -283,5 +324,7 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
             ]
         })
     });
-    section("Notes", &["entry", "note", "by", "at"], rows.collect())
+    let mut rows: Vec<Vec<Cell>> = rows.collect();
+    rows.extend(soaked(record));
+    section("Notes", &["entry", "note", "by", "at"], rows)
 }

@@ -191,9 +191,10 @@ pub(super) fn range(check: &Check) -> String {
         (Some(a), Some(b), _) => format!("{a} to {b}{unit}"),
         (Some(a), None, _) => format!("at least {a}{unit}"),
         (None, Some(b), _) => format!("at most {b}{unit}"),
-        (None, None, _) => {
-            check.nominal.as_ref().map_or_else(|| "none, kept".into(), |n| format!("none; about {n}{unit}"))
-        }
+        (None, None, _) => check
+            .nominal
+            .as_ref()
+            .map_or_else(|| "none; write down what you read".into(), |n| format!("none; about {n}{unit}")),
     }
 }
 
