@@ -21,10 +21,18 @@ impl Dice {
     }
 }
 
+/// One round of work.
+struct Worked {
+    setup: Setup,
+    done: Vec<Step>,
+    begun: Vec<Step>,
+    failed: BTreeSet<String>,
+}
+
 /// What was done to one machine, round by round.
 struct Build<'a> {
     module: &'a Module,
-    rounds: Vec<(Setup, Vec<Step>, Vec<Step>, BTreeSet<String>)>,
+    rounds: Vec<Worked>,
     machine: Machine<'a>,
 }
 
@@ -40,12 +48,18 @@ impl<'a> Build<'a> {
 
     fn work(&mut self, setup: &Setup, steps: Vec<Step>, failed: BTreeSet<String>) {
         steps.iter().for_each(|s| self.machine.take(s));
-        self.rounds.push((setup.clone(), steps, Vec::new(), failed));
+        self.rounds.push(Worked { setup: setup.clone(), done: steps, begun: Vec::new(), failed });
     }
 
     fn way(&self, to: &Setup, failed: &BTreeSet<String>) -> Change {
-        let round = |(setup, done, begun, failed)| Round { module: self.module, setup, done, begun, failed };
-        let rounds: Vec<Round<'_>> = self.rounds.iter().map(|(s, d, b, f)| round((s, &d[..], &b[..], f))).collect();
+        let rounds = self.rounds.iter().map(|w| Round {
+            module: self.module,
+            setup: &w.setup,
+            done: &w.done,
+            begun: &w.begun,
+            failed: &w.failed,
+        });
+        let rounds: Vec<Round<'_>> = rounds.collect();
         change(&Built { rounds: &rounds, failed }, self.module, to, Words::built_in().unwrap()).unwrap()
     }
 
@@ -156,7 +170,7 @@ fn rework_is_found_at_any_moment_of_an_unfinished_build() {
             println!("{name}: after {k} of {} steps {again} is done anew", whole.len());
             let mut build = Build::begun(&module, setup, k);
             if begun {
-                build.rounds[0].2.extend(whole.get(k).cloned());
+                build.rounds[0].begun.extend(whole.get(k).cloned());
             }
             let way = build.walks(setup, BTreeSet::from([again.clone()]));
             assert!(names(&way.plan.steps).contains(again.as_str()), "{again} is not done anew");

@@ -96,6 +96,7 @@ fn bolts_screws_bearings_and_shaft() {
     let rough = [("collars.pinch.friction", "0.20 to 0.24"), ("collars.pinch.use", "90 % of proof")];
     mended("flywheel", &rough, "bolt-yield", &["% of proof"]);
     mended("flywheel", &[("bearings.set screws.torque", "12 N·m")], "ring-screws", &["N·m"]);
+    mended("flywheel", &[("shaft.length", "525 mm")], "shaft-room", &["530 mm"]);
     mended("flywheel", &[("shaft.diameter", "25 mm h11")], "bearing-seat", &["Draw the shaft h"]);
     mended("testwheel", &[("limits.temperature at the bench", "0 °C to 40 °C")], "growth", &["float"]);
 }

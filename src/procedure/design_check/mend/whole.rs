@@ -17,6 +17,7 @@ pub fn ways(module: &Module, finding: &Finding) -> Ways {
         "ring-screws" => vec![ring_screws(module)],
         "bearing-seat" => vec![seat(module)],
         "growth" => vec![floats(module)],
+        "shaft-room" => vec![longer_shaft(finding)],
         _ => Vec::new(),
     }
 }
@@ -123,6 +124,13 @@ fn seat(module: &Module) -> Vec<Candidate> {
     let size = module.shaft.diameter.nominal();
     let classes = ["h9", "h8", "h7", "h6", "h5"];
     classes.map(|c| candidate(format!("Draw the shaft {c}"), &[("shaft.diameter", format!("{size} mm {c}"))])).into()
+}
+
+/// As long as the parts need it, in whole millimetres.
+fn longer_shaft(finding: &Finding) -> Vec<Candidate> {
+    let needed = finding.limit.filter(|needed| finding.value.is_some_and(|own| own > 0.0 && own < *needed));
+    let length = needed.map(|n| format!("{} mm", n.ceil()));
+    length.map(|l| candidate(format!("Take a shaft {l} long"), &[("shaft.length", l)])).into_iter().collect()
 }
 
 fn floats(module: &Module) -> Vec<Candidate> {
