@@ -2,11 +2,14 @@
 //! belts and guards, and nothing of the planner's freedoms and needs.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
 
+mod common;
+
 use std::collections::{BTreeMap, BTreeSet};
 
-use runtrue::module::{Module, RingLock, Setup, Source, embedded, read};
+use common::machine::Machine;
+use runtrue::module::{Module, Setup, Source, embedded, read};
 use runtrue::procedure::make_plan;
-use runtrue::procedure::plan::{Plan, Step};
+use runtrue::procedure::plan::Plan;
 
 /// The same numbers on every machine.
 struct Dice(u64);
@@ -117,160 +120,8 @@ fn countershaft(text: &mut String, dice: &mut Dice) {
     }
 }
 
-/// The machine as a person beside it would describe it.
-struct Machine<'a> {
-    module: &'a Module,
-    /// Parts along the shaft, by place in the order; discs share the place of the stack.
-    on: BTreeSet<String>,
-    stages: BTreeMap<String, u32>,
-    guard: bool,
-}
-
-fn rank(stage: &str) -> u32 {
-    match stage.split_once(' ') {
-        Some((_, n)) => 2 + n.parse::<u32>().unwrap(),
-        None => ["loose", "hand", "snug"]
-            .iter()
-            .position(|s| *s == stage)
-            .map_or(if stage == "final" { 90 } else { 91 }, |k| k as u32),
-    }
-}
-
-impl Machine<'_> {
-    fn place(&self, part: &str) -> Option<usize> {
-        let disc = self.module.stack.as_ref().map_or("-", |s| s.discs.part.as_str());
-        let word = if part.strip_prefix(disc).is_some_and(|n| n.starts_with('-')) { "discs" } else { part };
-        self.module.on_shaft(word)
-    }
-
-    fn stage(&self, group: &str) -> u32 {
-        self.stages.get(group).copied().unwrap_or(0)
-    }
-
-    /// No part stands between the place and one end of the shaft.
-    fn reachable(&self, at: usize) -> bool {
-        let taken: Vec<usize> = self.on.iter().filter_map(|p| self.place(p)).collect();
-        taken.iter().all(|&t| t >= at) || taken.iter().all(|&t| t <= at)
-    }
-
-    fn ring(&self, bearing: &str) -> String {
-        let set = matches!(self.module.bearings.lock, RingLock::SetScrews(_));
-        format!("{}-{bearing}", if set { "set" } else { "sleeve" })
-    }
-
-    fn is_bearing(&self, part: &str) -> bool {
-        self.module.bearings.each.iter().any(|b| b.value == part)
-    }
-
-    fn take(&mut self, step: &Step) {
-        let id = &step.id;
-        match step.operation.as_str() {
-            "spin" => assert!(self.guard, "{id} without the guard"),
-            "fit" | "hang" | "tighten" | "adjust" | "align" | "tension" | "recheck" | "prove" => {
-                assert!(!self.guard, "{id} inside a closed guard");
-            }
-            _ => {}
-        }
-        if step.operation == "hang" {
-            self.belt_passes(id, &step.parts[0]);
-        }
-        if step.operation == "fit" {
-            for part in &step.adds {
-                self.fit(id, part);
-            }
-        }
-        if step.operation == "tighten" {
-            self.tighten(step);
-        }
-        if step.operation == "remove" {
-            self.guard = false;
-        }
-        if step.operation == "guard" {
-            self.guard = true;
-        }
-    }
-
-    fn fit(&mut self, id: &str, part: &str) {
-        if let Some(at) = self.place(part) {
-            let stacked = self.module.stack.as_ref().is_some_and(|s| {
-                s.collars.each.iter().chain(s.plates.iter().flat_map(|p| &p.each)).any(|c| c.value == part)
-            });
-            assert!(self.reachable(at), "{id}: the way of {part} is blocked by {:?}", self.on);
-            if stacked || self.is_bearing(part) {
-                let group = if self.is_bearing(part) { self.ring(part) } else { format!("pinch-{part}") };
-                assert_eq!(self.stage(&group), 0, "{id}: {part} is closed and does not slide on");
-            }
-            self.on.insert(part.to_owned());
-        }
-        if part.starts_with("belt-in-grooves") {
-            let drive = self.module.drives.iter().enumerate().find(|(k, d)| {
-                part == if *k == 0 {
-                    "belt-in-grooves".to_owned()
-                } else {
-                    format!("belt-in-grooves-{}", d.pulley.part)
-                }
-            });
-            let (k, drive) = drive.unwrap();
-            let hub = if k == 0 { "hub".to_owned() } else { format!("hub-{}", drive.pulley.part) };
-            let lock = if k == 0 { "lock".to_owned() } else { format!("lock-{}", drive.pulley.part) };
-            assert_eq!(self.stage(&hub), 90, "{id}: the belt would pull on a loose pulley");
-            assert!(self.stage(&lock) < 90, "{id}: the sled is locked");
-            if !self.on.contains(&drive.belt.part) {
-                self.belt_passes(id, &drive.belt.part.clone());
-            }
-        }
-    }
-
-    /// An endless belt comes over an end of the shaft that no bearing closes.
-    fn belt_passes(&mut self, id: &str, belt: &str) {
-        let drive = self.module.drives.iter().find(|d| d.belt.part == belt).unwrap();
-        let at = self.module.on_shaft(&drive.pulley.part).unwrap();
-        let closed = |range: &[runtrue::module::OnShaft]| {
-            range.iter().any(|on| self.on.contains(&on.part.value) && self.is_bearing(&on.part.value))
-        };
-        let order = &self.module.shaft.order;
-        assert!(!closed(&order[..at]) || !closed(&order[at + 1..]), "{id}: {belt} is shut out");
-        self.on.insert(belt.to_owned());
-    }
-
-    fn tighten(&mut self, step: &Step) {
-        let (id, group) = (&step.id, step.group.clone().unwrap());
-        let stage = rank(step.stage.as_ref().unwrap());
-        assert!(stage > self.stage(&group), "{id}: {group} does not rise");
-        if let Some(order) = &step.sequence {
-            let mut sorted = order.clone();
-            sorted.sort_unstable();
-            assert!(sorted.iter().copied().eq(1..=order.len() as u32), "{id}: {order:?}");
-        }
-        if let Some(stack) = &self.module.stack {
-            let datum = &self.module.datum_collar().unwrap().part.value;
-            let sliding = &stack.collars.each.iter().find(|c| c.value != *datum).unwrap().value;
-            let seats = if *stack.rods.passes > 1 { 3 } else { 90 };
-            let outside = stack.plates.is_some();
-            if group == stack.rods.part && stage > 1 && (stage <= seats || outside) {
-                assert!(self.stage(&format!("pinch-{sliding}")) == 0, "{id}: {sliding} cannot follow the discs");
-            }
-            if group == format!("pinch-{sliding}") {
-                let least = if outside { 91 } else { seats };
-                assert!(self.stage(&stack.rods.part) >= least, "{id}: the discs are not together yet");
-            }
-        }
-        for bearing in &self.module.bearings.each {
-            let (ring, base) = (self.ring(&bearing.value), format!("base-{}", bearing.value));
-            let sleeve = ring.starts_with("sleeve");
-            if group == ring {
-                assert!(sleeve != (self.stage(&base) >= 90), "{id}: housing and ring in the wrong order");
-            }
-            if group == base && stage >= 90 && sleeve {
-                assert!(self.stage(&ring) >= 90, "{id}: the sleeve is not drawn up");
-            }
-        }
-        self.stages.insert(group, stage);
-    }
-}
-
 fn replay(module: &Module, plan: &Plan) {
-    let mut machine = Machine { module, on: BTreeSet::new(), stages: BTreeMap::new(), guard: false };
+    let mut machine = Machine::new(module);
     let mut seen = BTreeSet::new();
     for step in &plan.steps {
         assert!(step.after.iter().all(|id| seen.contains(id)), "{} comes too early", step.id);

@@ -7,11 +7,11 @@ use serde_json::json;
 
 use crate::module::{self, Module, Setup, Source};
 use crate::procedure::Words;
-use crate::procedure::change::{self, Built, Change as Way, Touched};
+use crate::procedure::change::{self, Built, Change as Way, Round, Touched};
 use crate::procedure::design_check::Severity;
 use crate::procedure::remaining::{self, remaining};
 use crate::traveler::Record;
-use crate::traveler::rounds::{Changed, Kind};
+use crate::traveler::rounds::{Changed, Kind, Worked};
 
 use super::load::{self, Chosen};
 use super::{Answer, Asked, Failure, out, print};
@@ -84,22 +84,25 @@ impl Change {
         }
     }
 
-    /// The goal, and the way to it.
+    /// The goal, and the way to it from what stands now, which may be the middle of another change.
     fn way(&self, record: &Record, words: &Words) -> Result<(Module, Setup, Way), Failure> {
-        let done = record.standing().map_err(|open| {
-            Failure::new(format!(
-                "the change in hand is not far enough: {} must be done first, until then the machine is neither old nor new",
-                open.join(", ")
-            ))
-        })?;
+        let worked = record.worked();
+        let modules: Vec<(Module, Setup)> = worked.iter().map(of_round).collect::<Result<_, _>>()?;
+        let rounds = worked.iter().zip(&modules).map(|(worked, (module, setup))| Round {
+            module,
+            setup,
+            done: &worked.done,
+            begun: &worked.begun,
+            failed: &worked.failed,
+        });
+        let rounds: Vec<Round<'_>> = rounds.collect();
         let old = read(record.spec(), "the record's spec")?;
-        let from = choose(&old, &record.plan().setup)?;
         let module = self.goal_module(record, &old)?;
         let mut wanted: BTreeMap<String, String> = record.plan().setup.clone();
         wanted.extend(self.chosen.map()?);
         let setup = choose(&module, &wanted)?;
-        let failed = self.failed(record, &old, &done)?;
-        let built = Built { module: &old, setup: &from, done: &done, failed: &failed };
+        let failed = self.failed(record, &old, &worked)?;
+        let built = Built { rounds: &rounds, failed: &failed };
         let way = change::change(&built, &module, &setup, words).map_err(|e| Failure::new(e.to_string()))?;
         Ok((module, setup, way))
     }
@@ -124,7 +127,8 @@ impl Change {
     }
 
     /// Parts and steps that do not stand, each known to the build.
-    fn failed(&self, record: &Record, old: &Module, done: &BTreeSet<String>) -> Result<BTreeSet<String>, Failure> {
+    fn failed(&self, record: &Record, old: &Module, worked: &[Worked]) -> Result<BTreeSet<String>, Failure> {
+        let done: BTreeSet<&str> = worked.iter().flat_map(|w| &w.done).map(|s| s.id.as_str()).collect();
         let first = &record.started().plan.steps;
         let all = first.iter().chain(&record.plan().steps);
         let parts: BTreeSet<&str> = all.flat_map(|s| &s.parts).map(String::as_str).collect();
@@ -132,7 +136,7 @@ impl Change {
             let known: Vec<&str> = parts.into_iter().collect();
             return Err(Failure::new(format!("{} has no part \"{part}\"; its parts are {}", old.id, known.join(", "))));
         }
-        if let Some(step) = self.redo.iter().find(|s| !done.contains(*s)) {
+        if let Some(step) = self.redo.iter().find(|s| !done.contains(s.as_str())) {
             return Err(Failure::new(format!(
                 "\"{step}\" is no step that is done; \"runtrue review {}\" lists them",
                 record.build
@@ -165,8 +169,9 @@ impl Change {
             stale: way.stale,
             rejudged: way.rejudged,
             standing: way.standing,
-            parts: record.fitted().into_iter().map(str::to_owned).collect(),
-            stages: record.stages().into_iter().map(|(g, s)| (g.to_owned(), s.to_owned())).collect(),
+            parts: way.parts,
+            stages: way.stages,
+            failed: self.replace.iter().chain(&self.redo).cloned().collect(),
         };
         Ok(session.begin(changed, by)?)
     }
@@ -175,6 +180,12 @@ impl Change {
 fn read(text: &str, name: &str) -> Result<Module, Failure> {
     let read = module::read(&Source { name: name.to_owned(), text: text.to_owned() });
     read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report(), entry: false })
+}
+
+fn of_round(worked: &Worked) -> Result<(Module, Setup), Failure> {
+    let module = read(&worked.spec, "the record's spec")?;
+    let setup = choose(&module, &worked.setup)?;
+    Ok((module, setup))
 }
 
 fn choose(module: &Module, values: &BTreeMap<String, String>) -> Result<Setup, Failure> {

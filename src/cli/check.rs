@@ -1,5 +1,7 @@
 //! `check SPEC`: does the design add up?
 
+use std::collections::BTreeSet;
+
 use clap::Args;
 use serde_json::json;
 
@@ -28,11 +30,14 @@ impl Check {
 
 fn text(checked: &design_check::DesignCheck) -> String {
     let mut lines = vec![format!("Design check of {}", checked.module), String::new()];
-    for finding in &checked.findings {
-        if finding.severity == Severity::Note && finding.setup.is_some() {
-            continue;
+    let same = |a: &Finding, b: &Finding| (&a.id, a.severity, a.line, &a.at) == (&b.id, b.severity, b.line, &b.at);
+    let shown = checked.findings.iter().filter(|f| f.severity != Severity::Note || f.setup.is_none());
+    let mut first: Vec<&Finding> = Vec::new();
+    for finding in shown {
+        if !first.iter().any(|f| same(f, finding)) {
+            first.push(finding);
+            lines.push(told(finding, checked.findings.iter().filter(|f| same(f, finding)).count() - 1));
         }
-        lines.push(told(finding));
     }
     lines.push(String::new());
     lines.push(format!(
@@ -65,11 +70,7 @@ fn text(checked: &design_check::DesignCheck) -> String {
     }
     lines.extend(critical(checked));
     lines.push(String::new());
-    lines.push(if checked.ok {
-        "The design adds up in every setup.".into()
-    } else {
-        "The design does not add up.".into()
-    });
+    lines.push(verdict(checked));
     if !checked.unfinished.is_empty() {
         lines.push(format!("Not computed yet: {}.", checked.unfinished.join(", ")));
     }
@@ -92,14 +93,45 @@ fn critical(checked: &design_check::DesignCheck) -> Option<String> {
     ))
 }
 
-fn told(f: &Finding) -> String {
+/// What the findings come to: errors and open warnings counted, each once whatever the setups it shows in.
+fn verdict(checked: &design_check::DesignCheck) -> String {
+    let count = |severity: Severity| {
+        let of = checked.findings.iter().filter(|f| f.severity == severity);
+        of.map(|f| (&f.id, f.line, &f.at)).collect::<BTreeSet<_>>().len()
+    };
+    let named = |n: usize, word: &str| if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") };
+    let (errors, warnings) = (count(Severity::Error), count(Severity::Warning));
+    let setups = checked.setups.len();
+    let failed = checked.setups.iter().filter(|s| !s.ok).count();
+    let open = match warnings {
+        0 => String::new(),
+        n => format!(
+            " {} open: what is not computed or may not do stands above; decide on each before ordering.",
+            named(n, "warning")
+        ),
+    };
+    if errors == 0 {
+        let every = if setups == 1 { "its one setup".to_owned() } else { format!("each of {setups} setups") };
+        return format!("By the figures the design adds up in {every}.{open}");
+    }
+    let whole = if failed == 0 { String::new() } else { format!(", in {failed} of {}", named(setups, "setup")) };
+    format!("The design does not add up: {}{whole}.{open}", named(errors, "error"))
+}
+
+/// A finding, and in how many setups more it shows.
+fn told(f: &Finding, more: usize) -> String {
     let word = match f.severity {
         Severity::Error => "ERROR",
         Severity::Warning => "WARNING",
         Severity::Note => "Note",
     };
     let place = f.line.map_or_else(String::new, |l| format!("line {l}, "));
-    let setup = f.setup.as_ref().map_or_else(String::new, |s| format!("{s}: "));
+    let beside = match more {
+        0 => String::new(),
+        1 => " and one setup more".to_owned(),
+        n => format!(" and {n} setups more"),
+    };
+    let setup = f.setup.as_ref().map_or_else(String::new, |s| format!("{s}{beside}: "));
     let mend = f.mend.as_ref().map_or_else(String::new, |m| format!("\n        {m}"));
     format!("{word}: {setup}{}.{mend}\n        ({place}{})", f.text, f.basis)
 }

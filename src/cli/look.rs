@@ -4,6 +4,7 @@ use clap::Args;
 use serde_json::{Value, json};
 
 use crate::module::printable;
+use crate::procedure::naming;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
@@ -93,7 +94,7 @@ fn act_on(record: &Record, step: &Step, register: &Register) -> String {
         s.push_str(&format!("  {}: {}\n", caution.signal.word(), caution.text));
     }
     if !step.why_now.is_empty() {
-        s.push_str(&format!("  Why now: {}\n", step.why_now.join(" ")));
+        s.push_str(&format!("  Why now: {}\n", naming::why_now(step, &record.plan().steps)));
     }
     for (n, action) in (1..).zip(&step.actions) {
         s.push_str(&format!("  {n}. {action}\n"));

@@ -1,5 +1,6 @@
 //! A work parcel on paper: the steps on one part or at one place, with blank boxes to be entered later as from paper.
 
+use crate::procedure::naming;
 use crate::procedure::plan::{Check, CheckKind, Plan, Step};
 
 use super::Failure;
@@ -23,7 +24,7 @@ pub fn card(plan: &Plan, parcel: &str) -> Result<String, Failure> {
         steps.len()
     );
     for step in &steps {
-        out.push_str(&one(step, &steps));
+        out.push_str(&one(step, &steps, &plan.steps));
     }
     Ok(out)
 }
@@ -39,7 +40,7 @@ fn belongs(step: &Step, parcel: &str) -> bool {
     step.place == parcel || (!step.parts.is_empty() && step.parts.iter().all(own))
 }
 
-fn one(step: &Step, parcel: &[&Step]) -> String {
+fn one(step: &Step, parcel: &[&Step], all: &[Step]) -> String {
     let mut s = format!("\n## {}. {}\n\n`{}`, at: {}\n\n", step.number, step.title, step.id, step.place);
     for caution in &step.cautions {
         s.push_str(&format!("> **{}** {}\n\n", caution.signal.word(), caution.text));
@@ -47,7 +48,7 @@ fn one(step: &Step, parcel: &[&Step]) -> String {
     let elsewhere: Vec<&str> =
         step.after.iter().filter(|id| parcel.iter().all(|p| p.id != **id)).map(String::as_str).collect();
     if !elsewhere.is_empty() {
-        s.push_str(&format!("Only when these are done: {}.\n\n", elsewhere.join(", ")));
+        s.push_str(&format!("Only when done: {}.\n\n", naming::named(&elsewhere, all)));
     }
     for (n, action) in (1..).zip(&step.actions) {
         s.push_str(&format!("{n}. {action}\n"));

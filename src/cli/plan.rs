@@ -5,7 +5,7 @@ use serde_json::json;
 
 use crate::procedure::plan as form;
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::procedure::schedule;
+use crate::procedure::{naming, schedule};
 
 use super::load::{self, Chosen};
 use super::{Answer, Asked, Failure, out, print};
@@ -55,7 +55,7 @@ impl Plan {
                 }
                 print(&value);
             }
-            Format::Markdown => out(&markdown(&plan)),
+            Format::Markdown => out(&markdown(&plan, self.departure)),
             Format::Text => out(&(text(&plan) + &departure(&plan, self.departure))),
         }
         Ok(Answer::Yes)
@@ -78,15 +78,41 @@ fn text(plan: &form::Plan) -> String {
 fn totals(plan: &form::Plan) -> String {
     let s = schedule::of(&plan.steps);
     format!(
-        "{} steps, about {} h {} min of work (common practice); with one pair of hands and its waits {:.0} h, with any number {:.0} h.\nThe way changes place {} times, main tool {} times, main instrument {} times.",
+        "{} steps, about {} of work (common practice). One pair of hands is done after {:.0} h, waits counted; any number of hands after {:.0} h.\n{}\nThe way changes place {} times, main tool {} times, main instrument {} times.",
         plan.steps.len(),
-        s.minutes / 60,
-        s.minutes % 60,
+        hours(f64::from(s.minutes) / 60.0),
         s.hours_alone.ceil(),
         s.hours_least.ceil(),
+        longest_chain(plan, &s),
         s.changes.places,
         s.changes.tools,
         s.changes.instruments
+    )
+}
+
+/// "3 h 20 min".
+fn hours(hours: f64) -> String {
+    let minutes = (hours * 60.0).round();
+    match ((minutes / 60.0).floor(), minutes % 60.0) {
+        (0.0, min) => format!("{min} min"),
+        (h, 0.0) => format!("{h} h"),
+        (h, min) => format!("{h} h {min} min"),
+    }
+}
+
+/// Which steps no further hand makes shorter, and what of it is waiting.
+fn longest_chain(plan: &form::Plan, schedule: &schedule::Schedule) -> String {
+    let on = plan.steps.iter().filter(|s| schedule.longest_chain.contains(&s.id));
+    let numbers: Vec<u32> = on.clone().map(|s| s.number).collect();
+    let waits: Vec<&Step> = on.filter(|s| s.wait_h.is_some()).collect();
+    let waited: f64 = waits.iter().filter_map(|s| s.wait_h).sum();
+    let of_it = waits.iter().map(|s| format!("{} in step {}", hours(s.wait_h.unwrap_or(0.0)), s.number));
+    let of_it = of_it.collect::<Vec<_>>().join(", ");
+    let waits = if waits.is_empty() { String::new() } else { format!(", {} of waits ({of_it})", hours(waited)) };
+    format!(
+        "The longest chain takes {} of work{waits}: steps {}. Begin what stands on it first; all else fits beside it.",
+        hours(schedule.hours_least - waited),
+        naming::ranges(&numbers).join(", ")
     )
 }
 
@@ -95,10 +121,13 @@ fn departure(plan: &form::Plan, hours: Option<f64>) -> String {
     let Some(hours) = hours else { return String::new() };
     let late = schedule::not_done_by(&plan.steps, hours);
     if late.is_empty() {
-        return format!("\n\nAll is done within {hours} h.");
+        return format!("\n\nOne pair of hands does all of it within {hours} h.");
     }
-    let list: Vec<&str> = late.iter().map(|s| s.id.as_str()).collect();
-    format!("\n\nNot done within {hours} h, to be dated as follow-up: {}.", list.join(", "))
+    let list: Vec<String> = late.iter().map(|s| format!("{:>4}  {}", s.number, s.title)).collect();
+    format!(
+        "\n\nNot done by one pair of hands within {hours} h; give each a date and a name before you leave:\n{}",
+        list.join("\n")
+    )
 }
 
 /// Number, title and id of every step, under the places.
@@ -118,7 +147,7 @@ pub fn outline(steps: &[Step]) -> Vec<String> {
 }
 
 /// The procedure as it is printed.
-fn markdown(plan: &form::Plan) -> String {
+fn markdown(plan: &form::Plan, departure: Option<f64>) -> String {
     let mut out = format!(
         "# {}\n\nModule `{}`, revision {}, setup {}. Spec SHA-256 `{}`.\n\nThe program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first. A rotor is never spun without its guard.\n\n{}\n",
         plan.title,
@@ -126,15 +155,15 @@ fn markdown(plan: &form::Plan) -> String {
         plan.revision,
         setup(plan),
         plan.spec_sha256,
-        totals(plan)
+        totals(plan).replace('\n', "\n\n") + &self::departure(plan, departure).replace("\n  ", "\n- ")
     );
     for step in &plan.steps {
-        out.push_str(&step_markdown(step));
+        out.push_str(&step_markdown(step, &plan.steps));
     }
     out
 }
 
-fn step_markdown(step: &Step) -> String {
+fn step_markdown(step: &Step, steps: &[Step]) -> String {
     let mut s = format!(
         "\n## {}. {}\n\n`{}`, at: {}, about {} min",
         step.number, step.title, step.id, step.place, step.minutes
@@ -150,7 +179,7 @@ fn step_markdown(step: &Step) -> String {
         if items.is_empty() { String::new() } else { format!("{name}: {}\n\n", items.join("; ")) }
     };
     if !step.why_now.is_empty() {
-        s.push_str(&format!("Why now: {}\n\n", step.why_now.join(" ")));
+        s.push_str(&format!("Why now: {}\n\n", naming::why_now(step, steps)));
     }
     for (n, action) in (1..).zip(&step.actions) {
         s.push_str(&format!("{n}. {action}\n"));
@@ -176,10 +205,13 @@ pub fn limits(check: &Check) -> String {
         (None, None) => match check.kind {
             CheckKind::Confirm => "yes".into(),
             CheckKind::Gauge => "go: yes, no-go: no".into(),
+            CheckKind::Derived => {
+                check.nominal.as_ref().map_or_else(|| "computed".into(), |n| format!("computed, about {n}{unit}"))
+            }
             _ => match (&check.wanted, &check.nominal) {
                 (Some(wanted), _) => format!("wanted {wanted}"),
                 (None, Some(n)) => format!("about {n}{unit}"),
-                (None, None) => "kept".into(),
+                (None, None) => "write it down".into(),
             },
         },
     };

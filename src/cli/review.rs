@@ -103,11 +103,9 @@ pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
 /// The steps of one round: what a later round undid is stale, what it took over unfinished is not needed.
 fn steps_of(record: &Record, round: u32, register: &Register, filter: &Filter) -> Vec<Value> {
     let Some(then) = record.at_end_of(round) else { return Vec::new() };
-    let later = || record.changes().into_iter().filter(|c| c.round > round);
-    let undone = |id: &str| later().any(|c| c.undone.iter().any(|u| u.step == id));
-    let over = later().next().is_some();
+    let over = round < record.round();
     let state = |step: &Step| match then.step_state(&step.id) {
-        StepState::Done if undone(&step.id) => "stale",
+        StepState::Done if record.fallen_since(round, &step.id) => "stale",
         StepState::Done => "done",
         _ if over => "not needed",
         open => open.word(),

@@ -35,6 +35,8 @@ pub struct Pulley {
     pub bore: Given<Band>,
     /// Largest run-out.
     pub run_out: Given<Band>,
+    /// Length of a parallel key with round ends (DIN 6885-1) under the hub; its section goes with the shaft.
+    pub key: Option<Given<Length>>,
     /// Set screws.
     pub set_screws: SetScrews,
 }

@@ -25,7 +25,7 @@ pub use problem::{Place, Problem, Problems, printable};
 pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
 pub use source::{Source, embedded, embedded_names, load};
-pub use substitute::substitute;
+pub use substitute::{put, substitute};
 
 use validate::Places;
 

@@ -247,6 +247,7 @@ pub struct Pulley {
     pub bore: Text,
     #[serde(rename = "run-out")]
     pub run_out: Text,
+    pub key: Option<Text>,
     #[serde(rename = "set screws")]
     pub set_screws: SetScrews,
 }

@@ -325,6 +325,7 @@ fn pulley(raw: &raw::Pulley, reader: &mut Reader) -> Pulley {
         hub_length: reader.length(&raw.hub_length),
         bore: reader.classed(&raw.bore),
         run_out: reader.band(&raw.run_out, Kind::Length),
+        key: raw.key.as_ref().map(|key| reader.length(key)),
         set_screws: reader.set_screws(&raw.set_screws),
     }
 }

@@ -8,21 +8,21 @@ use crate::module::{Module, Setup};
 
 use super::design_check::{self, Finding};
 use super::draft::{self, Draft};
-use super::engine::{Item, Path, Stage, State, Undoing, Work};
+use super::engine::{Item, Path, Stage, State, Undoing};
 use super::figures::Figures;
 use super::joints::Context;
 use super::plan::{Check, Plan};
+use super::standing::Standing;
 use super::steps::{Line, PlanError, Prepared, number};
 use super::words::{Rendered, Words};
 
+pub use super::standing::Round;
+
 /// A build as it stands.
+#[derive(Clone, Copy)]
 pub struct Built<'a> {
-    /// The module it was built by.
-    pub module: &'a Module,
-    /// Its setup.
-    pub setup: &'a Setup,
-    /// Ids of the steps that are done and stand.
-    pub done: &'a BTreeSet<String>,
+    /// Its rounds of work, the first build first, each as far as it went.
+    pub rounds: &'a [Round<'a>],
     /// Ids of steps and parts that turned out wrong.
     pub failed: &'a BTreeSet<String>,
 }
@@ -64,51 +64,51 @@ pub struct Change {
     pub standing: BTreeSet<String>,
     /// Readings kept.
     pub kept: u32,
+    /// Parts in place when it begins.
+    pub parts: Vec<String>,
+    /// Stage of each group when it begins.
+    pub stages: BTreeMap<String, String>,
     /// What the design check finds in the goal, errors first: a change with errors is not begun.
     pub findings: Vec<Finding>,
 }
 
-/// Finds the way from a build to a module in a setup.
+/// Finds the way from a build to a module in a setup. The build may stand in the middle of another change: what is undone
+/// stays undone, what is not may stay.
 ///
 /// # Errors
 /// [`PlanError`] where a figure cannot be computed or no order exists.
 pub fn change(from: &Built<'_>, module: &Module, setup: &Setup, words: &Words) -> Result<Change, PlanError> {
-    let old_figures = Figures::of(from.module, from.setup)?;
-    let old = Prepared::of(Context::new(from.module, from.setup, &old_figures), words)?;
+    let own: Vec<Figures> = from.rounds.iter().map(|r| Figures::of(r.module, r.setup)).collect::<Result<_, _>>()?;
+    let each = from.rounds.iter().zip(&own);
+    let old = each.map(|(r, figures)| Prepared::of(Context::new(r.module, r.setup, figures), words));
+    let old: Vec<Prepared<'_>> = old.collect::<Result<_, _>>()?;
+    let mut standing = Standing::of(from.rounds, &old);
+    standing.fail(from.failed);
     let figures = Figures::of(module, setup)?;
-    let state = state(from, &old)?;
+    let state = &standing.state;
     let first = Prepared::of(Context::new(module, setup, &figures), words)?;
-    let stays = stays(&state, &first.way(&state)?);
+    let stays = stays(state, &first.way(state)?);
     // What stays on the shaft is not marked and cleaned again, so the words are put down once more.
     let goal = Prepared::of(Context { fitted: &stays, ..Context::new(module, setup, &figures) }, words)?;
-    let path = goal.way(&state)?;
-    let undoing = undoing(&old, &goal, &state, &path)?;
-    let steps = number(&lines(&goal, &path, &state, &undoing), &path.edges);
-    let fallen: BTreeMap<&str, &str> = fallen(&state, &path);
+    let path = goal.way(state)?;
+    let undoing = undoing(&old, &standing, &goal, &path)?;
+    let steps = number(&lines(&goal, &path, &standing, &undoing), &path.edges);
+    let fallen: BTreeMap<&str, &str> = fallen(state, &path);
     let mut change = Change {
         plan: goal.plan(steps),
-        undone: undone(&state, &path, &undoing),
+        undone: undone(state, &path, &undoing),
         stale: Vec::new(),
         rejudged: Vec::new(),
         standing: BTreeSet::new(),
         kept: 0,
+        parts: state.present().into_keys().map(str::to_owned).collect(),
+        stages: standing.stages(),
         findings: design_check::of_one(module, setup),
     };
-    for draft in old.sheet.drafts.iter().filter(|d| from.done.contains(&d.id)) {
+    for draft in &standing.drafts {
         sort_readings(&mut change, draft, &goal, fallen.get(draft.id.as_str()).copied());
     }
     Ok(change)
-}
-
-/// What is done, in the order in which the plan would have done it.
-fn state(from: &Built<'_>, old: &Prepared<'_>) -> Result<State, PlanError> {
-    let path = old.way(&State::default())?;
-    let order = path.items.iter().filter_map(|item| if let Item::Do(at) = item { Some(*at) } else { None });
-    Ok(State {
-        done: order.map(|at| path.works[at].clone()).filter(|w| from.done.contains(&w.id)).collect(),
-        groups: old.sheet.groups.clone(),
-        failed: from.failed.clone(),
-    })
 }
 
 fn fallen<'a>(state: &'a State, path: &'a Path) -> BTreeMap<&'a str, &'a str> {
@@ -123,9 +123,9 @@ fn stays(state: &State, path: &Path) -> BTreeSet<String> {
 
 /// Drafts and words of what is undone, in the order of the way.
 fn undoing(
-    old: &Prepared<'_>,
+    old: &[Prepared<'_>],
+    standing: &Standing,
     goal: &Prepared<'_>,
-    state: &State,
     path: &Path,
 ) -> Result<Vec<(Draft, Rendered)>, PlanError> {
     let words = goal.words();
@@ -134,7 +134,7 @@ fn undoing(
     for item in &path.items {
         let Item::Undo(undoing, _) = item else { continue };
         let draft = match undoing {
-            Undoing::TakeOff { part, by } => draft_of(old, &state.done[*by]).map(|d| take_off(d, part)),
+            Undoing::TakeOff { part, by } => standing.drafts.get(*by).map(|d| take_off(d, part)),
             Undoing::Release { group, from, to } => raise_of(old, group).map(|d| release(d, group, *from, *to)),
         };
         let Some(mut draft) = draft else { continue };
@@ -147,14 +147,10 @@ fn undoing(
     Ok(list)
 }
 
-fn draft_of<'a>(old: &'a Prepared<'_>, work: &Work) -> Option<&'a Draft> {
-    old.sheet.drafts.iter().find(|d| d.id == work.id)
-}
-
-/// A draft that tightens the group by wrench, for its words and its order.
-fn raise_of<'a>(old: &'a Prepared<'_>, group: &str) -> Option<&'a Draft> {
+/// A draft that tightens the group by wrench, for its words and its order; of the last round that has one.
+fn raise_of<'a>(old: &'a [Prepared<'_>], group: &str) -> Option<&'a Draft> {
     let raises = |d: &&Draft| d.raises.as_ref().is_some_and(|(g, _)| g == group);
-    old.sheet.drafts.iter().filter(raises).max_by_key(|d| d.sequence.is_some())
+    old.iter().rev().find_map(|own| own.sheet.drafts.iter().filter(raises).max_by_key(|d| d.sequence.is_some()))
 }
 
 fn take_off(fit: &Draft, part: &str) -> Draft {
@@ -200,8 +196,16 @@ fn release(raise: &Draft, group: &str, from: Stage, to: Option<Stage>) -> Draft 
 }
 
 /// The lines of the way: what is undone says why, and so does what is done again.
-fn lines<'a>(goal: &'a Prepared<'_>, path: &Path, state: &State, undoing: &'a [(Draft, Rendered)]) -> Vec<Line<'a>> {
-    let fallen = fallen(state, path);
+fn lines<'a>(
+    goal: &'a Prepared<'_>,
+    path: &Path,
+    standing: &Standing,
+    undoing: &'a [(Draft, Rendered)],
+) -> Vec<Line<'a>> {
+    let mut fallen = fallen(&standing.state, path);
+    for (id, why) in &standing.before {
+        fallen.entry(id).or_insert(why);
+    }
     let mut undone = undoing.iter();
     let line = |item: &Item| match item {
         Item::Undo(_, why) => undone.next().map(|(draft, words)| Line {

@@ -37,6 +37,7 @@ struct Row {
     check: Vec<String>,
     #[serde(default)]
     at: Vec<String>,
+    fit: Option<bool>,
     when: Side,
     means: String,
     causes: String,
@@ -49,7 +50,9 @@ static ROWS: LazyLock<Vec<Row>> =
 #[must_use]
 pub fn meaning(operation: &str, check: &Check, side: Side) -> Meaning {
     let fits = |r: &&Row| {
-        r.when == side && r.check.contains(&check.id) && (r.at.is_empty() || r.at.iter().any(|a| a == operation))
+        let here = r.at.is_empty() || r.at.iter().any(|a| a == operation);
+        let fit = r.fit.is_none_or(|fit| fit == check.basis.starts_with("ISO 286"));
+        r.when == side && r.check.contains(&check.id) && here && fit
     };
     let found = ROWS.iter().find(fits).map(|r| (r.means.as_str(), r.causes.as_str()));
     let (means, causes) = found.unwrap_or_else(|| general(check.kind, side));
@@ -103,7 +106,10 @@ mod tests {
     fn the_words_are_those_of_the_joint_and_of_the_side() {
         let bore = draft::confirm("bore");
         assert!(meaning("ream", &bore, Side::Above).means.contains("cannot be reamed back"));
-        assert!(meaning("inspect", &bore, Side::Below).means.contains("will not go on by hand"));
+        let fitted = Check { basis: "ISO 286-2 H7; spec, line 49".into(), ..bore.clone() };
+        assert!(meaning("inspect", &fitted, Side::Below).means.contains("will not go on by hand"));
+        assert!(meaning("inspect", &bore, Side::Below).causes.contains("drill it out"));
+        assert!(meaning("inspect", &bore, Side::Above).means.contains("Less is left to ream"));
         assert!(meaning("inspect", &bore, Side::Undecided).causes.contains("finer instrument"));
         assert!(meaning("inspect", &draft::confirm("unheard-of"), Side::No).causes.contains("Look again"));
     }

@@ -9,11 +9,13 @@ pub mod figures;
 mod joints;
 pub mod kit;
 pub mod meaning;
+pub mod naming;
 pub mod plan;
 pub mod remaining;
 pub mod schedule;
 mod score;
 pub mod shaft_line;
+mod standing;
 mod steps;
 #[cfg(test)]
 mod tests;

@@ -125,6 +125,23 @@ fn a_changed_field_changes_what_rests_on_it() {
 }
 
 #[test]
+fn a_key_carries_in_place_of_the_set_screws_and_is_fitted_with_the_pulley() {
+    let keyed = with("hub length: 60 mm\n", "hub length: 60 mm\n  key: 32 mm\n");
+    let setup = Setup::choose(&keyed, &BTreeMap::new()).unwrap();
+    let hub = |m: &Module| {
+        Figures::of(m, &setup).unwrap().joints.into_iter().find(|j| j.name.contains("hub")).unwrap().holds.nm()
+    };
+    // By hand: 0.9 x 225 MPa (S235 over 16 mm) on (7 - 4) x (32 - 8) mm, 12.5 mm from the axis.
+    assert!((hub(&keyed) - 0.9 * 225.0 * 3.0 * 24.0 * 0.0125).abs() < 0.01, "{}", hub(&keyed));
+    assert!(hub(&keyed) > 5.0 * hub(&demo()));
+    let fit = first(&keyed).steps.into_iter().find(|s| s.id == "fit-pulley").unwrap();
+    assert!(fit.actions[0].contains("8 x 7 x 32") && fit.actions[0].contains("3 mm out"), "{:?}", fit.actions);
+    assert!(fit.checks.iter().any(|c| c.id == "key" && c.basis.contains("DIN 6885-1")));
+    let short = with("hub length: 60 mm\n", "hub length: 60 mm\n  key: 10 mm\n");
+    assert!(Figures::of(&short, &setup).unwrap_err().to_string().contains("18 to 90 mm"));
+}
+
+#[test]
 fn another_rod_count_changes_sequence_counts_and_words() {
     let text = embedded("flywheel").unwrap().text.replacen("holes: { count: 6", "holes: { count: 8", 1);
     let text = text.replacen("join: through the collars\n  count: 6", "join: through the collars\n  count: 8", 1);

@@ -122,6 +122,9 @@ pub fn same(check: &Check, a: &[String], b: &[String]) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(alike)
 }
 
+/// What the note of a soak question begins with; it is found again by these words.
+pub const SOAK: &str = "Part and instrument lay together before measuring";
+
 /// By how much a part of steel grows over a difference of 10 K to its instrument, where that is more than a tenth of the
 /// zone of a length: then both must have lain together first. In the unit of the check.
 #[must_use]

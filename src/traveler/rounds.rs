@@ -68,6 +68,24 @@ pub struct Changed {
     pub parts: Vec<String>,
     /// Stage of each group when it began.
     pub stages: BTreeMap<String, String>,
+    /// Steps and parts that were wrong, by id.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub failed: BTreeSet<String>,
+}
+
+/// One round of work as far as it went, with all that a change of it rests on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worked {
+    /// The spec's text.
+    pub spec: String,
+    /// Value of each setup axis.
+    pub setup: BTreeMap<String, String>,
+    /// Steps done, in the order of the plan.
+    pub done: Vec<Step>,
+    /// Steps begun and not finished.
+    pub begun: Vec<Step>,
+    /// Steps and parts that were wrong when it began.
+    pub failed: BTreeSet<String>,
 }
 
 impl Record {
@@ -105,22 +123,41 @@ impl Record {
         self.changed().map_or(&self.started().spec, |c| &c.spec)
     }
 
-    /// Steps done that stand, over all rounds.
-    ///
-    /// # Errors
-    /// The steps of the change in hand that still have to undo something: until then the machine is neither old nor new.
-    pub fn standing(&self) -> Result<BTreeSet<String>, Vec<String>> {
-        let done = self.plan().steps.iter().map(|s| &s.id).filter(|id| self.step_state(id) == StepState::Done);
-        let Some(changed) = self.changed() else {
-            return Ok(done.cloned().collect());
+    /// Every round of work as far as it went, the first build first.
+    #[must_use]
+    pub fn worked(&self) -> Vec<Worked> {
+        let rounds = (0..=self.round()).filter_map(|round| self.at_end_of(round));
+        rounds.map(|then| then.worked_last()).collect()
+    }
+
+    fn worked_last(&self) -> Worked {
+        let some = |wanted: &[StepState]| {
+            let steps = self.plan().steps.iter().filter(|s| wanted.contains(&self.step_state(&s.id)));
+            steps.cloned().collect()
         };
-        let undoing: BTreeSet<&String> = changed.undone.iter().filter_map(|u| u.by.as_ref()).collect();
-        let open: Vec<String> =
-            undoing.iter().filter(|id| self.step_state(id) != StepState::Done).map(|id| (*id).clone()).collect();
-        if !open.is_empty() {
-            return Err(open);
+        Worked {
+            spec: self.spec().to_owned(),
+            setup: self.plan().setup.clone(),
+            done: some(&[StepState::Done]),
+            begun: some(&[StepState::InHand, StepState::Held]),
+            failed: self.changed().map_or_else(BTreeSet::new, |c| c.failed.clone()),
         }
-        Ok(done.filter(|id| !undoing.contains(id)).chain(&changed.standing).cloned().collect())
+    }
+
+    /// True where a step done in that round does not stand any more. A change may undo it, and a later one find that it
+    /// had not been touched yet.
+    #[must_use]
+    pub fn fallen_since(&self, round: u32, step: &str) -> bool {
+        let mut fallen = false;
+        for change in self.changes().into_iter().filter(|c| c.round > round) {
+            let again = (round + 1..change.round).filter_map(|r| self.at_end_of(r));
+            if change.undone.iter().any(|u| u.step == step) {
+                fallen = true;
+            } else if fallen && change.standing.contains(step) {
+                fallen = again.into_iter().any(|then| then.step_state(step) == StepState::Done);
+            }
+        }
+        fallen
     }
 
     /// Parts in place, by the steps that are done.

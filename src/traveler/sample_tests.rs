@@ -87,6 +87,7 @@ fn changed(record: &Record) -> Changed {
         standing: record.plan().steps.iter().skip(1).map(|s| s.id.clone()).collect(),
         parts: record.fitted().into_iter().map(str::to_owned).collect(),
         stages: record.stages().into_iter().map(|(g, s)| (g.to_owned(), s.to_owned())).collect(),
+        failed: BTreeSet::new(),
     }
 }
 

@@ -33,6 +33,15 @@ impl Field {
         Self { label: label.to_owned(), value, choices, ..Self::default() }
     }
 
+    /// The choice taken to start with, in place of the first.
+    #[must_use]
+    pub fn starting(mut self, value: &str) -> Self {
+        if self.choices.iter().any(|c| c == value) {
+            value.clone_into(&mut self.value);
+        }
+        self
+    }
+
     /// May stay empty.
     #[must_use]
     pub fn optional(mut self) -> Self {

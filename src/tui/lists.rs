@@ -67,9 +67,7 @@ impl App<'_> {
             Field::text("Serial number of this module"),
         ];
         for axis in &offer.axes {
-            let mut choices = axis.allowed.clone();
-            choices.sort_by_key(|c| *c != axis.first);
-            fields.push(Field::choice(&axis.name, choices));
+            fields.push(Field::choice(&axis.name, axis.allowed.clone()).starting(&axis.first));
         }
         fields.push(Field::choice("Practice build, no real module", vec!["no".into(), "yes".into()]));
         let title = format!("Start a build of {}", offer.name);

@@ -4,12 +4,9 @@ use crossterm::event::{KeyCode, KeyEvent};
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::event::Body;
-use crate::traveler::plausible;
+use crate::traveler::plausible::{self, SOAK};
 
 use super::app::{App, Shown};
-
-/// What the note of a soak question begins with; it is found again by these words.
-const SOAK: &str = "Part and instrument lay together before measuring";
 
 impl App<'_> {
     pub(super) fn paste(&mut self, text: &str) {

@@ -7,6 +7,7 @@ use std::process::{Command, Output};
 
 use serde_json::Value;
 
+pub mod machine;
 pub mod rehash;
 pub mod terminal;
 

@@ -14,7 +14,7 @@ use super::{Finding, Severity, finding, round};
 pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures) -> Vec<Finding> {
     let mut found = Vec::new();
     for (k, (drive, own)) in module.drives.iter().zip(&f.drives).enumerate() {
-        found.extend(slot(drive, own));
+        found.extend(slot(drive, own).into_iter().map(|f| f.at(drive.belt.part.as_str())));
         found.extend(pulleys(module, setup, k, drive));
         found.extend(trapped(module, drive));
     }
@@ -107,6 +107,7 @@ fn pulleys(module: &Module, setup: &Setup, k: usize, drive: &Drive) -> Option<Fi
             line,
         )
         .held(step.mm(), profile.smallest.mm(), "mm")
+        .at(drive.pulley.part.as_str())
         .mend(format!("At least {} mm.", profile.smallest.mm()))
     })
 }
@@ -127,6 +128,7 @@ pub(super) fn stock_length(belt: &Belt) -> Option<Finding> {
             "published range of one belt maker",
             belt.length.place.line,
         )
+        .at(belt.part.as_str())
         .mend(format!("{near} mm is the nearest; or order to length.")),
     )
 }

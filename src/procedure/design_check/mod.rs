@@ -2,6 +2,7 @@
 
 mod along;
 mod drives;
+mod mend;
 mod screws;
 mod seats;
 mod setup;
@@ -42,14 +43,27 @@ pub struct Finding {
     pub limit: Option<f64>,
     /// Unit of both.
     pub unit: Option<String>,
-    /// What would mend it.
+    /// What would mend it, in words.
     pub mend: Option<String>,
+    /// Changes of the spec, each of which takes the finding away and brings no other: tried before they are told.
+    pub mends: Vec<Mend>,
+    /// What exactly it was found on, where a spec has several of its kind.
+    pub at: Option<String>,
     /// Where the limit comes from.
     pub basis: String,
     /// Line of the spec.
     pub line: Option<u32>,
     /// Setup it was found in; none where it holds for all.
     pub setup: Option<String>,
+}
+
+/// A change of the spec that mends a finding.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Mend {
+    /// In words.
+    pub text: String,
+    /// Fields of the spec and their new values, all of them together.
+    pub set: Vec<(String, String)>,
 }
 
 /// One setup, checked.
@@ -84,19 +98,20 @@ pub fn check(module: &Module) -> DesignCheck {
     let mut findings = whole::whole(module);
     let mut setups = Vec::new();
     for setup in Setup::all(module) {
-        let words = setup.words();
         let (found, figures) = match Figures::of(module, &setup) {
             Ok(f) => {
                 let first = setup::first_critical(module, &setup);
-                (setup::of_setup(module, &setup, &f, &first), setup::numbers(module, &f, first.ok()))
+                let found = setup::of_setup(module, &setup, &f, Some(&first));
+                (found, setup::numbers(module, &f, first.ok()))
             }
             Err(e) => (vec![no_figure(&e)], Map::new()),
         };
         let ok = found.iter().all(|f| f.severity != Severity::Error);
-        findings.extend(found.into_iter().map(|f| Finding { setup: Some(words.clone()), ..f }));
+        findings.extend(found.into_iter().map(|f| Finding { setup: Some(setup.words()), ..f }));
         setups.push(SetupChecked { set: setup.values, ok, figures });
     }
     findings.sort_by_key(|f| f.severity);
+    mend::all(module, &mut findings);
     DesignCheck {
         module: module.id.clone(),
         ok: findings.iter().all(|f| f.severity != Severity::Error),
@@ -106,12 +121,25 @@ pub fn check(module: &Module) -> DesignCheck {
     }
 }
 
+/// Every finding of every setup but those on critical speeds, which take longest.
+fn quick(module: &Module) -> Vec<Finding> {
+    let mut findings = whole::whole(module);
+    for setup in Setup::all(module) {
+        let found = match Figures::of(module, &setup) {
+            Ok(f) => setup::of_setup(module, &setup, &f, None),
+            Err(e) => vec![no_figure(&e)],
+        };
+        findings.extend(found.into_iter().map(|f| Finding { setup: Some(setup.words()), ..f }));
+    }
+    findings
+}
+
 /// What is found in one setup, errors first; notes left out.
 #[must_use]
 pub fn of_one(module: &Module, setup: &Setup) -> Vec<Finding> {
     let mut found = whole::whole(module);
     found.extend(match Figures::of(module, setup) {
-        Ok(f) => setup::of_setup(module, setup, &f, &setup::first_critical(module, setup)),
+        Ok(f) => setup::of_setup(module, setup, &f, Some(&setup::first_critical(module, setup))),
         Err(e) => vec![no_figure(&e)],
     });
     found.retain(|f| f.severity != Severity::Note);
@@ -128,6 +156,8 @@ fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -
         limit: None,
         unit: None,
         mend: None,
+        mends: Vec::new(),
+        at: None,
         basis: basis.to_owned(),
         line: (line > 0).then_some(line),
         setup: None,
@@ -137,6 +167,10 @@ fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -
 impl Finding {
     fn held(self, value: f64, limit: f64, unit: &str) -> Self {
         Self { value: Some(round(value)), limit: Some(round(limit)), unit: Some(unit.to_owned()), ..self }
+    }
+
+    fn at(self, at: impl Into<String>) -> Self {
+        Self { at: Some(at.into()), ..self }
     }
 
     fn mend(self, mend: impl Into<String>) -> Self {

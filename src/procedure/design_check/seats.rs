@@ -85,6 +85,7 @@ fn nominal(module: &Module) -> Vec<Finding> {
             let text = format!("the {what} have a bore of {bore} mm, the shaft {shaft} mm");
             finding("bore-fit", Severity::Error, text, "spec", line)
                 .held(bore.to_f64().unwrap_or(0.0), shaft.to_f64().unwrap_or(0.0), "mm")
+                .at(what)
                 .mend("Give bore and shaft one nominal size.")
         })
         .collect()

@@ -9,10 +9,15 @@ use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::{Speed, Stiffness, rounded};
 use crate::standards::bench;
 
-use super::{Finding, Severity, along, drives, finding, round, seats, stack};
+use super::{Finding, Severity, along, drives, finding, mend, round, seats, stack};
 
 /// What depends on the setup.
-pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Result<First, NoFigure>) -> Vec<Finding> {
+pub(super) fn of_setup(
+    module: &Module,
+    setup: &Setup,
+    f: &Figures,
+    first: Option<&Result<First, NoFigure>>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
     if let (Some(stack), Some(own)) = (&module.stack, &f.stack) {
         found.extend(stack::of_setup(module, stack, setup, own, f));
@@ -22,31 +27,37 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures, first: &Resu
     found.extend(drives::of_setup(module, setup, f));
     found.extend(bearing_life(module, f));
     found.extend(seats::of_setup(module, f));
-    found.extend(critical(module, first));
+    found.extend(first.and_then(|first| critical(module, first)));
     found.extend(along::bending(module, setup));
     found.extend(along::room(module, setup));
     found
 }
 
-fn slip(module: &Module, f: &Figures) -> Option<Finding> {
-    let (safety, at) = f.slip(module);
-    let wanted = module.limits.slip_safety.to_f64()?;
-    let one_cut = module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut) && at.contains("collar");
-    let lever = if one_cut { "; the lever of a one-cut collar is an ideal and not counted" } else { "" };
-    (safety < wanted).then(|| {
+/// Every joint that holds too little.
+fn slip(module: &Module, f: &Figures) -> Vec<Finding> {
+    let wanted = module.limits.slip_safety.to_f64().unwrap_or(f64::NAN);
+    let one_cut = |at: &str| module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut) && at.contains("collar");
+    let weak = f.joints.iter().map(|joint| (joint, joint.holds / *module.limits.torque));
+    let weak = weak.filter(|(_, safety)| *safety < wanted);
+    weak.map(|(joint, safety)| {
+        let lever =
+            if one_cut(&joint.name) { "; the lever of a one-cut collar is an ideal and not counted" } else { "" };
         finding(
             "slip",
             Severity::Error,
             format!(
-                "{at} holds only {} times the torque at low friction and least preload, settled{lever}",
+                "{} holds only {} times the torque at low friction and least preload, settled{lever}",
+                joint.name,
                 rounded(safety, 2)
             ),
             bench::slip().holds_source.as_str(),
             module.limits.slip_safety.place.line,
         )
         .held(safety, wanted, "")
-        .mend("Take larger, longer or more pinch bolts, a higher class, a key, or a smaller torque.")
+        .at(joint.name.as_str())
+        .mend(mend::in_general(joint.by))
     })
+    .collect()
 }
 
 fn speed(module: &Module, f: &Figures) -> Option<Finding> {

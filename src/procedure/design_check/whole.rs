@@ -44,6 +44,7 @@ fn securing(module: &Module) -> Vec<Finding> {
     open.map(|(name, b, _)| {
         let text = format!("nothing keeps the {name} tight");
         finding("securing", Severity::Warning, text, "common practice", b.secure.place.line)
+            .at(name)
             .mend("Name what secures them.")
     })
     .collect()
@@ -69,6 +70,7 @@ fn stretched(name: &str, bolts: &Bolts) -> Option<Finding> {
         let basis = "VDI 2230-1, equivalent stress while tightening";
         finding("bolt-yield", Severity::Error, text, basis, bolts.share.place.line)
             .held(used * 100.0, 100.0, "%")
+            .at(name)
             .mend("Take a smaller share of proof, a higher class, or a better lubricant.")
     })
 }

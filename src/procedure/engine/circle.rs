@@ -1,8 +1,8 @@
-//! The smallest set of reasons for which no order exists.
+//! Circles of needs: the shortest one is the reason for which no order exists.
 
 use std::collections::VecDeque;
 
-use petgraph::algo::{is_cyclic_directed, tarjan_scc};
+use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use super::model::{CircleLink, Edge, Refusal, Work};
@@ -37,40 +37,8 @@ pub fn refuse_circles(works: &[Work], edges: &[Edge]) -> Result<(), Refusal> {
     Err(Refusal::Circle(links))
 }
 
-/// One refusal for all choices: of the reasons that block each of them, those of which none can be left out.
-pub fn core(works: &[Work], choices: &[Vec<Edge>], refusals: Vec<Refusal>) -> Refusal {
-    let single = refusals.iter().find(|r| !matches!(r, Refusal::Circle(_))).cloned();
-    if let Some(refusal) = single.or_else(|| (refusals.len() == 1).then(|| refusals[0].clone())) {
-        return refusal;
-    }
-    let mut reasons: Vec<CircleLink> = Vec::new();
-    for refusal in refusals {
-        if let Refusal::Circle(links) = refusal {
-            reasons.extend(links);
-        }
-    }
-    reasons.sort();
-    reasons.dedup();
-    let mut at = 0;
-    while at < reasons.len() {
-        let mut fewer = reasons.clone();
-        fewer.remove(at);
-        if choices.iter().all(|edges| blocked(works, edges, &fewer)) {
-            reasons = fewer;
-        } else {
-            at += 1;
-        }
-    }
-    Refusal::EveryChoice(reasons)
-}
-
-/// True where the reasons alone leave no order.
-fn blocked(works: &[Work], edges: &[Edge], reasons: &[CircleLink]) -> bool {
-    let kept: Vec<Edge> = edges.iter().filter(|e| reasons.contains(&link(works, e))).cloned().collect();
-    is_cyclic_directed(&graph(works.len(), &kept))
-}
-
-fn link(works: &[Work], edge: &Edge) -> CircleLink {
+/// An edge as a reason in words.
+pub fn link(works: &[Work], edge: &Edge) -> CircleLink {
     CircleLink {
         first: works[edge.from].id.clone(),
         then: works[edge.to].id.clone(),

@@ -29,6 +29,13 @@ pub fn derive_done(works: &[Work], groups: &[Group]) -> Vec<Edge> {
     tidy(edges)
 }
 
+/// Every need that no operation meets.
+pub fn missing(works: &[Work], groups: &[Group]) -> Vec<Refusal> {
+    let index = Index::new(works, groups);
+    let each = works.iter().enumerate().flat_map(|(at, work)| work.needs.iter().map(move |need| (at, work, need)));
+    each.filter_map(|(at, work, need)| index.edges_of(at, work, need).err()).collect()
+}
+
 fn tidy(mut edges: Vec<Edge>) -> Vec<Edge> {
     edges.retain(|e| e.from != e.to);
     let key = |e: &Edge| (e.to, e.from, e.why.clone(), !e.lasting);

@@ -22,7 +22,8 @@ pub fn path(state: &State, state_edges: &[Edge], best: Candidate) -> Path {
     let mut items: Vec<Item> = sorted(&best, &ready).into_iter().map(Item::Do).collect();
     let before = items.len();
     for (undoing, by) in &best.undoing {
-        let why = best.fallen.causes[*by].map_or_else(String::new, |cause| because(cause, state_edges, &best));
+        let why =
+            best.fallen.causes[*by].map_or_else(String::new, |cause| because(state, *by, cause, state_edges, &best));
         items.push(Item::Undo(undoing.clone(), why));
     }
     let after = items.len();
@@ -30,13 +31,15 @@ pub fn path(state: &State, state_edges: &[Edge], best: Candidate) -> Path {
     let edges = edges(&best, &items, before, after);
     let order: Vec<usize> = items.iter().filter_map(|i| if let Item::Do(at) = i { Some(*at) } else { None }).collect();
     let undone = best.fallen.causes.iter().enumerate();
-    let undone = undone.filter_map(|(at, cause)| cause.map(|c| (at, because(c, state_edges, &best)))).collect();
+    let undone =
+        undone.filter_map(|(at, cause)| cause.map(|c| (at, because(state, at, c, state_edges, &best)))).collect();
     Path { walk: Walk::of(&best.works, &order), items, edges, undone, works: best.works }
 }
 
-fn because(cause: Cause, state_edges: &[Edge], best: &Candidate) -> String {
+fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &Candidate) -> String {
     match cause {
         Cause::Failed => "it is replaced or has to be done anew".into(),
+        Cause::Before => state.fallen.get(&at).cloned().unwrap_or_default(),
         Cause::NotWanted => "the goal does not have it".into(),
         Cause::Otherwise => "the goal has it otherwise".into(),
         Cause::ByGoal(k) => best.edges[k].why.clone(),

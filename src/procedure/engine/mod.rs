@@ -4,6 +4,9 @@
 mod choice;
 mod circle;
 mod edges;
+mod fewest;
+#[cfg(test)]
+mod fewest_tests;
 mod join;
 mod merge;
 mod model;
@@ -17,7 +20,7 @@ mod tests;
 mod undo;
 
 pub use merge::{Coupled, Judge, Score};
-pub use model::{CircleLink, Edge, Group, Id, Need, Refusal, Stage, What, Work};
+pub use model::{CircleLink, Edge, Group, Id, Need, Reason, Refusal, Stage, What, Work};
 pub use order::Walk;
 pub use undo::{Cause, State, Undoing};
 
@@ -58,6 +61,13 @@ pub struct Path {
     pub walk: Walk,
 }
 
+/// What rests on what, of operations that are done: the edges along which one falls with another.
+#[must_use]
+pub fn edges_of_done(state: &State) -> Vec<Edge> {
+    let edges = edges::derive_done(&state.done, &state.groups);
+    edges.into_iter().filter(|e| e.lasting).collect()
+}
+
 /// One combination of choices, looked at.
 struct Candidate {
     works: Vec<Work>,
@@ -77,22 +87,18 @@ pub fn path(state: &State, goal: &Goal<'_>) -> Result<Path, Refusal> {
     let choices = choice::Choices::of(goal.works)?;
     let done = edges::derive_done(&state.done, &state.groups);
     let mut best: Option<Candidate> = None;
-    let (mut refusals, mut refused) = (Vec::new(), Vec::new());
+    let mut refusals = Vec::new();
     for n in 0..choices.count {
         let works = choices.works(n);
-        match edges::derive(&works, goal.groups).map(|edges| candidate(state, &done, goal, works, edges)) {
-            Ok((_, Ok(new))) if best.as_ref().is_none_or(|old| better(&new, old)) => best = Some(new),
-            Ok((_, Ok(_))) => {}
-            Ok((edges, Err(refusal))) => {
-                refused.push(edges);
-                refusals.push(refusal);
-            }
+        match edges::derive(&works, goal.groups).and_then(|edges| candidate(state, &done, goal, works, edges)) {
+            Ok(new) if best.as_ref().is_none_or(|old| better(&new, old)) => best = Some(new),
+            Ok(_) => {}
             Err(refusal) => refusals.push(refusal),
         }
     }
     match best {
         Some(best) => Ok(join::path(state, &done, best)),
-        None => Err(circle::core(goal.works, &refused, refusals)),
+        None => Err(fewest::refusal(&choices, goal.groups, refusals)),
     }
 }
 
@@ -106,21 +112,13 @@ fn candidate(
     goal: &Goal<'_>,
     works: Vec<Work>,
     mut edges: Vec<Edge>,
-) -> (Vec<Edge>, Result<Candidate, Refusal>) {
-    let plain = edges.clone();
-    let merged = circle::refuse_circles(&works, &edges).and_then(|()| merge::choose(&works, &edges, goal.couplings));
-    let safety = match merged {
-        Ok((fixed, safety)) => {
-            edges.extend(fixed);
-            safety
-        }
-        Err(refusal) => return (plain, Err(refusal)),
-    };
-    if let Err(refusal) = circle::refuse_circles(&works, &edges) {
-        return (plain, Err(refusal));
-    }
+) -> Result<Candidate, Refusal> {
+    circle::refuse_circles(&works, &edges)?;
+    let (fixed, safety) = merge::choose(&works, &edges, goal.couplings)?;
+    edges.extend(fixed);
+    circle::refuse_circles(&works, &edges)?;
     let fallen = undo::fall(state, done, &works, goal.groups, &edges);
     let undoing = undo::order(state, done, &fallen.causes);
     let cost = undo::cost(state, &fallen.causes, &undoing);
-    (plain, Ok(Candidate { works, edges, fallen, undoing, cost, safety }))
+    Ok(Candidate { works, edges, fallen, undoing, cost, safety })
 }

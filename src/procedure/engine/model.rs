@@ -22,6 +22,16 @@ pub enum Stage {
     Circular,
 }
 
+impl Stage {
+    /// The stage of that name, as it is displayed.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let plain = [Self::Loose, Self::Hand, Self::Snug, Self::Final, Self::Circular];
+        let pass = || name.strip_prefix("pass ").and_then(|n| n.parse().ok()).map(Self::Pass);
+        plain.into_iter().find(|stage| stage.to_string() == name).or_else(pass)
+    }
+}
+
 impl fmt::Display for Stage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -144,9 +154,14 @@ pub enum Refusal {
     /// A shortest circle of needs; leaving out any one of them opens it.
     #[error("no order can be found; these needs go round in a circle:\n{}", circle(.0))]
     Circle(Vec<CircleLink>),
-    /// Every choice is blocked; none of these needs can be left out.
-    #[error("no order can be found in any of the choices; these needs block them all:\n{}", circle(.0))]
-    EveryChoice(Vec<CircleLink>),
+    /// Every choice is blocked, by these reasons together.
+    #[error("no order can be found in any of the choices; {}:\n{}", counted(.reasons.len(), *.fewest), lines_of(.reasons))]
+    EveryChoice {
+        /// Reasons.
+        reasons: Vec<Reason>,
+        /// No smaller set blocks them all. False where there were too many sets to try: then none of these can be left out.
+        fewest: bool,
+    },
     /// More choices than are compared.
     #[error("{count} combinations of choices are more than 64: {}; decide some of them in the spec", .names.join(", "))]
     TooManyChoices {
@@ -168,6 +183,52 @@ pub enum Refusal {
     TooManyMerges(Vec<Id>),
 }
 
+/// One of the reasons that block every choice.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Reason {
+    /// One operation has to come before another.
+    Before(CircleLink),
+    /// Something is needed that no operation brings.
+    Missing {
+        /// Operation in need.
+        operation: Id,
+        /// Part, freedom or fact.
+        needed: Id,
+        /// Reason of the need.
+        why: String,
+        /// Line of the spec.
+        line: Option<u32>,
+    },
+    /// No order of two coupled groups holds.
+    Merge {
+        /// Groups.
+        groups: Vec<Id>,
+        /// Why.
+        why: String,
+    },
+}
+
+impl Reason {
+    /// The refusal that this reason is alone.
+    #[must_use]
+    pub fn alone(self) -> Refusal {
+        match self {
+            Self::Before(link) => Refusal::Circle(vec![link]),
+            Self::Missing { operation, needed, why, line } => Refusal::NothingBrings { operation, needed, why, line },
+            Self::Merge { groups, why } => Refusal::NoMergeHolds { groups, why },
+        }
+    }
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Before(l) => write!(f, "{} before {}: {}{}", l.first, l.then, l.why, at_line(&l.line)),
+            other => write!(f, "{}", other.clone().alone()),
+        }
+    }
+}
+
 /// One need of a circle, in words.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct CircleLink {
@@ -186,9 +247,17 @@ fn at_line(line: &Option<u32>) -> String {
 }
 
 fn circle(links: &[CircleLink]) -> String {
-    links
-        .iter()
-        .map(|l| format!("  {} before {}: {}{}", l.first, l.then, l.why, at_line(&l.line)))
-        .collect::<Vec<_>>()
-        .join("\n")
+    lines_of(&links.iter().cloned().map(Reason::Before).collect::<Vec<_>>())
+}
+
+fn lines_of(list: &[Reason]) -> String {
+    list.iter().map(|reason| format!("  {reason}")).collect::<Vec<_>>().join("\n")
+}
+
+fn counted(count: usize, fewest: bool) -> String {
+    if fewest {
+        format!("these {count} reasons block them all, and no fewer do")
+    } else {
+        format!("these {count} reasons block them all, and none of them can be left out")
+    }
 }

@@ -12,8 +12,10 @@ pub struct State {
     pub done: Vec<Work>,
     /// Groups of the plan they were done by.
     pub groups: Vec<Group>,
-    /// Operations and parts that turned out wrong, by id.
-    pub failed: BTreeSet<Id>,
+    /// Operations that turned out wrong, or whose part is replaced, by index.
+    pub failed: BTreeSet<usize>,
+    /// Operations that something before has made untrue, by index, and why: they still hold what they hold.
+    pub fallen: BTreeMap<usize, String>,
 }
 
 impl State {
@@ -36,6 +38,8 @@ impl State {
 pub enum Cause {
     /// It failed, or its part is replaced.
     Failed,
+    /// Something before made it untrue.
+    Before,
     /// The goal does not have what it put there.
     NotWanted,
     /// The goal wants it otherwise: another torque, length or place.
@@ -84,9 +88,12 @@ fn wrong(state: &State, goal: &[Work], groups: &[Group]) -> Vec<Option<Cause>> {
     let wanted: HashMap<&str, &Work> = goal.iter().map(|w| (w.id.as_str(), w)).collect();
     let adds: HashSet<&str> = goal.iter().flat_map(|w| &w.adds).map(String::as_str).collect();
     let held: HashSet<&str> = groups.iter().map(|g| g.id.as_str()).collect();
-    let cause = |work: &Work| {
-        if state.failed.contains(&work.id) || work.parts.iter().any(|p| state.failed.contains(p)) {
+    let cause = |(at, work): (usize, &Work)| {
+        if state.failed.contains(&at) {
             return Some(Cause::Failed);
+        }
+        if state.fallen.contains_key(&at) {
+            return Some(Cause::Before);
         }
         if wanted.get(work.id.as_str()).is_some_and(|w| w.key != work.key) {
             return Some(Cause::Otherwise);
@@ -95,7 +102,7 @@ fn wrong(state: &State, goal: &[Work], groups: &[Group]) -> Vec<Option<Cause>> {
             || work.raises.as_ref().is_some_and(|(g, _)| !held.contains(g.as_str()));
         lost.then_some(Cause::NotWanted)
     };
-    state.done.iter().map(cause).collect()
+    state.done.iter().enumerate().map(cause).collect()
 }
 
 /// An operation of the goal stands where it was done, still stands, and every fact it makes is there.

@@ -3,17 +3,34 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::interplay::{Case, one_cut_pinch};
+use crate::mechanics::key::Keyed;
 use crate::mechanics::set_screw;
 use crate::module::{Module, Pulley, Split, Stack};
 use crate::quantity::{Force, Length, Torque};
+use crate::standards::bench;
 
 use super::{NoFigure, StackFigures, at, datum, sliding};
+
+/// What holds a joint on the torque path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HeldBy {
+    /// Pinch bolts of a collar.
+    Pinch,
+    /// Rods through the discs.
+    Rods,
+    /// Pins between end plate and collar.
+    Pins,
+    /// Set screws in the hub of a drive's pulley, by the drive's number.
+    Screws(usize),
+}
 
 /// A joint on the torque path and what it holds against slip.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     /// Which joint, in words.
     pub name: String,
+    /// What holds it.
+    pub by: HeldBy,
     /// Torque it carries at low friction and least preload.
     pub holds: Torque,
 }
@@ -68,29 +85,48 @@ pub fn stack_joints(module: &Module, stack: &Stack, own: &StackFigures, share: f
     vec![
         Joint {
             name: format!("sliding collar {} on the shaft", sliding(module)),
+            by: HeldBy::Pinch,
             holds: low.collar_torque(left, shaft),
         },
         Joint {
             name: format!("collar {} on the shaft", datum(module)),
+            by: HeldBy::Pinch,
             holds: low.collar_torque(grip(pinch.least), shaft),
         },
-        Joint { name: "discs on each other".into(), holds: low.stack_torque(clamp, *stack.discs.on) },
+        Joint { name: "discs on each other".into(), by: HeldBy::Rods, holds: low.stack_torque(clamp, *stack.discs.on) },
     ]
 }
 
-/// What each hub on the shaft holds.
+/// What each hub on the shaft holds: by its key where it has one, else by its set screws.
 ///
 /// # Errors
-/// [`NoFigure`] for set screws without a known holding force.
+/// [`NoFigure`] for set screws without a known holding force, or a key the standard does not stock.
 pub fn hub_joints(module: &Module) -> Result<Vec<Joint>, NoFigure> {
     let hv = module.shaft.hardness.to_f64().unwrap_or(f64::NAN);
     let shaft = module.shaft.diameter.length();
-    let hub = |pulley: &Pulley| {
+    let hub = |(k, pulley): (usize, &Pulley)| {
         let screws = &pulley.set_screws;
-        let hold = at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?;
-        Ok(Joint { name: format!("{} hub on the shaft", pulley.part), holds: hold.torque(shaft).0 })
+        let holds = match &pulley.key {
+            Some(key) => at(key, key_torque(module, key.value))?,
+            None => {
+                at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?.torque(shaft).0
+            }
+        };
+        Ok(Joint { name: format!("{} hub on the shaft", pulley.part), by: HeldBy::Screws(k), holds })
     };
-    module.drives.iter().map(|d| hub(&d.pulley)).collect()
+    module.drives.iter().map(|d| &d.pulley).enumerate().map(hub).collect()
+}
+
+/// Torque that a parallel key of that length carries on the shaft. Key and hub are taken as the weaker of the shaft's steel and
+/// S235, since the spec does not state theirs (common practice).
+///
+/// # Errors
+/// In words, for a shaft or length the standard does not have.
+pub fn key_torque(module: &Module, length: Length) -> Result<Torque, Box<dyn std::error::Error>> {
+    let shaft = module.shaft.diameter.length();
+    let yields = |steel: &str| bench::steel(steel)?.yield_strength(shaft);
+    let (own, plain) = (yields(&module.shaft.steel)?, yields("S235")?);
+    Ok(Keyed::standard(shaft, length, true, 1)?.capacity(if own < plain { own } else { plain })?)
 }
 
 /// What the lever of a one-cut collar would make of its bolts' force at best.

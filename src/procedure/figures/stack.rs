@@ -14,7 +14,7 @@ use crate::quantity::{Band, Length, Mass, Speed, Stress};
 use crate::standards::threads::Thread;
 use crate::standards::{bench, bolting};
 
-use super::slip::{Friction, Joint, lever, stack_joints};
+use super::slip::{Friction, HeldBy, Joint, lever, stack_joints};
 use super::{NoFigure, Tight, at, tight};
 
 /// Roughness Rz of rolled plate and turned collar faces (common practice: 10 to 40 µm).
@@ -176,7 +176,7 @@ fn pinned(module: &Module, stack: &Stack) -> Result<Option<Joint>, NoFigure> {
     let soft = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
     let soft = at(&module.shaft.steel, soft.yield_strength(module.shaft.diameter.length()))?;
     let holds = at(&pins.diameter, pin.torque(re, soft))?;
-    Ok(Some(Joint { name: "end plate on its collar by one pin".into(), holds }))
+    Ok(Some(Joint { name: "end plate on its collar by one pin".into(), by: HeldBy::Pins, holds }))
 }
 
 /// One disc as a ring.

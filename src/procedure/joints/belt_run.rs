@@ -10,8 +10,9 @@ use crate::procedure::engine::What;
 use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::{Check, Picture, SeriesRule, Take};
 use crate::quantity::{Force, rounded};
-use crate::standards::{belts, threads};
+use crate::standards::belts;
 
+use super::fasten::spanner;
 use super::slotted_sled::{MOVES, slides};
 use super::{Driven, at_most, decimal, hub, mm};
 
@@ -100,20 +101,14 @@ fn hang(context: &Driven<'_>, sheet: &mut Sheet) {
     );
 }
 
-/// Across flats of the adjuster's head, "16 mm".
-fn adjuster_flats(context: &Driven<'_>) -> String {
-    threads::thread(&context.drive.sled.adjuster)
-        .map_or_else(|_| context.drive.sled.adjuster.value.clone(), |t| format!("{} mm", t.s))
-}
-
 fn lay(context: &Driven<'_>) -> Draft {
     let draft = Draft::new("fit", "belt in the grooves", &context.drive.belt.part, FRAME)
         .parts([context.drive.belt.part.clone()])
         .slot("part", &context.drive.belt.part)
-        .slot("step", context.step())
+        .slot("grooves", context.grooves().replacen("its ", "the ", 1))
         .slot("pulley", &context.drive.pulley.part)
         .slot("other", &context.drive.belt.other)
-        .slot("adjuster flats", adjuster_flats(context))
+        .slot("adjuster spanner", spanner(&context.drive.sled.adjuster))
         .needs(What::Present("module-on-frame".into()), "the belt joins module and driver")
         .needs(What::Present(context.drive.belt.other.clone()), "the belt joins module and driver")
         .after(format!("{} final", hub::group(context)), "the pulley must be locked before the belt pulls on it")
@@ -137,7 +132,7 @@ fn seating(context: &Driven<'_>) -> Draft {
         .slot("part", &context.drive.belt.part)
         .staged("seating")
         .parts([context.drive.belt.part.clone()])
-        .slot("adjuster flats", adjuster_flats(context))
+        .slot("adjuster spanner", spanner(&context.drive.sled.adjuster))
         .needs(What::Present(context.named("belt-in-grooves")), "there must be a belt to draw")
         .needs(What::Open(slides(context)), "the sled draws the belt")
         .after(format!("{} hand", context.named("lock")), "loose bolts let the sled tilt")
@@ -158,6 +153,7 @@ fn align(context: &Driven<'_>, object: &str, moment: &str, mend: &str) -> Draft 
         .slot("pulley", &context.drive.pulley.part)
         .slot("other", &context.drive.belt.other)
         .slot("mend", mend)
+        .slot("spanner", spanner(&context.module.frame.hold_downs.thread))
         .check(draft::measure("gap", "mm", at_most(decimal(gap, 2).unwrap_or_default(), basis)))
         .check(draft::confirm("tracks"))
         .picture(Picture::Belt)
@@ -184,7 +180,11 @@ fn reading(draft: Draft, context: &Driven<'_>, step_id: &str, force: Force) -> D
         .check(draft::derived(
             "deflection",
             "mm",
-            Limits { basis: "a 64th of the span".into(), ..Limits::default() },
+            Limits {
+                nominal: decimal(deflection(context.own.drive.span()).mm(), 1),
+                basis: "a 64th of the span".into(),
+                ..Limits::default()
+            },
             derive,
         ))
         .check(Check {
@@ -218,9 +218,10 @@ fn tension(context: &Driven<'_>) -> Draft {
         .parts([context.drive.belt.part.clone()])
         .slot("force", format!("{} N", rounded(new.n(), 1)))
         .slot("deflection", mm(deflection(context.own.drive.span())))
+        .slot("span", mm(context.own.drive.span()))
         .slot("tension", &context.drive.belt.new.written)
         .slot("source", &context.drive.belt.from)
-        .slot("adjuster flats", adjuster_flats(context))
+        .slot("adjuster spanner", spanner(&context.drive.sled.adjuster))
         .needs(
             What::Closed(MOVES.into()),
             "a loose module holds less than the belt pulls, and would be drawn out of line",
@@ -237,6 +238,9 @@ fn of_record(context: &Driven<'_>) -> Draft {
     let id = format!("measure-{}", context.drive.belt.part);
     let draft = Draft::new("measure", "belt of record", &context.drive.belt.part, FRAME)
         .slot("part", &context.drive.belt.part)
+        .slot("force", format!("{} N", rounded(new.n(), 1)))
+        .slot("deflection", mm(context.own.drive.span() / 64.0))
+        .slot("span", mm(context.own.drive.span()))
         .parts([context.drive.belt.part.clone()])
         .needs(What::Closed(slides(context)), "tightening the lock bolts drags the sled a little")
         .makes(context.named("belt of record"))
@@ -280,6 +284,8 @@ fn after_run(context: &Driven<'_>) -> Draft {
     );
     Draft::new("measure", "belt after the run", &context.drive.belt.part, FRAME)
         .slot("part", &context.drive.belt.part)
+        .slot("deflection", mm(context.own.drive.span() / 64.0))
+        .slot("span", mm(context.own.drive.span()))
         .staged("after-run")
         .parts([context.drive.belt.part.clone()])
         .after("settled", "a new belt stretches and seats in its first hours")

@@ -267,6 +267,7 @@ fn run_out(context: &Stacked<'_>) -> Draft {
     };
     let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
         .parts(discs.clone())
+        .slot("datum", figures::datum(context.module))
         .after(format!("{} circular", context.stack.rods.part), "clamping can tilt a disc")
         .check(draft::series_at("radial", "mm", each(), SeriesRule::Each, limit(Decimal::new(2, 1))))
         .check(draft::series_at("face", "mm", each(), SeriesRule::Each, limit(Decimal::new(5, 1))))

@@ -82,7 +82,7 @@ pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'st
         bolts: format!("{} of {}", *screws.count, screws.thread.value),
         count: *screws.count,
         torque: *screws.torque,
-        spanner: hex_key(screws),
+        spanner: hex_key(&screws.thread),
         friction: "as delivered".into(),
         counter: "",
         counter_tool: String::new(),
@@ -218,6 +218,16 @@ impl Tightening<'_> {
     }
 }
 
+/// "Hex key 3 mm", the key of a set screw (ISO 4026); the screw's own size where the standard has none.
+pub fn hex_key(thread: &str) -> String {
+    threads::set_screw_key(thread).map_or_else(|_| format!("Hex key for {thread}"), |key| format!("Hex key {key} mm"))
+}
+
+/// "Spanner 16 mm" for a bolt, nut or adjuster of that thread (ISO 4032).
+pub fn spanner(thread: &str) -> String {
+    threads::thread(thread).map_or_else(|_| format!("Spanner for {thread}"), |t| format!("Spanner {} mm", t.s))
+}
+
 fn tenth(torque: Torque) -> f64 {
     (torque.nm() * 10.0).round() / 10.0
 }
@@ -236,11 +246,6 @@ fn covering(torque: Torque) -> Result<String, NoFigure> {
 /// As [`covering`], for a joint that was tightened before: a torque that no wrench covers was refused there.
 pub(super) fn wrench(torque: Torque) -> String {
     covering(torque).unwrap_or_default()
-}
-
-/// Key of a set screw.
-pub fn hex_key(screws: &SetScrews) -> String {
-    format!("Hex key {} mm", threads::thread(&screws.thread).map_or(0.0, |t| t.hex))
 }
 
 /// "1, 4, 2, 5, 3, 6".

@@ -4,8 +4,9 @@ use rust_decimal::Decimal;
 
 use crate::procedure::draft::{self, Draft, Sheet};
 use crate::procedure::engine::{Stage, What};
-use crate::procedure::figures::{self, NoFigure};
+use crate::procedure::figures::{self, NoFigure, at};
 use crate::procedure::plan::Picture;
+use crate::standards::keys;
 
 use super::fasten::{hex_key, of_screws};
 use super::receiving::is_clean;
@@ -22,19 +23,31 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     let pulley = &context.drive.pulley;
     let (group, slides) = (group(context), context.named("slide:pulley/shaft"));
     sheet.group(&group, &[(slides.clone(), Stage::Snug)]);
-    let mut fit = Draft::new("fit", "pulley", &pulley.part, "bench")
+    let entry = if pulley.key.is_some() { "pulley with key" } else { "pulley" };
+    let mut fit = Draft::new("fit", entry, &pulley.part, "bench")
         .parts([pulley.part.clone()])
         .slot("part", &pulley.part)
         .slot("place", mm(figures::place(m, &pulley.part)))
         .slot("end", context.end_of(&pulley.part))
-        .slot("set screw", &pulley.set_screws.thread.value)
-        .slot("key", hex_key(&pulley.set_screws))
+        .slot("key wrench", hex_key(&pulley.set_screws.thread))
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
         .once(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")
         .needs(What::Open(slides.clone()), "with set screws in the bore it scores the shaft")
         .check(draft::confirm("loose"))
         .adds(pulley.part.clone())
         .minutes(4);
+    if let Some(length) = &pulley.key {
+        let (key, line) = (at(length, keys::key(m.shaft.diameter.length()))?, length.place.line);
+        fit = fit
+            .slot("key", format!("{} x {} x {}", key.b, key.h, length.mm()))
+            .slot("stands", format!("{} mm", key.h - key.t1))
+            .check(draft::confirm("key"))
+            .keyed(format!("key {}", length.written));
+        fit.checks
+            .iter_mut()
+            .filter(|c| c.id == "key")
+            .for_each(|c| c.basis = format!("DIN 6885-1; spec, line {line}"));
+    }
     for part in context.in_the_way(&pulley.part) {
         fit = fit.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
     }
@@ -48,7 +61,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     sheet.add(
         Draft::new("adjust", "pulley plane", &context.named("pulley-plane"), "frame")
             .parts([pulley.part.clone()])
-            .slot("step", context.step())
+            .slot("grooves", context.grooves())
             .slot("part", &pulley.part)
             .slot("other", &context.drive.belt.other)
             .needs(What::Open(slides.clone()), "a locked hub cannot be moved into the plane")

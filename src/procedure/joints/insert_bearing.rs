@@ -67,7 +67,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("part", bearing)
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", lock_words(m))
-        .slot("key", ring_key(m))
+        .slot("key wrench", lock_key(m))
         .needs(What::Open(slides(bearing)), "a ring that is locked does not slide")
         .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
         .check(draft::confirm("hand"))
@@ -273,11 +273,11 @@ fn play() -> Limits {
     at_most(decimal(most, 1).unwrap_or_default(), source)
 }
 
-/// Key of what locks a ring; empty where that is no screw.
-pub fn ring_key(module: &Module) -> String {
+/// Key for what locks a ring: of its set screws by their size, or the spanner of its sleeve.
+pub fn lock_key(module: &Module) -> String {
     match &module.bearings.lock {
-        RingLock::SetScrews(screws) => hex_key(screws),
-        RingLock::Sleeve(_) => String::new(),
+        RingLock::SetScrews(screws) => hex_key(&screws.thread.value),
+        RingLock::Sleeve(sleeve) => sleeve.spanner.clone(),
     }
 }
 

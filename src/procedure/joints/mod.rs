@@ -113,6 +113,15 @@ impl Driven<'_> {
         self.setup.step_of(self.module, self.number)
     }
 
+    /// The grooves of the pulley that this setup runs on, in words.
+    pub fn grooves(&self) -> String {
+        if self.drive.pulley.steps.len() == 1 {
+            "its grooves".to_owned()
+        } else {
+            format!("the grooves of its step {}", self.step())
+        }
+    }
+
     /// A name of this drive's own: plain for the first, with its pulley for another.
     pub fn named(&self, plain: &str) -> String {
         named(plain, self.number, self.drive)

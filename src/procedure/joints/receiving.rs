@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use crate::mechanics::ream;
 use crate::module::Given;
-use crate::module::{Bolts, Edge, RingLock, Securing, spec_line};
+use crate::module::{Bolts, Edge, RingLock, Securing, Split, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{NoFigure, limits};
@@ -12,7 +12,7 @@ use crate::procedure::plan::{Picture, SeriesRule, Take};
 use crate::quantity::{Band, rounded};
 
 use super::gauging;
-use super::insert_bearing::{lock_words, ring_key};
+use super::insert_bearing::{lock_key, lock_words};
 use super::{Context, Driven, Stacked};
 
 const PLACE: &str = "receiving";
@@ -54,7 +54,8 @@ fn stack_parts(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     }
     let collars = &context.stack.collars;
     for collar in &collars.each {
-        sheet.add(turned_part("collar", &collar.value, &collars.bore, &collars.width)?);
+        let level = if *collars.kind == Split::TwoHalves { ", and the two halves level" } else { "" };
+        sheet.add(turned_part("collar", &collar.value, &collars.bore, &collars.width)?.slot("level", level));
     }
     if let Some(plates) = &context.stack.plates {
         for plate in &plates.each {
@@ -154,8 +155,10 @@ fn bolts(context: &Context<'_>) -> Draft {
 
 fn shaft(context: &Context<'_>) -> Result<Draft, NoFigure> {
     let shaft = &context.module.shaft;
-    let seats = draft::two_ways(shaft.order.iter().map(|p| &p.part.value));
+    let names: Vec<&str> = shaft.order.iter().map(|on| on.part.value.as_str()).collect();
+    let seats = draft::two_ways(&names);
     Ok(inspect("shaft", &shaft.part)
+        .slot("seats", names.join(", "))
         .slot("hardness", &shaft.hardness.written)
         .check(draft::series_at("diameter", "mm", seats, SeriesRule::Each, drawn(&shaft.diameter)?))
         .check(draft::measure("run-out", "mm", drawn(&shaft.run_out)?))
@@ -252,7 +255,7 @@ fn bearing_part(context: &Context<'_>, id: &str) -> Draft {
         .slot("insert", &b.insert.value)
         .slot("housing", &b.housing.value)
         .slot("set screw", lock_words(context.module))
-        .slot("key", ring_key(context.module))
+        .slot("key wrench", lock_key(context.module))
         .check(draft::wanted("marking", &b.insert.value, &spec_line(b.insert.place)))
         .check(draft::wanted("housing", &b.housing.value, &spec_line(b.housing.place)))
         .check(draft::confirm("turns"))

@@ -8,7 +8,7 @@ use crate::procedure::plan::Picture;
 use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
-use super::fasten::of_bolts;
+use super::fasten::{of_bolts, spanner};
 use super::insert_bearing::soft_foot;
 use super::{Context, Driven, decimal};
 
@@ -38,7 +38,6 @@ pub fn module_on_frame(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), N
 
 fn fit_sled(context: &Driven<'_>) -> Result<Draft, NoFigure> {
     let m = context.module;
-    let flats = figures::tight(&context.drive.sled.lock_bolts)?.thread.s;
     let travel = Limits {
         nominal: decimal(context.drive.sled.travel.mm(), 1),
         lower: decimal(context.drive.sled.travel.mm(), 1),
@@ -49,7 +48,7 @@ fn fit_sled(context: &Driven<'_>) -> Result<Draft, NoFigure> {
         .parts([context.drive.sled.part.clone()])
         .slot("part", &context.drive.sled.part)
         .slot("other", &context.drive.belt.other)
-        .slot("spanner", format!("Spanner {flats} mm"))
+        .slot("spanner", spanner(&context.drive.sled.lock_bolts.thread))
         .once_after(format!("{} inspected", m.frame.part), "spatter in a slot stops the sled")
         .needs(What::Absent(context.named("belt-in-grooves")), "the travel cannot be tried once the belt is on")
         .check(draft::measure("travel", "mm", travel))

@@ -1,6 +1,6 @@
 //! Split collars: their pinch bolts close a split and hold the collar on the shaft.
 
-use crate::module::{Securing, spec_line};
+use crate::module::{Securing, Split, spec_line};
 use crate::procedure::draft::{self, Draft, Sheet};
 use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{self, NoFigure};
@@ -138,10 +138,18 @@ fn pinch(
 ) -> Result<(), NoFigure> {
     let group = pinch_group(collar);
     let t = tightening(context, &group, collar)?;
-    let gaps = || {
-        draft::measure("gaps", "mm", at_most(Decimal::new(2, 1), "common practice: both splits alike within 0.2 mm"))
+    // A collar with one cut shows a tilt at its two faces, one of two halves also from split to split.
+    let (gaps_are, basis) = match *context.stack.collars.kind {
+        Split::TwoHalves => ("the gaps of both splits", "common practice: both splits alike within 0.2 mm"),
+        Split::OneCut => {
+            ("the gap at both faces of the collar", "common practice: the cut as wide at both faces, within 0.2 mm")
+        }
     };
-    let on = |draft: Draft| draft.needs(What::Present(collar.to_owned()), "its bolts sit in it").parts([collar]);
+    let gaps = || draft::measure("gaps", "mm", at_most(Decimal::new(2, 1), basis));
+    let on = |draft: Draft| {
+        let draft = draft.needs(What::Present(collar.to_owned()), "its bolts sit in it").parts([collar]);
+        draft.slot("gaps", gaps_are)
+    };
     let snug = ready(on(t.to_share("pinch bolts", Stage::Snug, 0.3)?)).check(gaps());
     let last = on(t.to_share("pinch bolts", Stage::Final, 1.0)?)
         .once_after("bolts received", "a bolt of unknown class is not tightened to the torque of a known one")

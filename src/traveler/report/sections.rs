@@ -7,6 +7,7 @@ use crate::traveler::NOT_CONSIDERED;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
 use crate::traveler::parts::parts as part_list;
+use crate::traveler::plausible::SOAK;
 use crate::traveler::record::{Kept, Record};
 
 use super::{Block, Cell, Filter, Table};
@@ -290,9 +291,28 @@ fn row(step: &Step, k: &Kept<'_>) -> Vec<Cell> {
     ]
 }
 
+/// Where it was said that part and instrument lay together, all in one line.
+fn soaked(record: &Record) -> Option<Vec<Cell>> {
+    let said = record.events.iter().filter_map(|e| match &e.body {
+        Body::Note(n) if n.text.starts_with(SOAK) => Some((n.step.as_str(), e.header.by.as_str())),
+        _ => None,
+    });
+    let (mut steps, mut by): (Vec<&str>, Vec<&str>) = said.unzip();
+    let count = steps.len();
+    for list in [&mut steps, &mut by] {
+        list.sort_unstable();
+        list.dedup();
+    }
+    let words = format!("{SOAK}, said {count} times: {}", steps.join(", "));
+    (count > 0)
+        .then(|| vec![Cell::of(String::new()), Cell::of(words), Cell::of(by.join(", ")), Cell::of(String::new())])
+}
+
 /// Notes and what else happened to the record.
 pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let words = |e: &Event| match &e.body {
+        // One line for all of these stands below.
+        Body::Note(n) if n.text.starts_with(SOAK) => None,
         Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
         Body::Attached(a) => Some((
             record.step(&a.step),
@@ -316,5 +336,7 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
             ]
         })
     });
-    section("Notes", &["entry", "note", "by", "at"], rows.collect())
+    let mut rows: Vec<Vec<Cell>> = rows.collect();
+    rows.extend(soaked(record));
+    section("Notes", &["entry", "note", "by", "at"], rows)
 }

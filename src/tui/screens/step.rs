@@ -6,6 +6,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 use rust_decimal::prelude::ToPrimitive;
 
+use crate::procedure::naming;
 use crate::procedure::plan::{Check, CheckKind, Picture, Step};
 use crate::traveler::{Record, StepState, barred, value};
 use crate::tui::app::App;
@@ -228,7 +229,7 @@ fn text_lines(app: &App<'_>, step: &Step, width: u16, full: bool) -> Vec<Line<'s
     }
     let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
     let tools = tools.join("; ");
-    let why = app.record().map_or_else(String::new, |r| text::with_titles(&step.why_now.join(" "), &r.plan().steps));
+    let why = app.record().map_or_else(String::new, |r| naming::why_now(step, &r.plan().steps));
     let short = |name: &str, all: &str| {
         let room = usize::from(width).saturating_sub(name.chars().count() + 1);
         vec![Line::from(vec![Span::styled(format!("{name} "), theme.name()), Span::raw(text::cut(all, room))])]
