@@ -68,7 +68,12 @@ impl<'a> Machine<'a> {
             assert!(self.parts.insert(part.clone()), "{id}: {part} is there already");
         }
         match step.operation.as_str() {
-            "spin" => assert!(self.guard, "{id} without the guard"),
+            "spin" => {
+                assert!(self.guard, "{id} without the guard");
+                for bearing in &self.module.bearings.each {
+                    assert!(self.stage(&self.ring(&bearing.value)) >= 90, "{id} with a loose ring");
+                }
+            }
             "fit" | "hang" | "tighten" | "adjust" | "align" | "tension" | "recheck" | "prove" => {
                 assert!(!self.guard, "{id} inside a closed guard");
             }
