@@ -63,6 +63,8 @@ pub struct App<'m> {
     pub chosen: usize,
     /// Id of the step shown.
     pub step: String,
+    /// It is shown for a look, away from the step in hand.
+    pub visiting: bool,
     /// Page of its text.
     pub page: usize,
     /// Pages of it that were seen.
@@ -125,6 +127,7 @@ impl<'m> App<'m> {
             builds,
             chosen: 0,
             step: String::new(),
+            visiting: false,
             page: 0,
             seen: 0,
             picture: false,
@@ -300,6 +303,7 @@ impl<'m> App<'m> {
             self.step = step;
             self.seen = 0;
         }
+        self.visiting = false;
         self.page = 0;
     }
 

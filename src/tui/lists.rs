@@ -163,7 +163,7 @@ impl App<'_> {
             }
             Act::Open => {
                 if let Some(id) = self.listed().get(self.line).map(|s| s.id.clone()) {
-                    self.show(id);
+                    self.visit(id);
                     self.shown = Shown::Step;
                 }
             }

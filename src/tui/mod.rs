@@ -6,6 +6,7 @@ mod ask;
 mod entry;
 pub mod keys;
 mod lists;
+mod looking;
 mod mouse;
 mod screens;
 mod terminal;

@@ -20,8 +20,8 @@ impl App<'_> {
                 self.entry.note = None;
             }
             Act::Next => self.next(),
-            Act::Earlier => self.look(-1),
-            Act::Later => self.look(1),
+            Act::Earlier => self.turn_to(-1),
+            Act::Later => self.turn_to(1),
             Act::Work => self.show_work(),
             Act::PageDown => self.turn_page(),
             Act::PageUp => self.page = self.page.saturating_sub(1),
@@ -163,15 +163,6 @@ impl App<'_> {
         format!("Step {} stays open, not answered: {first}{more}. w leads back to it.", step.number)
     }
 
-    fn look(&mut self, by: isize) {
-        let Some(record) = self.record() else { return };
-        let steps = &record.plan().steps;
-        let at = steps.iter().position(|s| s.id == self.step).unwrap_or(0);
-        let to = at.saturating_add_signed(by).min(steps.len().saturating_sub(1));
-        let id = steps[to].id.clone();
-        self.show(id);
-    }
-
     /// Starts a wait, or ends it when its time is over.
     fn clock(&mut self) {
         let waits = self.open_check().is_some_and(|c| c.kind == CheckKind::Wait);
@@ -252,6 +243,8 @@ impl App<'_> {
                 } else {
                     format!("Saved, entry {}: {}, {}.", outcome.event, outcome.verdict.word(), outcome.message)
                 };
+                // Who enters something here works here.
+                self.visiting = false;
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
                 self.typing = true;

@@ -10,19 +10,23 @@ use rust_decimal::Decimal;
 use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step};
 use crate::traveler::{CheckState, Record, StepState, fits, is_round, summary, value, wait_ends};
 use crate::tui::app::App;
+use crate::tui::looking::Look;
 use crate::tui::theme::sign;
-use crate::tui::widgets::text::{cut, with_titles, wrapped};
+use crate::tui::widgets::text::{cut, named, tail, with_titles, wrapped};
 
 use super::panels;
-use super::step::why_not;
+
+/// Stands before the limits.
+const LIMITS: &str = "Limits";
 
 /// Draws the entry area of a step.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let block = Block::new().borders(Borders::TOP).title(title(record, step));
+    let block = Block::new().borders(Borders::TOP).title(title(record, step, usize::from(area.width)));
     let inner = block.inner(area);
     frame.render_widget(block, area);
-    let mut lines = content(app, record, step, inner.width);
+    // The last column stays free: what would run into it is seen to be cut.
     let room = usize::from(inner.height);
+    let mut lines = content(app, record, step, inner.width.saturating_sub(1), room);
     if lines.len() > room {
         let left = lines.len() + 1 - room;
         lines.truncate(room.saturating_sub(1));
@@ -31,35 +35,28 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
-/// The checks of the step in a row, each with its sign.
-fn title(record: &Record, step: &Step) -> Line<'static> {
-    let mut spans = vec![Span::raw(" to enter: ")];
-    for check in &step.checks {
-        let state = record.check_state(step, check);
-        let sign = match (state, record.reading(&step.id, &check.id)) {
-            (CheckState::Blank, _) | (_, None) => "·",
-            (CheckState::Running, _) => "…",
-            (CheckState::Answered, Some(k)) if k.reading.verdict.open() => "!",
-            (_, Some(k)) => sign(k.reading.verdict),
-        };
-        spans.push(Span::raw(format!("{} {sign}  ", check.id)));
+/// The checks of the step in a row, each with its sign; only the signs where the names are too long.
+fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
+    let state = |check: &Check| match (record.check_state(step, check), record.reading(&step.id, &check.id)) {
+        (CheckState::Blank, _) | (_, None) => "·",
+        (CheckState::Running, _) => "…",
+        (CheckState::Answered, Some(k)) if k.reading.verdict.open() => "!",
+        (_, Some(k)) => sign(k.reading.verdict),
+    };
+    let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("hold: {role} "));
+    let named: String = step.checks.iter().map(|c| format!("{} {}  ", c.id, state(c))).collect();
+    let whole = format!(" to enter: {named}{hold}");
+    if whole.chars().count() < width {
+        return Line::from(whole);
     }
-    if let Some(role) = &step.hold {
-        spans.push(Span::raw(format!("hold: {role} ")));
-    }
-    Line::from(spans)
+    let signs: String = step.checks.iter().map(state).collect();
+    Line::from(cut(&format!(" to enter: {} values {signs}  {hold}", step.checks.len()), width.saturating_sub(1)))
 }
 
-fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize) -> Vec<Line<'static>> {
     let theme = app.theme;
-    if let Some(why) = why_not(app, record, step) {
-        let mut lines = vec![Line::from(Span::styled("LOOKING ONLY. Nothing is entered here.", theme.alert()))];
-        // One line: the whole of it stands under why-now.
-        lines.push(Line::from(cut(&with_titles(&why, &record.plan().steps), usize::from(width))));
-        lines.extend(asked_lines(app, record, step, width));
-        return lines;
-    }
     let mut lines = match record.step_state(&step.id) {
+        _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
         StepState::Done => vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))],
         StepState::Held if app.open_check().is_none() => held(app, record, step, width),
         _ if !app.text_seen() => {
@@ -73,6 +70,44 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
     };
     if !app.message.is_empty() {
         lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app)));
+    }
+    if let Some((at, basis)) = basis(app, record, &lines, width, room.saturating_sub(lines.len())) {
+        lines.splice(at..at, basis);
+    }
+    lines
+}
+
+/// The basis of the limits, and the line it stands on: whole where there is room, else cut with a mark; whole it stands
+/// on the last page of the step's words.
+fn basis(
+    app: &App<'_>,
+    record: &Record,
+    lines: &[Line<'static>],
+    width: u16,
+    room: usize,
+) -> Option<(usize, Vec<Line<'static>>)> {
+    let check = app.open_check().filter(|c| panels::outside(app, record).is_none() && !app.none_decides(c))?;
+    let at = lines.iter().position(|l| l.spans.first().is_some_and(|s| s.content.trim_end() == LIMITS))? + 1;
+    let words = format!("basis: {}", check.basis);
+    let whole = wrapped(&words, width, Style::new());
+    match whole.len() {
+        n if n <= room => Some((at, whole)),
+        _ if room > 0 => Some((at, vec![Line::from(cut(&words, usize::from(width)))])),
+        _ => None,
+    }
+}
+
+/// Not the step in hand: what is entered is shown above; one key leads back.
+fn looking(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
+    let words = match (app.look(), app.at_work()) {
+        (Look::Back, true) => "LOOKING BACK. Nothing new is entered here; c corrects a reading.",
+        (Look::Back, false) => "LOOKING BACK. Nothing is entered here.",
+        _ => "LOOKING ONLY. Nothing is entered here.",
+    };
+    let mut lines = vec![Line::from(Span::styled(words, app.theme.alert()))];
+    if let Some(step) = record.current_step().filter(|_| app.session.is_some() && app.message.is_empty()) {
+        let words = format!("w leads back to step {}: {}", step.number, step.title);
+        lines.push(Line::from(cut(&words, usize::from(width))));
     }
     lines
 }
@@ -112,51 +147,26 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
     lines
 }
 
-/// What the step asks for, with its limits, or the reading that is kept: for looking ahead and back.
-fn asked_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let line = |check: &Check| {
-        let Some(k) = record.reading(&step.id, &check.id) else {
-            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits(check));
-            return Line::from(cut(&words, usize::from(width)));
-        };
-        let words = format!(
-            "{} {}: {} {} {}, {} at {}",
-            sign(k.reading.verdict),
-            k.reading.check,
-            k.reading.values.join(" "),
-            k.reading.unit.as_deref().unwrap_or_default(),
-            k.reading.verdict.word(),
-            k.by,
-            k.at
-        );
-        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(k.reading.verdict)))
-    };
-    step.checks.iter().map(line).collect()
-}
-
 fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let outside = panels::outside(app, record);
     if let Some((kept, _)) = &outside {
         let unit = kept.reading.unit.as_deref().unwrap_or_default();
-        let words = format!(
-            "{}: {} {unit}, {}",
-            kept.reading.verdict.word().to_uppercase(),
-            kept.reading.values.join(" "),
-            kept.reading.because
-        );
+        let verdict = kept.reading.verdict.word().to_uppercase();
+        let words = format!("{verdict}: {} {unit}, {}", kept.reading.values.join(" "), kept.reading.because);
+        // A long series stands in the advice above; how far it is outside stands here.
+        let words = if words.chars().count() <= usize::from(width) {
+            words
+        } else {
+            format!("{verdict}: {}", kept.reading.because)
+        };
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
     }
     lines.extend(wrapped(&check.prompt, width, app.theme.action()));
-    lines.push(Line::from(vec![
-        Span::styled("Limits ", app.theme.name()),
-        Span::styled(limits(check), app.theme.action()),
-    ]));
+    lines.extend(named(LIMITS, app.theme.name(), &limits(check), width, app.theme.action()));
     if outside.is_none() && app.none_decides(check) {
         let words = "No instrument of the register can decide this one: take a finer one, or a limit gauge.";
-        lines.push(Line::from(Span::styled(cut(words, usize::from(width)), app.theme.alert())));
-    } else if outside.is_none() {
-        lines.push(Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width)))));
+        lines.extend(wrapped(words, width, app.theme.alert()));
     }
     lines.push(typing(app, record, step, check, width));
     if let Some(doubt) = &app.entry.doubt {
@@ -168,7 +178,7 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
 }
 
 /// Limits in words, with the rule of a series.
-fn limits(check: &Check) -> String {
+pub(super) fn limits(check: &Check) -> String {
     let base = range(check);
     match check.rule {
         Some(SeriesRule::Each) if check.count.is_some_and(|n| n > 1) => format!("{base} (each)"),
@@ -200,11 +210,13 @@ pub(super) fn range(check: &Check) -> String {
 fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Line<'static> {
     let unit = check.unit.as_deref().unwrap_or_default();
     let field = |lead: String, trail: String| {
-        let input = format!("{}_", crate::module::printable(&app.entry.input));
+        let room = usize::from(width).saturating_sub(lead.chars().count() + 2);
+        let input = tail(&format!("{}_", app.entry.input), room);
+        let left = room.saturating_sub(input.chars().count());
         Line::from(vec![
             Span::styled(format!("{lead} "), app.theme.name()),
             Span::styled(input, app.theme.entry()),
-            Span::raw(format!(" {trail}")),
+            Span::raw(format!(" {}", cut(&trail, left))),
         ])
     };
     let given = app.entry.given.len();
@@ -216,7 +228,7 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         ),
         CheckKind::Series => field(
             format!("Value {} of {} >", given + 1, check.count.unwrap_or(1)),
-            format!("{unit}   {}{}", enter(app), cut(&so_far(check, &app.entry.given), usize::from(width) / 2)),
+            format!("{unit}   {}{}", enter(app), so_far(check, &app.entry.given)),
         ),
         CheckKind::Gauge => {
             Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })

@@ -5,11 +5,10 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
 
-use crate::module::printable;
 use crate::tui::app::App;
 use crate::tui::ask::Ask;
 use crate::tui::keys::{On, TABLE};
-use crate::tui::widgets::text::{cut, wrapped};
+use crate::tui::widgets::text::{cut, tail, wrapped};
 
 /// Draws what stands over the screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -45,7 +44,7 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
         let room = usize::from(width).saturating_sub(label.chars().count() + 5);
         lines.push(Line::from(vec![
             Span::raw(format!("{mark}{label}: ")),
-            Span::styled(tail(&printable(&typed), room), style),
+            Span::styled(tail(&typed, room), style),
         ]));
         if here && !field.choices.is_empty() {
             lines.push(Line::from(cut(
@@ -60,16 +59,6 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     }
     lines.push(Line::from("Enter: next   Esc: leave without"));
     window(frame, area, &ask.title, lines);
-}
-
-/// The end of a long answer, so that what is being typed is seen.
-fn tail(text: &str, room: usize) -> String {
-    let n = text.chars().count();
-    if n <= room {
-        return text.to_owned();
-    }
-    let end: String = text.chars().skip(n - room.saturating_sub(1)).collect();
-    format!("…{end}")
 }
 
 fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
