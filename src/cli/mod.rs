@@ -175,7 +175,7 @@ pub fn run() -> ExitCode {
     let asked = Asked { json: arguments.json, home: arguments.home };
     let answer = match arguments.command {
         Some(command) => command.run(&asked),
-        None => guide::open(&asked, None, None),
+        None => guide::open(&asked, &crate::tui::Opening::Bench, None),
     };
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,

@@ -40,6 +40,9 @@ pub struct Build {
     /// A practice build, no real module
     #[arg(long)]
     practice: bool,
+    /// One person builds it: why; who did the work may then release its holds
+    #[arg(long, value_name = "REASON", value_parser = super::as_typed)]
+    alone: Option<String>,
     /// Print the build's name and do not open the guide
     #[arg(long)]
     no_open: bool,
@@ -56,6 +59,7 @@ impl Build {
             serial: self.serial,
             by: self.by.clone(),
             practice: self.practice,
+            alone: self.alone,
         };
         let session = asked.store()?.start(start)?;
         let build = session.record().build.clone();
@@ -68,7 +72,7 @@ impl Build {
             }
             return Ok(Answer::Yes);
         }
-        super::guide::open(asked, Some(&build), Some(&self.by))
+        super::guide::open(asked, &crate::tui::Opening::Build(build), Some(&self.by))
     }
 }
 
@@ -110,6 +114,9 @@ pub struct Enter {
     /// When it was measured
     #[arg(long, value_name = "TIME", value_parser = super::as_typed)]
     at: Option<String>,
+    /// Who read the value back to you
+    #[arg(long, value_name = "INITIALS")]
+    witness: Option<String>,
 }
 
 impl Enter {
@@ -164,6 +171,7 @@ impl Enter {
             correct: if self.correct { Some(need(&self.reason, "--reason")?) } else { None },
             disposition,
             paper,
+            witness: self.witness,
             end_early,
             bare: false,
         })
@@ -188,13 +196,17 @@ pub struct ReleaseStep {
     /// Who took the release down
     #[arg(long, value_name = "INITIALS")]
     taken_by: Option<String>,
+    /// Nobody else is present (a one-person build, before power)
+    #[arg(long)]
+    nobody_else: bool,
 }
 
 impl ReleaseStep {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let remote = self.remote.zip(self.taken_by).map(|(channel, taken_by)| Remote { channel, taken_by });
         let mut session = asked.store()?.resume(&self.build)?;
-        let event = session.release(&Release { step: self.step.clone(), by: self.by, role: self.role, remote })?;
+        let (step, nobody_else) = (self.step.clone(), self.nobody_else);
+        let event = session.release(&Release { step, by: self.by, role: self.role, remote, nobody_else })?;
         told(asked, &session, event, &format!("{} is released", self.step));
         Ok(Answer::Yes)
     }

@@ -3,16 +3,22 @@
 mod answers;
 mod app;
 mod ask;
+mod bench;
+mod changing;
+mod entries;
 mod entry;
 pub mod keys;
 mod lists;
 mod looking;
 mod mouse;
 mod screens;
+#[cfg(test)]
+mod shown_tests;
 mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod two;
 mod typing;
 mod widgets;
 mod work;
@@ -23,6 +29,7 @@ use std::time::{Duration, Instant};
 use chrono::Local;
 use crossterm::event;
 
+use crate::procedure::Words;
 use crate::procedure::plan::Plan;
 use crate::traveler::Store;
 
@@ -62,6 +69,14 @@ pub trait Modules {
     /// # Errors
     /// Why there is none, in words.
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String>;
+
+    /// The words that steps are made of, for a change of a build.
+    ///
+    /// # Errors
+    /// Why there are none, in words.
+    fn words(&self) -> Result<Words, String> {
+        Words::built_in().cloned().map_err(|e| e.to_string())
+    }
 }
 
 /// How often the signals are looked at; nothing is drawn for that.
@@ -70,11 +85,22 @@ const WATCH: Duration = Duration::from_millis(200);
 /// After so long without a key it is asked again who is at the bench (common practice).
 const PAUSE: Duration = Duration::from_mins(30);
 
+/// What the guide opens with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Opening {
+    /// The bench.
+    Bench,
+    /// The bench, to choose among the builds in hand.
+    InHand,
+    /// A build.
+    Build(String),
+}
+
 /// Runs the guide until it is left. Gives back the signal that ended it, if one did.
 ///
 /// # Errors
 /// What the terminal says.
-pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&str>) -> std::io::Result<Option<i32>> {
+pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>) -> std::io::Result<Option<i32>> {
     let signals = terminal::Signals::listen()?;
     let mut app = App::new(store, modules, terminal::theme());
     app.by = by.map(str::to_owned);
@@ -82,8 +108,10 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
     let _watch = terminal::Watch::start(signals.clone());
     let size = guard.screen.size()?;
     app.size = (size.width, size.height);
-    if let Some(build) = open {
-        app.open_build(build);
+    match open {
+        Opening::Bench => {}
+        Opening::InHand => app.choose_in_hand(),
+        Opening::Build(build) => app.open_build(build),
     }
     guard.screen.draw(|frame| draw(&app, frame))?;
     let mut last = Instant::now();

@@ -31,6 +31,7 @@ impl App<'_> {
                 self.line = 0;
             }
             Act::Far => self.far = !self.far,
+            Act::Two => self.toggle_two(),
             Act::OwnWords => self.own_words = !self.own_words,
             Act::Marks => {
                 self.marker = if self.marker == Marker::Braille {
@@ -49,6 +50,11 @@ impl App<'_> {
             Act::Back => self.leave_for_bench(),
             Act::Person => self.ask_person(),
             Act::Clock => self.clock(),
+            Act::Change => {
+                if let Some(build) = self.record().map(|r| r.build.clone()) {
+                    self.ask_change(&build);
+                }
+            }
             Act::Finish => self.finish(),
             other => answers::open(self, other),
         }
@@ -69,10 +75,8 @@ impl App<'_> {
     pub(super) fn leave_for_bench(&mut self) {
         self.session = None;
         self.reading = None;
-        match self.store.list() {
-            Ok(builds) => self.builds = builds,
-            Err(e) => self.message = e.to_string(),
-        }
+        self.opened = None;
+        self.list_builds();
         self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
         self.shown = Shown::Bench;
     }
@@ -219,19 +223,27 @@ impl App<'_> {
         }
     }
 
-    /// Records the values for the open check.
+    /// Records the values for the open check; with two people at work once the second has read them back.
     pub fn record_values(&mut self, values: Vec<String>) {
-        let Some(by) = self.by.clone() else {
+        if self.by.is_none() {
             self.ask_person();
-            return;
-        };
+        } else if self.two {
+            self.ask_witness(values);
+        } else {
+            self.record_with(values, None);
+        }
+    }
+
+    /// Records the values, with who read them back.
+    pub(super) fn record_with(&mut self, values: Vec<String>, witness: Option<String>) {
+        let Some(by) = self.by.clone() else { return };
         let (Some(check), Some(step)) =
             (self.open_check().map(|c| c.id.clone()), self.shown_step().map(|s| s.id.clone()))
         else {
             return;
         };
-        let entry =
-            Entry { step, check, values, by, instrument: self.instrument.clone(), bare: true, ..Entry::default() };
+        let instrument = self.instrument.clone();
+        let entry = Entry { step, check, values, by, instrument, witness, bare: true, ..Entry::default() };
         let Some(session) = &mut self.session else {
             return;
         };

@@ -139,11 +139,12 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
         format!("HELD until the role {role} ({who}) releases it: s."),
         app.theme.alert(),
     ))];
-    lines.extend(wrapped(
-        "Whoever did the work does not release it. Only what depends on this step waits; Tab shows other work.",
-        width,
-        Style::new(),
-    ));
+    let rule = match record.lone_builder() {
+        None => "Whoever did the work does not release it.".to_owned(),
+        Some(lone) => format!("One-person build: {lone} may release it, also after doing the work."),
+    };
+    let words = format!("{rule} Only what depends on this step waits; Tab shows other work.");
+    lines.extend(wrapped(&words, width, Style::new()));
     lines
 }
 

@@ -1,16 +1,21 @@
-//! To be read from two metres: the action, the numbers of this moment in large digits, at most twelve words.
+//! To be read from two metres: the action, the numbers of this moment in large digits, at most twelve words. For two
+//! people the reader's lines stand below, in the size of a book.
 
 use ratatui::Frame;
-use ratatui::layout::{Alignment, Rect};
+use ratatui::layout::{Alignment, Constraint, Layout, Rect};
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Record, StepState, is_round};
+use crate::traveler::{CheckState, Kept, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
+use crate::tui::ask::Purpose;
+use crate::tui::looking::Look;
 use crate::tui::widgets::big;
-use crate::tui::widgets::text::cut;
+use crate::tui::widgets::text::{cut, named, tail};
 
+use super::entry::limits as limits_words;
 use super::panels;
 
 /// Words of the action; with unit, bolt, verdict and key there are at most twelve on the screen.
@@ -18,7 +23,9 @@ const TITLE_WORDS: usize = 5;
 /// Words of the action where a question or the name of a value stands below it.
 const SHORT_TITLE_WORDS: usize = 3;
 /// Words of a question without a number.
-const PROMPT_WORDS: usize = 4;
+const PROMPT_WORDS: usize = 3;
+/// Articles say nothing from two metres.
+const ARTICLES: [&str; 3] = ["the", "a", "an"];
 
 /// What is shown.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -27,17 +34,51 @@ struct Far {
     numbers: Vec<(String, String)>,
     /// What is measured.
     value: String,
-    /// A question without a number.
+    /// A question without a number; or the limits of what is being typed.
     question: String,
 }
 
 /// Draws the view over the whole screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    let aloud = if app.two { aloud(app, record, step, area.width.saturating_sub(1)) } else { Vec::new() };
+    let most = area.height.saturating_sub(LEAST_FAR + 1);
+    let rows = u16::try_from(aloud.len()).unwrap_or(u16::MAX).min(most);
+    let [upper, lower, foot] =
+        Layout::vertical([Constraint::Min(1), Constraint::Length(rows), Constraint::Length(1)]).areas(area);
+    frame.render_widget(Paragraph::new(shown(app, record, step, upper)).alignment(Alignment::Center), upper);
+    frame.render_widget(Paragraph::new(aloud).block(Block::new().borders(Borders::NONE)), lower);
+    let mut keys = vec![Span::styled(" z ", app.theme.key()), Span::raw(" back")];
+    if app.two {
+        keys.extend([Span::raw("  "), Span::styled(" b ", app.theme.key()), Span::raw(" no longer two")]);
+    }
+    frame.render_widget(Paragraph::new(Line::from(keys)).alignment(Alignment::Center), foot);
+}
+
+/// Rows that stay for the one who acts: action, name, a large number with its unit, state.
+const LEAST_FAR: u16 = 10;
+
+/// The lines for the one who acts, in the largest digits that fit.
+fn shown(app: &App<'_>, record: &Record, step: &Step, area: Rect) -> Vec<Line<'static>> {
     let far = now(app, record, step);
-    let tall = area.height >= 36 && area.width >= 110 && far.numbers.iter().all(|(n, _)| fits(n, true, area.width));
-    let signal = step.cautions.iter().map(|c| c.signal).min();
+    let sizes = [(true, area.height >= 33 && area.width >= 110), (false, true)];
+    let room = usize::from(area.height);
+    let drawn = sizes.into_iter().filter(|(_, can)| *can).map(|(tall, _)| lines(app, record, step, &far, Some(tall), area));
+    let fitting = drawn.into_iter().find(|l| l.len() <= room);
+    let mut lines = fitting.unwrap_or_else(|| lines(app, record, step, &far, None, area));
+    lines.truncate(room);
+    lines
+}
+
+fn lines(
+    app: &App<'_>,
+    record: &Record,
+    step: &Step,
+    far: &Far,
+    tall: Option<bool>,
+    area: Rect,
+) -> Vec<Line<'static>> {
     let mut head = Vec::new();
-    if let Some(signal) = signal {
+    if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
         head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
     }
     let alone = far.question.is_empty() && far.value.is_empty();
@@ -46,7 +87,10 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let value = Line::from(Span::styled(far.value.clone(), app.theme.name()));
     let mut lines = vec![Line::default(), Line::from(head), value];
     for (number, word) in &far.numbers {
-        let digits = if fits(number, tall, area.width) { big::lines(number, tall) } else { vec![number.clone()] };
+        let digits = match tall {
+            Some(tall) if big::width(number, tall) + 2 <= usize::from(area.width) => big::lines(number, tall),
+            _ => vec![number.clone()],
+        };
         lines.extend(digits.into_iter().map(|d| Line::from(Span::styled(d, app.theme.action()))));
         lines.push(Line::from(Span::styled(word.clone(), app.theme.name())));
     }
@@ -55,25 +99,30 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
         lines.push(Line::default());
     }
     lines.push(state(app, record, step));
-    let room = usize::from(area.height).saturating_sub(1);
-    lines.truncate(room);
-    lines.resize(room, Line::default());
-    lines.push(Line::from(vec![Span::styled(" z ", app.theme.key()), Span::raw(" back")]));
-    frame.render_widget(Paragraph::new(lines).alignment(Alignment::Center), area);
+    lines
 }
 
-fn fits(number: &str, tall: bool, width: u16) -> bool {
-    big::width(number, tall) + 2 <= usize::from(width)
-}
-
-/// What matters now: what is being typed, else the torque and the bolt, else the limits.
+/// What matters now: what is read back or being typed, else the torque and the bolt, else the limits; of a step that is
+/// done what was entered, and where there is no number the step's own.
 fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
+    if app.look() == Look::Back || record.step_state(&step.id) == StepState::Done {
+        return done(record, step);
+    }
+    // A step whose time has not come tells what it will ask for.
+    let plain = || Far { numbers: vec![step_number(step)], ..Far::default() };
     let Some(check) = app.open_check().filter(|_| app.text_seen()) else {
-        return Far::default();
+        return plain();
     };
+    if app.soak_asked().is_some() {
+        return Far { question: "Soaked together?".into(), ..plain() };
+    }
     let unit = check.unit.clone().unwrap_or_default();
+    if let Some(Purpose::Witness(values)) = app.ask.as_ref().map(|a| &a.purpose) {
+        let numbers = values.iter().take(1).map(|v| (v.clone(), unit.clone())).collect();
+        return Far { numbers, value: few(&check.prompt, SHORT_TITLE_WORDS), ..Far::default() };
+    }
     if check.kind != CheckKind::Text && !app.entry.input.is_empty() {
-        return Far { numbers: vec![(app.entry.input.clone(), unit)], ..Far::default() };
+        return typed(app, check, unit);
     }
     match check.kind {
         CheckKind::Torque if is_round(check) => {
@@ -89,23 +138,96 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
             let torque = step.torque_nm.map(|t| (format!("{t:.1}"), unit));
             Far { numbers: bolt.into_iter().chain(torque).collect(), ..Far::default() }
         }
-        _ => limits(check, unit),
+        CheckKind::Text => {
+            let question = if app.entry.input.is_empty() { few(&check.prompt, PROMPT_WORDS) } else { tail(&app.entry.input, 24) };
+            Far { question, ..plain() }
+        }
+        CheckKind::Wait => waiting(record, step, check),
+        CheckKind::Series => {
+            let value = (format!("{}/{}", app.entry.given.len() + 1, check.count.unwrap_or(1)), "value".to_owned());
+            let mut far = limits(step, check, unit);
+            far.numbers.insert(0, value);
+            far
+        }
+        _ => limits(step, check, unit),
     }
 }
 
-fn limits(check: &Check, unit: String) -> Far {
+/// A value as it is typed, large, with the limits in a line below.
+fn typed(app: &App<'_>, check: &Check, unit: String) -> Far {
+    let question = match (&check.lower, &check.upper) {
+        _ if check.kind == CheckKind::Torque => String::new(),
+        (Some(a), Some(b)) if a == b => format!("={a} {unit}"),
+        (Some(a), Some(b)) => format!("{a} to {b} {unit}"),
+        (Some(a), None) => format!("≥{a} {unit}"),
+        (None, Some(b)) => format!("≤{b} {unit}"),
+        (None, None) => String::new(),
+    };
+    Far {
+        numbers: vec![(app.entry.input.clone(), unit)],
+        value: few(&check.prompt, SHORT_TITLE_WORDS),
+        question,
+    }
+}
+
+fn step_number(step: &Step) -> (String, String) {
+    (step.number.to_string(), "step".to_owned())
+}
+
+/// The last value of a step that is done.
+fn done(record: &Record, step: &Step) -> Far {
+    let measured = step.checks.iter().rev().filter(|c| c.unit.is_some());
+    let kept = measured.filter_map(|c| record.reading(&step.id, &c.id).map(|k| (c, k))).find(|(_, k)| numeric(k));
+    match (kept, step.torque_nm) {
+        (Some((check, kept)), _) => {
+            let unit = check.unit.clone().unwrap_or_default();
+            Far { numbers: span(&kept.reading.values, unit), value: few(&check.prompt, SHORT_TITLE_WORDS), ..Far::default() }
+        }
+        (None, Some(torque)) => Far { numbers: vec![(format!("{torque:.1}"), "N·m".into())], ..Far::default() },
+        (None, None) => Far { numbers: vec![step_number(step)], ..Far::default() },
+    }
+}
+
+fn numeric(kept: &Kept<'_>) -> bool {
+    !kept.reading.values.is_empty() && kept.reading.values.iter().all(|v| v.parse::<f64>().is_ok())
+}
+
+/// One value, or the smallest and the largest of several.
+fn span(values: &[String], unit: String) -> Vec<(String, String)> {
+    let key = |v: &&String| v.parse::<f64>().unwrap_or(f64::NAN);
+    let least = values.iter().min_by(|a, b| key(a).total_cmp(&key(b)));
+    let most = values.iter().max_by(|a, b| key(a).total_cmp(&key(b)));
+    match (least, most) {
+        (Some(a), Some(b)) if a == b => vec![(a.clone(), unit)],
+        (Some(a), Some(b)) => vec![(a.clone(), "to".into()), (b.clone(), unit)],
+        _ => Vec::new(),
+    }
+}
+
+/// Hours to wait, or the time of day at which the wait ends.
+fn waiting(record: &Record, step: &Step, check: &Check) -> Far {
+    let ends = wait_ends(record, step, check).filter(|_| record.check_state(step, check) == CheckState::Running);
+    let number = match (ends, &check.lower) {
+        (Some(ends), _) => (ends.format("%H:%M").to_string(), format!("until, {}", ends.format("%Y-%m-%d"))),
+        (None, Some(hours)) => (hours.clone(), "h".into()),
+        (None, None) => step_number(step),
+    };
+    Far { numbers: vec![number], ..Far::default() }
+}
+
+fn limits(step: &Step, check: &Check, unit: String) -> Far {
     let numbers = match (&check.lower, &check.upper, check.kind) {
         (_, _, CheckKind::Confirm | CheckKind::Gauge | CheckKind::Text | CheckKind::Derived) => Vec::new(),
         (Some(a), Some(b), _) if a == b => vec![(a.clone(), unit)],
         (Some(a), Some(b), _) => vec![(a.clone(), "to".into()), (b.clone(), unit)],
-        (Some(a), None, CheckKind::Wait) => vec![(a.clone(), "h".into())],
         (Some(a), None, _) => vec![(format!("≥{a}"), unit)],
         (None, Some(b), _) => vec![(format!("≤{b}"), unit)],
         (None, None, _) => check.nominal.iter().map(|n| (n.clone(), unit.clone())).collect(),
     };
     let words = |most| few(&check.prompt, most);
     if numbers.is_empty() {
-        Far { question: words(PROMPT_WORDS), ..Far::default() }
+        let own = step.torque_nm.map_or_else(|| step_number(step), |t| (format!("{t:.1}"), "N·m".to_owned()));
+        Far { numbers: vec![own], question: words(PROMPT_WORDS), ..Far::default() }
     } else {
         Far { numbers, value: words(SHORT_TITLE_WORDS), ..Far::default() }
     }
@@ -118,12 +240,14 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         let value = cut(&kept.reading.values.join(" "), 30);
         return Line::from(Span::styled(format!("✗ {word} {value}"), app.theme.verdict(kept.reading.verdict)));
     }
-    let word = match record.step_state(&step.id) {
-        StepState::Done => "✓ DONE",
-        StepState::Held => "! HELD",
+    let word = match (app.look(), record.step_state(&step.id)) {
+        (Look::Ahead, _) => "LATER",
+        (Look::Back, _) => "✓ DONE",
+        (_, StepState::Done) => "✓ DONE",
+        (_, StepState::Held) => "! HELD",
         _ if !app.text_seen() => "PgDn",
         _ if app.entry.doubt.is_some() => "? HARDLY",
-        _ if app.soak_asked().is_some() => "SOAKED? y n",
+        _ if app.soak_asked().is_some() => "y / n",
         _ if app.at_work()
             && matches!(app.open_check().map(|c| c.kind), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
         {
@@ -134,11 +258,37 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
     Line::from(Span::styled(word, app.theme.alert()))
 }
 
-/// The first words of a text, with a mark where some are left out.
+/// What the reader says: cautions before anything is done, then what is asked. The other one acts and answers.
+fn aloud(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let plain = Style::new();
+    let acts = app.by.as_deref().unwrap_or("nobody named");
+    let mut lines = vec![Line::from(Span::styled(
+        cut(&format!("READ ALOUD. {acts} acts and answers with the value; type it, read it back."), usize::from(width)),
+        app.theme.alert(),
+    ))];
+    let begun = step.checks.iter().any(|c| record.reading(&step.id, &c.id).is_some());
+    if !begun {
+        for caution in &step.cautions {
+            let word = format!(" {} ", caution.signal.word());
+            lines.extend(named(&word, app.theme.signal(caution.signal), &caution.text, width, plain));
+        }
+        for (n, action) in (1..).zip(&step.actions) {
+            lines.extend(named(&format!("{n}."), app.theme.name(), action, width, plain));
+        }
+    }
+    if let Some(check) = app.open_check() {
+        let asked = format!("{} Limits: {}.", check.prompt, limits_words(check));
+        lines.extend(named("Ask:", app.theme.name(), &asked, width, app.theme.action()));
+    }
+    lines
+}
+
+/// The first words of a text, articles left out, with a mark where some are missing.
 fn few(text: &str, most: usize) -> String {
-    let words: Vec<&str> = text.split_whitespace().collect();
+    let words: Vec<&str> =
+        text.split_whitespace().filter(|w| !ARTICLES.contains(&w.to_lowercase().as_str())).collect();
     if words.len() <= most {
-        crate::module::printable(text)
+        crate::module::printable(&words.join(" "))
     } else {
         format!("{} …", crate::module::printable(&words[..most].join(" ")))
     }

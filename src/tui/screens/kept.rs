@@ -24,7 +24,8 @@ pub fn readings(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<
         let how = release.remote.as_ref().map_or_else(String::new, |m| {
             format!(", from afar by {}, taken down by {}, not confirmed yet", m.channel, m.taken_by)
         });
-        let words = format!("{} ({}), {}{how}", event.header.by, release.role, minute(&event.header.at));
+        let alone = if release.alone { ", alone, did the work too" } else { "" };
+        let words = format!("{} ({}), {}{how}{alone}", event.header.by, release.role, minute(&event.header.at));
         lines.extend(named("Released by", app.theme.name(), &words, width, Style::new()));
     }
     lines.extend(notes(app, record, step, width));
@@ -79,7 +80,8 @@ fn made_words(kept: &Kept<'_>) -> String {
         .paper
         .as_ref()
         .map_or_else(String::new, |p| format!(", from paper of {}, {}", p.measured_by, p.at));
-    format!("{} ({}), {}{with}{paper}", kept.by, reading.role, minute(kept.at))
+    let witness = reading.witness.as_ref().map_or_else(String::new, |w| format!(", read back by {w}"));
+    format!("{} ({}), {}{with}{paper}{witness}", kept.by, reading.role, minute(kept.at))
 }
 
 /// Corrections, decisions and waits ended early.

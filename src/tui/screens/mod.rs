@@ -1,10 +1,12 @@
 //! The screens: each draws the state and nothing else.
 
 pub(super) mod bench;
+pub mod change;
 mod entry;
 mod far;
 pub mod handover;
 mod kept;
+pub mod opened;
 mod overlay;
 mod pages;
 mod panels;
@@ -18,7 +20,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use super::app::{App, Shown};
-use super::keys::{On, Row, TABLE};
+use super::keys::{Act, On, Row, TABLE};
 use super::widgets::text::cut;
 
 /// Draws the guide.
@@ -35,8 +37,15 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
         Shown::Steps => steps::draw(app, frame, area),
         Shown::Record => record::draw(app, frame, area),
         Shown::Handover => handover::draw(app, frame, area),
+        Shown::Change => change::draw(app, frame, area),
     }
     overlay::draw(app, frame, area);
+}
+
+/// Limits of a check in words, as the screens tell them.
+#[cfg(test)]
+pub(super) fn limits_in_words(check: &crate::procedure::plan::Check) -> String {
+    entry::limits(check)
 }
 
 /// The bar across the top or foot of a screen.
@@ -73,7 +82,14 @@ pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 /// The key bar of the screen shown; a mouse finds its key by the same list.
 pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
     let on = app.on();
-    let (first, not_now) = if on == On::Step { step::now_keys(app) } else { (Vec::new(), Vec::new()) };
+    let (first, not_now) = match on {
+        On::Step => step::now_keys(app),
+        On::Record if app.opened.is_some() => {
+            (vec![(Act::Back, "back to the list")], vec![Act::Open, Act::Find, Act::Reopen])
+        }
+        On::Change if app.change.as_ref().is_none_or(|c| c.prospect.blocked()) => (Vec::new(), vec![Act::Yes]),
+        _ => (Vec::new(), Vec::new()),
+    };
     let rows = || TABLE.iter().filter(|r| r.on == on);
     let help = TABLE.iter().filter(|r| r.on == On::All).map(|r| (r, r.short.to_owned()));
     let now = first.iter().filter_map(|(act, word)| Some((rows().find(|r| r.act == *act)?, (*word).to_owned())));

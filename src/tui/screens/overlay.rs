@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
 
 use crate::tui::app::App;
-use crate::tui::ask::Ask;
+use crate::tui::ask::{Ask, Purpose};
 use crate::tui::keys::{On, TABLE};
 use crate::tui::widgets::text::{cut, tail, wrapped};
 
@@ -22,10 +22,15 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 }
 
 fn window(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>) {
+    window_at(frame, area, title, lines, false);
+}
+
+/// A window in the middle, or at the foot where what it asks about stands above.
+fn window_at(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>, low: bool) {
     let height = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX).min(area.height);
     let width = area.width.min(if title == "Keys" { 82 } else { 76 });
     let x = area.x + (area.width - width) / 2;
-    let y = area.y + (area.height - height) / 2;
+    let y = area.y + if low { area.height - height } else { (area.height - height) / 2 };
     let place = Rect::new(x, y, width, height);
     frame.render_widget(Clear, place);
     frame.render_widget(Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))), place);
@@ -58,7 +63,7 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
         lines.extend(wrapped(&ask.fault, width, app.theme.alert()));
     }
     lines.push(Line::from("Enter: next   Esc: leave without"));
-    window(frame, area, &ask.title, lines);
+    window_at(frame, area, &ask.title, lines, matches!(ask.purpose, Purpose::Witness(_)));
 }
 
 fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {

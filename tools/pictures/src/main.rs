@@ -143,6 +143,7 @@ fn build_up_to(store: &Store, serial: &str, step: &str) -> Result<(), Box<dyn Er
         serial: serial.into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     let mut session = store.start(start)?;
     while let Some(next) = session.record().current_step().filter(|s| s.id != step).map(|s| s.id.clone()) {
@@ -170,7 +171,7 @@ fn fill(session: &mut Session, id: &str) -> Result<(), Box<dyn Error>> {
         }
     }
     if session.record().step_state(id) == StepState::Held {
-        session.release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), remote: None })?;
+        session.release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), ..Release::default() })?;
     }
     Ok(())
 }
