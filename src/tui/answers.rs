@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::instruments::Register;
 use crate::traveler::{
-    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState, initials_fit,
-    opens_power,
+    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Release, Remote, StepState, initials_fit, opens_power,
 };
 
 use super::app::App;

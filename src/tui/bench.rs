@@ -47,11 +47,13 @@ impl App<'_> {
         match latest {
             Some((at, k)) => {
                 self.chosen = at;
-                self.message = format!(
-                    "{} builds are in hand. The cursor is on the one worked on last, {}: Enter goes on with it.",
-                    in_hand.len(),
-                    self.builds[k].build
-                );
+                let build = &self.builds[k].build;
+                self.message = match in_hand.len() {
+                    1 => format!("One build is in hand, {build}: Enter goes on with it."),
+                    n => format!(
+                        "{n} builds are in hand. The cursor is on the one worked on last, {build}: Enter goes on with it."
+                    ),
+                };
             }
             None => self.message = "No build is in hand. Choose a module and press Enter to start one.".into(),
         }

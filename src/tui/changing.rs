@@ -20,11 +20,8 @@ pub struct Planned {
 }
 
 /// What may be wished, with its words.
-const WISHES: [(&str, Wish); 3] = [
-    ("another setup", Wish::Setup),
-    ("a part is replaced", Wish::Part),
-    ("a step is done anew", Wish::Anew),
-];
+const WISHES: [(&str, Wish); 3] =
+    [("another setup", Wish::Setup), ("a part is replaced", Wish::Part), ("a step is done anew", Wish::Anew)];
 
 /// Lines that a page key moves by.
 const PAGE: usize = 15;
@@ -67,7 +64,9 @@ impl App<'_> {
         let plan = record.plan();
         let offers = self.modules.list();
         let offer = offers.iter().find(|o| o.name == plan.module);
-        let axes = offer.filter(|o| !o.axes.is_empty()).ok_or("This module has no other setup on offer here; the command \"runtrue change\" takes any.")?;
+        let axes = offer
+            .filter(|o| !o.axes.is_empty())
+            .ok_or("This module has no other setup on offer here; the command \"runtrue change\" takes any.")?;
         let field = |axis: &super::AxisOffer| {
             let mut choices = axis.allowed.clone();
             choices.sort_by_key(|c| plan.setup.get(&axis.name) != Some(c));
@@ -129,10 +128,14 @@ impl App<'_> {
         };
         let people: Vec<String> =
             planned.record.plan().people.iter().map(|(role, list)| format!("{role}: {}", list.join(", "))).collect();
-        let words = format!("The role follows from the initials ({}). The way shown is written to the record.", people.join("; "));
+        let words = format!(
+            "The role follows from the initials ({}). The way shown is written to the record.",
+            people.join("; ")
+        );
         let by = self.by.clone().unwrap_or_default();
         let fields = vec![Field::with("Your initials", &by), Field::text("Why")];
-        self.ask = Some(Ask::new(Purpose::Begin, &format!("Begin the {}", planned.prospect.kind.word()), &words, fields));
+        self.ask =
+            Some(Ask::new(Purpose::Begin, &format!("Begin the {}", planned.prospect.kind.word()), &words, fields));
     }
 
     /// Writes the change to the record and opens the guide at its first step.

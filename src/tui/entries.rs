@@ -22,9 +22,9 @@ impl App<'_> {
             self.opened_act(act);
             return;
         }
-        let numbers: Vec<u64> = self.record().map_or_else(Vec::new, |r| {
-            screens::record::found(self, r).into_iter().map(|e| e.header.event).collect()
-        });
+        let numbers: Vec<u64> = self
+            .record()
+            .map_or_else(Vec::new, |r| screens::record::found(self, r).into_iter().map(|e| e.header.event).collect());
         let last = numbers.len().saturating_sub(1);
         self.line = self.line.min(last);
         match act {

@@ -37,6 +37,9 @@ pub use app::App;
 pub use screens::draw;
 pub use theme::Theme;
 
+#[cfg(test)]
+mod act_tests;
+
 /// One axis of a module, to choose from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct AxisOffer {

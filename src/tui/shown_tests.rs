@@ -14,21 +14,20 @@ fn squeeze(text: &str) -> String {
     text.chars().filter(|c| !c.is_whitespace()).collect()
 }
 
-/// A text stands whole on a page, or runs on from one page to the next at the end of a word.
+/// A text stands whole on a page, or runs on from one page to the next, also at a hyphen.
 fn told(pages: &[String], text: &str) -> bool {
-    let words: Vec<String> = text.split_whitespace().map(squeeze).collect();
-    runs(pages, &words)
+    (0..pages.len()).any(|k| runs_on(&pages[k..], &squeeze(text)))
 }
 
-fn runs(pages: &[String], words: &[String]) -> bool {
-    pages.iter().enumerate().any(|(k, page)| {
-        if page.contains(&words.concat()) {
-            return true;
-        }
-        let most = (1..words.len()).rev().find(|n| page.contains(&words[..*n].concat()));
-        // A few words that happen to stand there are no beginning.
-        most.is_some_and(|n| n >= 2 && pages.get(k + 1).is_some_and(|next| next.contains(&words[n..].concat())))
-    })
+fn runs_on(pages: &[String], text: &str) -> bool {
+    let Some((page, rest)) = pages.split_first() else { return false };
+    if page.contains(text) {
+        return true;
+    }
+    let ends = text.char_indices().map(|(at, _)| at).rev();
+    // A few letters that happen to stand there are no beginning.
+    let most = ends.into_iter().find(|end| page.contains(&text[..*end])).unwrap_or(0);
+    most > 8 && runs_on(rest, &text[most..])
 }
 
 /// Every page of the screen; nothing runs into the last column, where it would be cut unseen.
@@ -140,7 +139,13 @@ fn looked_back(app: &mut App<'_>, step: &Step) {
         let unit = check.unit.as_deref().unwrap_or_default();
         let value = format!("{} {unit}, {}", kept.reading.values.join(" "), kept.reading.verdict.word());
         assert_told(app, &list, &value);
-        let by = format!("limits {}; {} ({}), {}", screens::limits_in_words(check), kept.by, kept.reading.role, &kept.at[..10]);
+        let by = format!(
+            "limits {}; {} ({}), {}",
+            screens::limits_in_words(check),
+            kept.by,
+            kept.reading.role,
+            &kept.at[..10]
+        );
         assert_told(app, &list, &by);
     }
     step_told_whole(app, &list, step);

@@ -83,14 +83,8 @@ pub fn restore() {
     if !TAKEN.swap(false, Ordering::SeqCst) {
         return;
     }
-    let _ = execute!(
-        stdout(),
-        DisableFocusChange,
-        DisableMouseCapture,
-        DisableBracketedPaste,
-        LeaveAlternateScreen,
-        Show
-    );
+    let _ =
+        execute!(stdout(), DisableFocusChange, DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show);
     let _ = disable_raw_mode();
 }
 

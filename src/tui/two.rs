@@ -22,9 +22,10 @@ impl App<'_> {
     pub(super) fn ask_witness(&mut self, values: Vec<String>) {
         let unit = self.open_check().and_then(|c| c.unit.clone()).unwrap_or_default();
         let by = self.by.clone().unwrap_or_default();
+        let told = format!("{} {unit}", values.join("  "));
         let words = format!(
-            "{} {unit}. Read it back aloud. If {by} says it is right, the reader puts their own initials; they are kept as witness. Esc: not right, nothing is saved.",
-            values.join("  ")
+            "{}. Read it back aloud. If {by} says it is right, the reader puts their own initials; they are kept as witness. Esc: not right, nothing is saved.",
+            told.trim_end()
         );
         let field = Field::text("Initials of the reader");
         self.ask = Some(Ask::new(Purpose::Witness(values), "Read back", &words, vec![field]));

@@ -38,7 +38,8 @@ pub fn length(app: &App<'_>) -> usize {
 
 fn lines(app: &App<'_>, planned: &Planned, width: u16) -> Vec<Line<'static>> {
     let (way, record) = (&planned.prospect.way, &planned.record);
-    let setup = |map: &BTreeMap<String, String>| map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ");
+    let setup =
+        |map: &BTreeMap<String, String>| map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ");
     let mut lines = Vec::new();
     if !app.message.is_empty() {
         lines.extend(wrapped(&app.message, width, app.theme.alert()));

@@ -13,7 +13,7 @@ use crate::tui::app::App;
 use crate::tui::ask::Purpose;
 use crate::tui::looking::Look;
 use crate::tui::widgets::big;
-use crate::tui::widgets::text::{cut, named, tail};
+use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
 use super::entry::limits as limits_words;
 use super::panels;
@@ -40,7 +40,15 @@ struct Far {
 
 /// Draws the view over the whole screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let aloud = if app.two { aloud(app, record, step, area.width.saturating_sub(1)) } else { Vec::new() };
+    let width = area.width.saturating_sub(1);
+    // What was just said is not for two metres, but must not be missed by who comes near.
+    let mut aloud = wrapped(&app.message, width, app.theme.alert());
+    if app.message.is_empty() {
+        aloud.clear();
+    }
+    if app.two {
+        aloud.extend(self::aloud(app, record, step, width));
+    }
     let most = area.height.saturating_sub(LEAST_FAR + 1);
     let rows = u16::try_from(aloud.len()).unwrap_or(u16::MAX).min(most);
     let [upper, lower, foot] =
@@ -62,21 +70,15 @@ fn shown(app: &App<'_>, record: &Record, step: &Step, area: Rect) -> Vec<Line<'s
     let far = now(app, record, step);
     let sizes = [(true, area.height >= 33 && area.width >= 110), (false, true)];
     let room = usize::from(area.height);
-    let drawn = sizes.into_iter().filter(|(_, can)| *can).map(|(tall, _)| lines(app, record, step, &far, Some(tall), area));
+    let drawn =
+        sizes.into_iter().filter(|(_, can)| *can).map(|(tall, _)| lines(app, record, step, &far, Some(tall), area));
     let fitting = drawn.into_iter().find(|l| l.len() <= room);
     let mut lines = fitting.unwrap_or_else(|| lines(app, record, step, &far, None, area));
     lines.truncate(room);
     lines
 }
 
-fn lines(
-    app: &App<'_>,
-    record: &Record,
-    step: &Step,
-    far: &Far,
-    tall: Option<bool>,
-    area: Rect,
-) -> Vec<Line<'static>> {
+fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, tall: Option<bool>, area: Rect) -> Vec<Line<'static>> {
     let mut head = Vec::new();
     if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
         head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
@@ -118,8 +120,11 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
     }
     let unit = check.unit.clone().unwrap_or_default();
     if let Some(Purpose::Witness(values)) = app.ask.as_ref().map(|a| &a.purpose) {
-        let numbers = values.iter().take(1).map(|v| (v.clone(), unit.clone())).collect();
-        return Far { numbers, value: few(&check.prompt, SHORT_TITLE_WORDS), ..Far::default() };
+        let value = few(&check.prompt, SHORT_TITLE_WORDS);
+        if values.iter().all(|v| v.parse::<f64>().is_ok()) {
+            return Far { numbers: span(values, unit), value, ..Far::default() };
+        }
+        return Far { value, question: cut(&values.join(" "), 40), ..plain() };
     }
     if check.kind != CheckKind::Text && !app.entry.input.is_empty() {
         return typed(app, check, unit);
@@ -139,7 +144,8 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
             Far { numbers: bolt.into_iter().chain(torque).collect(), ..Far::default() }
         }
         CheckKind::Text => {
-            let question = if app.entry.input.is_empty() { few(&check.prompt, PROMPT_WORDS) } else { tail(&app.entry.input, 24) };
+            let question =
+                if app.entry.input.is_empty() { few(&check.prompt, PROMPT_WORDS) } else { tail(&app.entry.input, 24) };
             Far { question, ..plain() }
         }
         CheckKind::Wait => waiting(record, step, check),
@@ -163,11 +169,7 @@ fn typed(app: &App<'_>, check: &Check, unit: String) -> Far {
         (None, Some(b)) => format!("≤{b} {unit}"),
         (None, None) => String::new(),
     };
-    Far {
-        numbers: vec![(app.entry.input.clone(), unit)],
-        value: few(&check.prompt, SHORT_TITLE_WORDS),
-        question,
-    }
+    Far { numbers: vec![(app.entry.input.clone(), unit)], value: few(&check.prompt, SHORT_TITLE_WORDS), question }
 }
 
 fn step_number(step: &Step) -> (String, String) {
@@ -181,7 +183,11 @@ fn done(record: &Record, step: &Step) -> Far {
     match (kept, step.torque_nm) {
         (Some((check, kept)), _) => {
             let unit = check.unit.clone().unwrap_or_default();
-            Far { numbers: span(&kept.reading.values, unit), value: few(&check.prompt, SHORT_TITLE_WORDS), ..Far::default() }
+            Far {
+                numbers: span(&kept.reading.values, unit),
+                value: few(&check.prompt, SHORT_TITLE_WORDS),
+                ..Far::default()
+            }
         }
         (None, Some(torque)) => Far { numbers: vec![(format!("{torque:.1}"), "N·m".into())], ..Far::default() },
         (None, None) => Far { numbers: vec![step_number(step)], ..Far::default() },
@@ -285,8 +291,7 @@ fn aloud(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'s
 
 /// The first words of a text, articles left out, with a mark where some are missing.
 fn few(text: &str, most: usize) -> String {
-    let words: Vec<&str> =
-        text.split_whitespace().filter(|w| !ARTICLES.contains(&w.to_lowercase().as_str())).collect();
+    let words: Vec<&str> = text.split_whitespace().filter(|w| !ARTICLES.contains(&w.to_lowercase().as_str())).collect();
     if words.len() <= most {
         crate::module::printable(&words.join(" "))
     } else {

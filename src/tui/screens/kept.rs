@@ -76,10 +76,8 @@ fn made_words(kept: &Kept<'_>) -> String {
         let late = if i.overdue { ", past its date" } else { "" };
         format!(", with {} {}{late}", i.kind, i.id)
     });
-    let paper = reading
-        .paper
-        .as_ref()
-        .map_or_else(String::new, |p| format!(", from paper of {}, {}", p.measured_by, p.at));
+    let paper =
+        reading.paper.as_ref().map_or_else(String::new, |p| format!(", from paper of {}, {}", p.measured_by, p.at));
     let witness = reading.witness.as_ref().map_or_else(String::new, |w| format!(", read back by {w}"));
     format!("{} ({}), {}{with}{paper}{witness}", kept.by, reading.role, minute(kept.at))
 }
@@ -106,5 +104,9 @@ fn notes(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'s
     let lines = found.into_iter().map(|(name, text, by)| (format!("{name} by {by}:"), text));
     let told: Vec<Line<'static>> =
         lines.flat_map(|(name, text)| named(&name, app.theme.name(), &text, width, Style::new())).collect();
-    if told.is_empty() && step.checks.is_empty() { wrapped("Nothing is asked here.", width, Style::new()) } else { told }
+    if told.is_empty() && step.checks.is_empty() {
+        wrapped("Nothing is asked here.", width, Style::new())
+    } else {
+        told
+    }
 }

@@ -164,10 +164,10 @@ fn decided(d: &Disposition) -> Vec<Fact> {
 }
 
 fn released(r: &Released) -> Vec<Fact> {
-    let how = r
-        .remote
-        .as_ref()
-        .map_or_else(|| "in person".to_owned(), |m| format!("from afar by {}, taken down by {}", m.channel, m.taken_by));
+    let how = r.remote.as_ref().map_or_else(
+        || "in person".to_owned(),
+        |m| format!("from afar by {}, taken down by {}", m.channel, m.taken_by),
+    );
     let alone = if r.alone { "who did the work, as the declared one-person build allows" } else { "" };
     let nobody = if r.nobody_else { "yes" } else { "" };
     vec![("Released", how), ("Role", r.role.clone()), ("By", alone.into()), ("Nobody else present", nobody.into())]

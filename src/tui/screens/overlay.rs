@@ -47,10 +47,7 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
         let style = if here { app.theme.entry() } else { ratatui::style::Style::new() };
         let label = cut(&field.label, 44);
         let room = usize::from(width).saturating_sub(label.chars().count() + 5);
-        lines.push(Line::from(vec![
-            Span::raw(format!("{mark}{label}: ")),
-            Span::styled(tail(&typed, room), style),
-        ]));
+        lines.push(Line::from(vec![Span::raw(format!("{mark}{label}: ")), Span::styled(tail(&typed, room), style)]));
         if here && !field.choices.is_empty() {
             lines.push(Line::from(cut(
                 &format!("    choose with the arrows: {}", field.choices.join(", ")),

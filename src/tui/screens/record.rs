@@ -162,7 +162,9 @@ fn told(app: &App<'_>, record: &Record, event: &Event) -> (String, Style) {
             let kind = d.disposition.kind.word();
             (format!("! {}: {kind} ({}): {}: {prompt}", at(&d.step), d.disposition.role, d.disposition.reason), alert)
         }
-        Body::Release(r) => (format!("released {} ({}): {}", at(&r.step), r.role, opened::title_of(record, &r.step)), action),
+        Body::Release(r) => {
+            (format!("released {} ({}): {}", at(&r.step), r.role, opened::title_of(record, &r.step)), action)
+        }
         Body::Note(n) => (format!("note, {}: {}", at(&n.step), n.text), plain),
         Body::Part(p) => (format!("part {}", p.words()), plain),
         Body::Attached(a) => (format!("file, {}: {}, {}", at(&a.step), a.text, a.file), plain),

@@ -49,7 +49,8 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     if app.picture {
         pictures(app, frame, upper, record, step);
     } else if area.width >= WIDE {
-        let [left, right] = Layout::horizontal([Constraint::Percentage(TEXT), Constraint::Percentage(100 - TEXT)]).areas(upper);
+        let [left, right] =
+            Layout::horizontal([Constraint::Percentage(TEXT), Constraint::Percentage(100 - TEXT)]).areas(upper);
         left_side(app, frame, left, record, step);
         pictures(app, frame, right, record, step);
     } else {
@@ -229,7 +230,9 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let pen = Pen { theme: app.theme, marker: app.marker };
     let drawing = &record.plan().drawing;
     let alone = alone(record, step, &machine);
-    if (step.picture == Picture::Section || inner.height < 14) && alone.is_none() {
+    // What lies on the bench is not shown as if it sat on the shaft.
+    let bare = alone.is_none() && on_bench(step, &machine) && step.picture != Picture::Section;
+    if bare || ((step.picture == Picture::Section || inner.height < 14) && alone.is_none()) {
         one_picture(app, frame, inner, record, step, &machine, pen);
         return;
     }
@@ -249,11 +252,25 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     }
 }
 
-/// The one part of a step that lies on the bench: not in place yet, and not put there by this step.
+/// True where the parts of a step lie on the bench: none is in place yet, and none is put there by this step.
+fn on_bench(step: &Step, machine: &Machine<'_>) -> bool {
+    let off = |id: &String| !machine.fitted.contains(&id.as_str());
+    step.adds.is_empty() && step.group.is_none() && !step.parts.is_empty() && step.parts.iter().all(off)
+}
+
+/// The part of a step that lies on the bench; of several alike the first, under the names of all.
 fn alone(record: &Record, step: &Step, machine: &Machine<'_>) -> Option<crate::procedure::plan::DrawnPart> {
-    let [id] = step.parts.as_slice() else { return None };
-    let on_bench = step.adds.is_empty() && step.group.is_none() && !machine.fitted.contains(&id.as_str());
-    on_bench.then(|| part::find(&record.plan().drawing, id)).flatten()
+    let found = step.parts.iter().filter_map(|id| part::find(&record.plan().drawing, id));
+    let found: Vec<_> = found.filter(|_| on_bench(step, machine)).collect();
+    let first = found.first()?;
+    let size = |p: &crate::procedure::plan::DrawnPart| (p.outer_mm, p.bore_mm, p.to_mm - p.from_mm);
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
+    let alike = found.iter().filter(|p| {
+        let ((a, b, c), (d, e, f)) = (size(p), size(first));
+        p.shape == first.shape && near(a, d) && near(b, e) && near(c, f)
+    });
+    let label = alike.map(|p| p.label.as_str()).collect::<Vec<_>>().join(", ");
+    Some(crate::procedure::plan::DrawnPart { label, ..first.clone() })
 }
 
 fn one_picture(
