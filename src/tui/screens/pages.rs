@@ -93,6 +93,8 @@ impl Sheet<'_> {
     /// Why not now, then what the step says and what it will ask for.
     fn looking_ahead(&self) -> Pages {
         let why = why_not(self.app, self.record, self.step).unwrap_or_default();
+        // Its own name stands below.
+        let why = why.strip_prefix(&format!("{} ", self.step.id)).map_or_else(|| why.clone(), |w| format!("it {w}"));
         let why = text::with_titles(&why, &self.record.plan().steps);
         let mut lines = text::named("Not now:", self.app.theme.name(), &why, self.width, Style::new());
         lines.extend([self.cautions(), self.title(), self.actions(), self.with_and_why()].concat());
@@ -144,10 +146,10 @@ impl Sheet<'_> {
             Look::Work => return Vec::new(),
             Look::Back => "LOOKING BACK: this step is done.",
             Look::Ahead => "LOOKING AHEAD: not to be done now.",
-            Look::Other => "NOT THE STEP IN HAND, though it may be done now.",
+            Look::Other => "NOT THE STEP IN HAND; may be done now.",
         };
         let in_hand = self.record.current_step().filter(|_| self.app.session.is_some());
-        let in_hand = in_hand.map_or_else(String::new, |s| format!(" In hand: step {}; w leads there.", s.number));
+        let in_hand = in_hand.map_or_else(String::new, |s| format!(" In hand: step {} (w)", s.number));
         let line = text::cut(&format!(" {words}{in_hand} "), usize::from(self.width));
         vec![Line::from(Span::styled(line, self.app.theme.alert().patch(self.app.theme.bar())))]
     }
