@@ -290,3 +290,27 @@ fn an_entry_of_the_record_opens_whole_and_no_line_names_an_id() {
     key(&mut app, KeyCode::Esc);
     assert_eq!(app.shown, app::Shown::Step);
 }
+
+/// While a joint is tightened its torque stands large beside the words, also on the smallest screen.
+#[test]
+fn the_torque_stands_large_at_every_tightening_that_fits_a_page() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let mut seen = 0;
+    while let Some(step) = app.record().unwrap().current_step().cloned() {
+        app.show_work();
+        app.seen = 9;
+        let torque =
+            step.torque_nm.is_some() && step.checks.iter().any(|c| c.kind == CheckKind::Torque && c.unit.is_some());
+        if torque && screens::step::pages_required(&app) == 1 {
+            let high = text(&app).lines().filter(|l| l.contains('█')).count();
+            assert!(high >= 5, "{}\n{}", step.id, text(&app));
+            seen += 1;
+        }
+        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+            enter(&mut app, &step.id, check, good(check));
+        }
+        let_go(&mut app, &step);
+    }
+    assert!(seen > 10, "{seen}");
+}

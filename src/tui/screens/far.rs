@@ -68,17 +68,31 @@ const LEAST_FAR: u16 = 10;
 /// The lines for the one who acts, in the largest digits that fit.
 fn shown(app: &App<'_>, record: &Record, step: &Step, area: Rect) -> Vec<Line<'static>> {
     let far = now(app, record, step);
-    let sizes = [(true, area.height >= 33 && area.width >= 110), (false, true)];
     let room = usize::from(area.height);
-    let drawn =
-        sizes.into_iter().filter(|(_, can)| *can).map(|(tall, _)| lines(app, record, step, &far, Some(tall), area));
-    let fitting = drawn.into_iter().find(|l| l.len() <= room);
-    let mut lines = fitting.unwrap_or_else(|| lines(app, record, step, &far, None, area));
+    let tall = area.height >= 33 && area.width >= 110;
+    // Where not all numbers fit, the first of them stands back: which value of how many, then the lower limit.
+    let sizes = [true].into_iter().filter(|_| tall).chain([false]);
+    let tries =
+        sizes.flat_map(|tall| (0..=far.numbers.len()).map(move |plain| Digits { tall, plain, width: area.width }));
+    let fitting = tries.map(|digits| lines(app, record, step, &far, digits)).find(|l| l.len() <= room);
+    let none = Digits { tall: false, plain: far.numbers.len(), width: area.width };
+    let mut lines = fitting.unwrap_or_else(|| lines(app, record, step, &far, none));
     lines.truncate(room);
     lines
 }
 
-fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, tall: Option<bool>, area: Rect) -> Vec<Line<'static>> {
+/// How the numbers are drawn.
+#[derive(Debug, Clone, Copy)]
+struct Digits {
+    /// Seven rows high, else five.
+    tall: bool,
+    /// So many from the first are not drawn large.
+    plain: usize,
+    /// Width there is.
+    width: u16,
+}
+
+fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits) -> Vec<Line<'static>> {
     let mut head = Vec::new();
     if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
         head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
@@ -88,12 +102,13 @@ fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, tall: Option<bo
     head.push(Span::styled(few(&step.title, words), app.theme.action()));
     let value = Line::from(Span::styled(far.value.clone(), app.theme.name()));
     let mut lines = vec![Line::default(), Line::from(head), value];
-    for (number, word) in &far.numbers {
-        let digits = match tall {
-            Some(tall) if big::width(number, tall) + 2 <= usize::from(area.width) => big::lines(number, tall),
-            _ => vec![number.clone()],
-        };
-        lines.extend(digits.into_iter().map(|d| Line::from(Span::styled(d, app.theme.action()))));
+    for (k, (number, word)) in far.numbers.iter().enumerate() {
+        if k < digits.plain || big::width(number, digits.tall) + 2 > usize::from(digits.width) {
+            lines.push(Line::from(Span::styled(format!("{number} {word}"), app.theme.action())));
+            continue;
+        }
+        let rows = big::lines(number, digits.tall).into_iter();
+        lines.extend(rows.map(|d| Line::from(Span::styled(d, app.theme.action()))));
         lines.push(Line::from(Span::styled(word.clone(), app.theme.name())));
     }
     if !far.question.is_empty() {

@@ -2,13 +2,14 @@
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
 
 use crate::tui::app::App;
-use crate::tui::ask::{Ask, Purpose};
+use crate::tui::ask::{Ask, Field, Purpose};
 use crate::tui::keys::{On, TABLE};
-use crate::tui::widgets::text::{cut, tail, wrapped};
+use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
 /// Draws what stands over the screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -38,21 +39,18 @@ fn window_at(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'st
 
 fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     let width = area.width.min(76) - 2;
-    let mut lines = wrapped(&ask.words, width, ratatui::style::Style::new());
+    let mut lines = wrapped(&ask.words, width, Style::new());
     lines.push(Line::default());
     for (k, field) in ask.fields.iter().enumerate() {
         let here = k == ask.at;
         let mark = if here { "> " } else { "  " };
         let typed = if here && field.choices.is_empty() { format!("{}_", field.value) } else { field.value.clone() };
-        let style = if here { app.theme.entry() } else { ratatui::style::Style::new() };
+        let style = if here { app.theme.entry() } else { Style::new() };
         let label = cut(&field.label, 44);
         let room = usize::from(width).saturating_sub(label.chars().count() + 5);
         lines.push(Line::from(vec![Span::raw(format!("{mark}{label}: ")), Span::styled(tail(&typed, room), style)]));
         if here && !field.choices.is_empty() {
-            lines.push(Line::from(cut(
-                &format!("    choose with the arrows: {}", field.choices.join(", ")),
-                usize::from(width),
-            )));
+            lines.extend(choices(field, width));
         }
     }
     lines.push(Line::default());
@@ -61,6 +59,20 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     }
     lines.push(Line::from("Enter: next   Esc: leave without"));
     window_at(frame, area, &ask.title, lines, matches!(ask.purpose, Purpose::Witness(_)));
+}
+
+/// Rows of the choices at most.
+const CHOICE_ROWS: usize = 3;
+
+/// What there is to choose from, with a mark where it is more than fits.
+fn choices(field: &Field, width: u16) -> Vec<Line<'static>> {
+    let words = format!("choose with the arrows: {}", field.choices.join(", "));
+    let mut lines = named("   ", Style::new(), &words, width, Style::new());
+    if lines.len() > CHOICE_ROWS {
+        lines.truncate(CHOICE_ROWS);
+        lines.push(Line::from("    … and more"));
+    }
+    lines
 }
 
 fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -74,7 +86,7 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     lines.push(Line::default());
     for (k, id) in app.look_again.iter().enumerate() {
         if let Some(step) = record.step(id) {
-            let (mark, style) = if k == 0 { (">", app.theme.entry()) } else { (" ", ratatui::style::Style::new()) };
+            let (mark, style) = if k == 0 { (">", app.theme.entry()) } else { (" ", Style::new()) };
             lines.extend(wrapped(&format!("{mark} {}. {}", step.number, step.title), width, style));
         }
     }

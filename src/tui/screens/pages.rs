@@ -69,8 +69,13 @@ impl Sheet<'_> {
         if whole.len() + needed <= self.height && bases.is_empty() {
             return Pages { list: vec![whole], required: 1, rest: "" };
         }
-        // Tools and reasons give way to one line each; whole they follow, for whoever wants them.
-        let short = [told, self.in_short()].concat();
+        // Tools and reasons give way to one line each, and to the state of a tightening; whole they follow, for whoever
+        // wants them.
+        let mut brief = self.in_short();
+        while !brief.is_empty() && banner.len() + told.len() + brief.len() + needed >= self.height {
+            brief.pop();
+        }
+        let short = [told, brief].concat();
         let head = [banner.clone(), self.reminder()].concat();
         let mut list = if banner.len() + short.len() < self.height {
             vec![[banner, short].concat()]

@@ -117,18 +117,23 @@ fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
     let setup: Vec<String> = record.plan().setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     let practice = if record.started().practice { "PRACTICE BUILD. " } else { "" };
     let first = format!(
-        "{practice}{}, revision {}, {}. {} of {} steps done.",
+        "{practice}{} of {} steps done. {}, revision {}, {}.",
+        record.steps_done(),
+        record.plan().steps.len(),
         record.plan().title,
         record.plan().revision,
         setup.join(", "),
-        record.steps_done(),
-        record.plan().steps.len()
     );
     let plate = record
         .closeouts()
         .last()
         .map_or_else(String::new, |(n, code, _, _)| format!("Closed at entry {n}, code for the plate {code}"));
-    vec![Line::from(cut(&first, usize::from(width))), Line::from(cut(&plate, usize::from(width)))]
+    let mut lines = wrapped(&first, width.saturating_sub(1), Style::new());
+    if !plate.is_empty() {
+        lines.truncate(1);
+        lines.push(Line::from(cut(&plate, usize::from(width))));
+    }
+    lines
 }
 
 /// One entry in a line: number, time of day, initials, what it says.

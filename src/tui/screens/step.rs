@@ -85,7 +85,9 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
         step.operation,
         step.place
     );
-    let who = app.by.as_ref().map_or_else(|| "nobody named".to_owned(), |by| format!("{by}, {}", record.role(by)));
+    let reader = if app.two { " + reader" } else { "" };
+    let who = app.by.as_ref();
+    let who = who.map_or_else(|| "nobody named".to_owned(), |by| format!("{by}, {}{reader}", record.role(by)));
     bar(app, frame, area, &left, &who);
 }
 
@@ -153,7 +155,7 @@ fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step
         if lines.len() + 1 + panel.len() <= height {
             lines.push(Line::default());
             lines.extend(panel);
-        } else if lines.len() + panel.len() <= height && pages.list.len() == 1 {
+        } else if lines.len() + panel.len() <= height {
             lines.extend(panel);
         }
     }

@@ -96,7 +96,11 @@ fn shots() -> Vec<Shot> {
         shot("hold", Some("guard-guard"), "y14\ny"),
         shot("first-run", Some("spin-first"), ">"),
         shot("steps", Some("tighten-rods-pass-1"), "l"),
+        shot("looking-back", Some("tighten-rods-pass-2"), "<<"),
+        shot("two-people", Some("inspect-collar-far"), "yb25.004\n25.006\n"),
+        shot("change", Some("tighten-rods-pass-2"), "j\n^\n\n"),
         shot("record", Some("fit-rods"), "r"),
+        shot("entry", Some("fit-rods"), "r\n"),
         shot("keys", Some("fit-rods"), "?"),
     ]
 }
@@ -129,6 +133,8 @@ fn press(app: &mut App<'_>, key: char) {
     let code = match key {
         '\n' => KeyCode::Enter,
         '>' => KeyCode::PageDown,
+        '<' => KeyCode::Left,
+        '^' => KeyCode::Up,
         c => KeyCode::Char(c),
     };
     app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
