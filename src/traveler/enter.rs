@@ -319,6 +319,10 @@ fn witness_fits(entry: &Entry) -> Result<(), EntryError> {
         return Ok(());
     };
     initials_fit(witness)?;
+    // A caliper that types into the question must not become a witness.
+    if witness.starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(refused(format!("\"{witness}\" is no initials of a witness; they begin with a letter")));
+    }
     let measured = entry.paper.as_ref().map(|p| p.measured_by.as_str());
     if *witness == entry.by || measured == Some(witness) {
         return Err(refused(format!("{witness} took the reading, so somebody else reads it back")));

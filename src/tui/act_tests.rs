@@ -21,6 +21,10 @@ fn of_two_people_one_reads_back_and_is_kept_as_witness() {
     keys(&mut app, "y");
     assert!(text(&app).contains("Read back"), "{}", text(&app));
     assert_eq!(app.record().unwrap().events.len(), 1, "nothing is saved before it was read back");
+    keys(&mut app, "25\n25.01\n");
+    assert_eq!(app.record().unwrap().events.len(), 1, "a caliper is no witness: {}", text(&app));
+    assert!(text(&app).contains("begin with a letter") || text(&app).contains("cannot be initials"), "{}", text(&app));
+    (0..8).for_each(|_| key(&mut app, KeyCode::Backspace));
     keys(&mut app, "ak\n");
     assert!(text(&app).contains("the reader is somebody else"), "{}", text(&app));
     assert_eq!(app.record().unwrap().events.len(), 1);
