@@ -196,7 +196,7 @@ fn enter_all(session: &mut Session, until: Option<&str>) {
             }
         }
         if let Some(role) = &step.hold {
-            let release = Release { step: step.id.clone(), by: "mh".into(), role: role.clone(), remote: None };
+            let release = Release { step: step.id.clone(), by: "mh".into(), role: role.clone(), ..Release::default() };
             session.release(&release).unwrap();
         }
     }
@@ -212,6 +212,7 @@ fn built(home: &Path, until: Option<&str>) {
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     let mut session = Store::locate(Some(home)).unwrap().start(start).unwrap();
     enter_all(&mut session, until);

@@ -80,6 +80,9 @@ pub struct Blank {
     /// Serial number to be printed on it
     #[arg(long)]
     serial: Option<String>,
+    /// One person builds it: why; printed on it
+    #[arg(long, value_name = "REASON", value_parser = super::as_typed)]
+    alone: Option<String>,
     /// Form
     #[arg(long, value_enum, default_value_t = Page::Html)]
     format: Page,
@@ -89,7 +92,7 @@ impl Blank {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
         let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
-        self.format.print(&report::blank(&plan, self.serial.as_deref()));
+        self.format.print(&report::blank(&plan, self.serial.as_deref(), self.alone.as_deref()));
         Ok(Answer::Yes)
     }
 }

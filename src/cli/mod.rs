@@ -179,7 +179,7 @@ pub fn run() -> ExitCode {
     let ready = crate::standards::ready().map_err(|fault| Failure::new(fault.to_string()));
     let answer = ready.and_then(|()| match arguments.command {
         Some(command) => command.run(&asked),
-        None => guide::open(&asked, None, None),
+        None => guide::open(&asked, &crate::tui::Opening::Bench, None),
     });
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,

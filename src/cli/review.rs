@@ -89,7 +89,7 @@ pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
         "state": record.build_state().word(),
         "record": if record.integrity.whole() { "unchanged" } else { "altered" },
         "record_words": record.integrity.words(),
-        "practice": record.started().practice,
+        "practice": record.started().practice, "alone": record.alone(),
         "filtered": !filter.is_empty(),
         "clock_set_back": record.clock_set_back(),
         "closeouts": closeouts(record),
@@ -123,6 +123,7 @@ fn step_json(record: &Record, step: &Step, (round, state): (u32, &str), register
         json!({
             "event": e.header.event, "by": e.header.by, "role": r.role, "at": e.header.at,
             "remote": r.remote.as_ref().map(|r| &r.channel), "taken_by": r.remote.as_ref().map(|r| &r.taken_by),
+            "alone": r.alone, "nobody_else": r.nobody_else,
         })
     });
     json!({
@@ -170,7 +171,7 @@ fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {
         "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
         "decided_by": kept.disposition.map(|(_, by)| by),
         "corrects": r.corrects.as_ref().map(|c| c.event), "ended_early": r.ended_early.is_some(),
-        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at),
+        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at), "witness": r.witness,
         "instrument_overdue": r.instrument.as_ref().is_some_and(|i| i.overdue),
         "reason": kept.disposition.map(|(d, _)| d.reason.clone()).or_else(|| r.corrects.as_ref().map(|c| c.reason.clone())),
     })

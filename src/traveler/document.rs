@@ -70,6 +70,8 @@ struct Opening {
     program: String,
     serial: String,
     practice: bool,
+    #[serde(default)]
+    alone: Option<String>,
     spec_name: String,
     spec: String,
 }
@@ -87,6 +89,7 @@ fn started(text: &str) -> Result<Started, serde_yaml::Error> {
             program: o.program,
             serial: o.serial,
             practice: o.practice,
+            alone: o.alone,
             spec_name: o.spec_name,
             spec: o.spec,
             plan,

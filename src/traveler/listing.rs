@@ -90,7 +90,21 @@ pub(super) fn cache_file(root: &Path) -> Option<PathBuf> {
     Some(folder.join(format!("builds-{}.json", &of[..16])))
 }
 
+/// Name, length and time of change of each record: what tells whether a list of builds is still true.
+pub type Marks = Vec<(String, u64, u128)>;
+
 impl Store {
+    /// The marks of every record, without reading one. Empty where the folder cannot be read; the list says why.
+    #[must_use]
+    pub fn marks(&self) -> Marks {
+        let mark = |name: String| {
+            let about = fs::metadata(self.folder(&name).join(FILE)).ok();
+            let changed = about.as_ref().and_then(|m| m.modified().ok()?.duration_since(UNIX_EPOCH).ok());
+            (name, about.map_or(0, |m| m.len()), changed.map_or(0, |d| d.as_nanos()))
+        };
+        self.names().unwrap_or_default().into_iter().map(mark).collect()
+    }
+
     /// Every build with its state. Never writes into the records.
     ///
     /// # Errors

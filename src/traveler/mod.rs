@@ -1,10 +1,12 @@
 //! The record of one build: events written one by one, state folded from them, nothing else stored.
 
 mod again;
+mod alone;
 mod answer;
 mod attach;
 #[cfg(test)]
 mod byte_tests;
+mod changing;
 mod compare;
 mod copies;
 mod derived;
@@ -49,15 +51,17 @@ mod waits;
 mod wanted;
 
 pub use again::Differs;
+pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
+pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};
 pub use kits::{Tick, Ticks};
-pub use listing::Listing;
+pub use listing::{Listing, Marks};
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};
 pub use place::{OpenJoint, fits, side};

@@ -108,6 +108,7 @@ pub(super) fn small() -> Start {
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     }
 }
 
@@ -134,7 +135,7 @@ fn accept(role: &str) -> Disposition {
 }
 
 fn release(step: &str, by: &str) -> Release {
-    Release { step: step.into(), by: by.into(), role: "design".into(), remote: None }
+    Release { step: step.into(), by: by.into(), role: "design".into(), ..Release::default() }
 }
 
 fn to_the_rods(s: &mut Session) {

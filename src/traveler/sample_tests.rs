@@ -40,7 +40,13 @@ fn everything(home: &Path) -> Store {
     s.enter(&entry("tighten-rods-circular", "round", &["moved=2"], "ak")).unwrap();
     s.enter(&entry("tighten-rods-circular", "round", &["moved=0"], "ak")).unwrap();
     s.enter(&entry("prove-slip", "line", &["yes"], "ak")).unwrap();
-    let release = |remote| Release { step: "prove-slip".into(), by: "mh".into(), role: "design".into(), remote };
+    let release = |remote| Release {
+        step: "prove-slip".into(),
+        by: "mh".into(),
+        role: "design".into(),
+        remote,
+        ..Release::default()
+    };
     s.release(&release(Some(Remote { channel: "telephone".into(), taken_by: "jo".into() }))).unwrap();
     s.release(&release(None)).unwrap();
     s.note("prove-slip", "- a note\n--- over\n... lines", "ak").unwrap();
@@ -182,6 +188,7 @@ fn a_release_from_afar_is_confirmed_by_the_one_who_gave_it_and_by_nobody_else() 
         by: by.into(),
         role: "design".into(),
         remote: remote.then(|| Remote { channel: "telephone".into(), taken_by: "jo".into() }),
+        ..Release::default()
     };
     let open =
         |s: &Session| report::text(&report::review(s.record(), &Register::default(), &report::Filter::default()));

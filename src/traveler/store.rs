@@ -41,6 +41,9 @@ pub enum StoreError {
     /// Initials that cannot be.
     #[error("\"{0}\" cannot be initials; use letters, digits and hyphens, at most 16")]
     Initials(String),
+    /// A one-person build without its reason.
+    #[error("a one-person build is declared with its reason")]
+    AloneWhy,
     /// The folder exists.
     #[error("{0}")]
     Exists(String),
@@ -109,6 +112,8 @@ pub struct Start {
     pub by: String,
     /// Practice build.
     pub practice: bool,
+    /// One person's build: why.
+    pub alone: Option<String>,
 }
 
 impl Store {
@@ -247,6 +252,9 @@ impl Store {
     pub fn start(&self, start: Start) -> Result<Session, StoreError> {
         serial_fits(&start.serial)?;
         initials_fit(&start.by)?;
+        if start.alone.as_ref().is_some_and(|reason| reason.trim().is_empty()) {
+            return Err(StoreError::AloneWhy);
+        }
         let build = format!("{}-{}", start.plan.module, start.serial).to_lowercase();
         let folder = self.folder(&build);
         self.refuse_existing(&build, &folder, &start)?;
@@ -255,6 +263,7 @@ impl Store {
             program: format!("runtrue {}", env!("CARGO_PKG_VERSION")),
             serial: start.serial,
             practice: start.practice,
+            alone: start.alone,
             spec_name: start.spec_name,
             spec: start.spec_text,
             plan: start.plan,

@@ -18,6 +18,7 @@ fn started(home: &std::path::Path) -> (Store, Session) {
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     let session = store.start(start).unwrap();
     (store, session)
@@ -178,7 +179,9 @@ fn a_reading_after_a_release_takes_the_release_back() {
     let (_, mut session) = started(home.path());
     let id = "inspect-instruments";
     assert!(
-        session.release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), remote: None }).is_err(),
+        session
+            .release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), ..Release::default() })
+            .is_err(),
         "no hold"
     );
     let spin = session.enter(&entry("spin-first", "speed", &["100 rpm"])).unwrap_err().to_string();

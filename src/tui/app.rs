@@ -7,9 +7,10 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Begun, CheckState, Listing, Record, Session, Store, barred};
+use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
 use super::ask::Ask;
+use super::changing::Planned;
 use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
 use super::packing::Packing;
@@ -31,6 +32,8 @@ pub enum Shown {
     Handover,
     /// A kit to tick off.
     Kit,
+    /// What a change of a build means, before it is begun.
+    Change,
 }
 
 /// A line of the bench that can be chosen.
@@ -62,10 +65,14 @@ pub struct App<'m> {
     pub reading: Option<Record>,
     /// Builds, as listed.
     pub builds: Vec<Listing>,
+    /// What the records looked like when they were listed.
+    pub marks: Marks,
     /// Chosen line of the bench.
     pub chosen: usize,
     /// Id of the step shown.
     pub step: String,
+    /// It is shown for a look, away from the step in hand.
+    pub visiting: bool,
     /// Page of its text.
     pub page: usize,
     /// Pages of it that were seen.
@@ -74,6 +81,8 @@ pub struct App<'m> {
     pub picture: bool,
     /// To be read from two metres.
     pub far: bool,
+    /// Two people: one reads and types, the other acts and answers.
+    pub two: bool,
     /// The step's own words, while a reading outside waits for its answer.
     pub own_words: bool,
     /// The open entry.
@@ -88,6 +97,12 @@ pub struct App<'m> {
     pub uncertainty: Option<String>,
     /// Line of a list or of the record.
     pub line: usize,
+    /// Number of the entry of the record that is opened whole.
+    pub opened: Option<u64>,
+    /// Lines of it that were scrolled past.
+    pub down: usize,
+    /// The change that is looked at.
+    pub change: Option<Planned>,
     /// Only steps that may be done now.
     pub open_only: bool,
     /// Steps to look at again after an absence.
@@ -123,6 +138,7 @@ impl<'m> App<'m> {
     #[must_use]
     pub fn new(store: Store, modules: &'m dyn Modules, theme: Theme) -> Self {
         // A folder that cannot be read is said, and not shown as an empty one.
+        let marks = store.marks();
         let (builds, message) = store.list().map_or_else(|e| (Vec::new(), e.to_string()), |b| (b, String::new()));
         Self {
             store,
@@ -134,12 +150,15 @@ impl<'m> App<'m> {
             session: None,
             reading: None,
             builds,
+            marks,
             chosen: 0,
             step: String::new(),
+            visiting: false,
             page: 0,
             seen: 0,
             picture: false,
             far: false,
+            two: false,
             own_words: false,
             entry: OpenEntry::default(),
             typing: true,
@@ -147,6 +166,9 @@ impl<'m> App<'m> {
             register: Register::default(),
             uncertainty: None,
             line: 0,
+            opened: None,
+            down: 0,
+            change: None,
             open_only: false,
             look_again: Vec::new(),
             filter: String::new(),
@@ -219,7 +241,11 @@ impl<'m> App<'m> {
             // A paste goes into an open field and never fires a key.
             Event::Paste(text) => self.paste(text),
             Event::Mouse(mouse) => self.mouse(*mouse),
-            Event::Key(key) if key.kind == KeyEventKind::Press => self.key(key),
+            Event::FocusGained => self.refresh(),
+            Event::Key(key) if key.kind == KeyEventKind::Press => {
+                self.refresh();
+                self.key(key);
+            }
             _ => {}
         }
     }
@@ -234,6 +260,7 @@ impl<'m> App<'m> {
             Shown::Record => On::Record,
             Shown::Handover => On::Handover,
             Shown::Kit => On::Kit,
+            Shown::Change => On::Change,
         }
     }
 
@@ -322,6 +349,7 @@ impl<'m> App<'m> {
             Shown::Record => self.record_act(act),
             Shown::Handover => self.handover_act(act),
             Shown::Kit => self.kit_act(act),
+            Shown::Change => self.change_act(act),
         }
     }
 
@@ -346,6 +374,7 @@ impl<'m> App<'m> {
                 self.register = register;
             }
         }
+        self.visiting = false;
         self.page = 0;
     }
 
@@ -358,7 +387,7 @@ impl<'m> App<'m> {
     fn ask_key(&mut self, key: &KeyEvent) {
         let Some(ask) = &mut self.ask else { return };
         match key.code {
-            KeyCode::Esc => self.ask = None,
+            KeyCode::Esc => self.leave_ask(),
             KeyCode::Backspace => ask.backspace(),
             KeyCode::Up | KeyCode::Left => ask.turn(-1),
             KeyCode::Down | KeyCode::Right | KeyCode::Tab => ask.turn(1),

@@ -49,7 +49,12 @@ impl App<'_> {
                     if self.line == k { self.press(KeyCode::Char(' ')) } else { self.line = k }
                 }
             }
-            Shown::Step | Shown::Record | Shown::Handover => {}
+            Shown::Record if self.opened.is_none() => {
+                if let Some(k) = screens::record::row_at(self, row) {
+                    if self.line == k { self.press(KeyCode::Enter) } else { self.line = k }
+                }
+            }
+            Shown::Step | Shown::Record | Shown::Handover | Shown::Change => {}
         }
     }
 }

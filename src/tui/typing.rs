@@ -54,7 +54,7 @@ impl App<'_> {
     /// The entry opens once every page of cautions and actions was seen.
     #[must_use]
     pub fn text_seen(&self) -> bool {
-        self.seen + 1 >= super::screens::step::page_count(self)
+        self.seen + 1 >= super::screens::step::pages_required(self)
     }
 
     /// The question before a length with a narrow zone is measured: did part and instrument lie together? Asked once a

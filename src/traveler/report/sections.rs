@@ -180,12 +180,14 @@ pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
             || "in person".to_owned(),
             |m| format!("from afar by {}, taken down by {}", m.channel, m.taken_by),
         );
+        let own = if r.alone { ", by who did the work (one-person build)" } else { "" };
+        let nobody = if r.nobody_else { ", nobody else present" } else { "" };
         shown.then(|| {
             vec![
                 Cell::of(e.header.event.to_string()),
                 Cell { struck: !in_force, ..Cell::of(&r.step) },
                 Cell::of(format!("{} ({})", e.header.by, r.role)),
-                Cell::of(remote),
+                Cell::of(format!("{remote}{own}{nobody}")),
                 Cell::of(when(&e.header.at)),
             ]
         })
@@ -278,13 +280,14 @@ fn row(step: &Step, k: &Kept<'_>) -> Vec<Cell> {
         .as_ref()
         .map_or_else(String::new, |i| if i.overdue { format!("{} (past its date)", i.id) } else { i.id.clone() });
     let paper = r.paper.as_ref().map_or_else(String::new, |p| format!(", from paper of {} at {}", p.measured_by, p.at));
+    let witness = r.witness.as_ref().map_or_else(String::new, |w| format!(", read back by {w}"));
     vec![
         Cell::of(k.event.to_string()),
         Cell::of(&r.check),
         value(step, k),
         Cell::of(limits(k)),
         Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(verdict(k)) },
-        Cell::of(format!("{} ({}){paper}", k.by, r.role)),
+        Cell::of(format!("{} ({}){paper}{witness}", k.by, r.role)),
         Cell::of(with),
         Cell::of(when(k.at)),
     ]

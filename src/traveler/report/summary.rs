@@ -1,5 +1,6 @@
 //! The head of a review: what, who, when, setup, verdict, open points.
 
+use crate::traveler::alone::alone_words;
 use crate::traveler::event::{Body, Verdict};
 use crate::traveler::instruments::Register;
 use crate::traveler::record::Record;
@@ -14,6 +15,9 @@ pub fn summary(record: &Record, rounds: &[Record], register: &Register) -> Vec<B
     let mut blocks = Vec::new();
     if record.started().practice {
         blocks.push(Block::Warning("NOTICE".into(), "Practice build, no real module.".into()));
+    }
+    if let Some(reason) = record.alone() {
+        blocks.push(Block::Warning("NOTICE".into(), alone_words(reason)));
     }
     if !record.integrity.whole() {
         let words = format!("This record is {}. What follows is what stands before it.", record.integrity.words());

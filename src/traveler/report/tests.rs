@@ -86,7 +86,7 @@ fn a_blank_traveler_has_a_line_for_each_value_and_the_cautions_before_them() {
     let module = crate::module::read(&crate::module::embedded("flywheel").unwrap()).unwrap();
     let setup = crate::module::Setup::choose(&module, &std::collections::BTreeMap::new()).unwrap();
     let plan = crate::procedure::make_plan(&module, &setup).unwrap();
-    let document = blank(&plan, Some("017"));
+    let document = blank(&plan, Some("017"), None);
     let rows = document.blocks.iter().map(|b| if let Block::Table(t) = b { t.rows.len() } else { 0 }).sum::<usize>();
     let wanted: usize = plan.steps.iter().map(|s| s.checks.len() + usize::from(s.hold.is_some())).sum();
     assert!(rows > wanted, "{rows} rows for {wanted} checks and releases: a series has several");

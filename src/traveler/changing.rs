@@ -1,0 +1,196 @@
+//! From what somebody wants changed on a build to the way there, and to the round of work that begins with it.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::module::{self, Module, Setup, Source};
+use crate::procedure::Words;
+use crate::procedure::change::{self, Built, Change};
+use crate::procedure::design_check::Severity;
+
+use super::enter::{EntryError, refused};
+use super::record::Record;
+use super::rounds::{Changed, Kind};
+use super::session::Session;
+
+/// What is wanted: another setup, parts replaced, steps done anew, values as received, another revision of the spec.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Goal {
+    /// Axis to value; what is not named stays.
+    pub set: BTreeMap<String, String>,
+    /// Parts that are replaced.
+    pub replace: Vec<String>,
+    /// Steps that have to be done anew.
+    pub redo: Vec<String>,
+    /// Values as received, like `rods.class=4.6`.
+    pub as_received: Vec<String>,
+    /// Text of a new revision of the spec.
+    pub spec: Option<String>,
+}
+
+impl Goal {
+    /// The kind of round that it makes.
+    #[must_use]
+    pub const fn kind(&self) -> Kind {
+        if self.spec.is_some() || !self.as_received.is_empty() {
+            Kind::Substitution
+        } else if !self.replace.is_empty() {
+            Kind::Service
+        } else if !self.redo.is_empty() {
+            Kind::Rework
+        } else {
+            Kind::Changeover
+        }
+    }
+}
+
+/// The way from a build to a goal, before it is begun.
+#[derive(Debug, Clone)]
+pub struct Prospect {
+    /// The module as it will be.
+    pub module: Module,
+    /// Its setup.
+    pub setup: Setup,
+    /// Steps, what is undone, stale, judged anew.
+    pub way: Change,
+    /// Kind of the round.
+    pub kind: Kind,
+    /// Entries the record had when the way was found.
+    seen: usize,
+}
+
+impl Prospect {
+    /// True where the goal does not add up: such a change is not begun.
+    #[must_use]
+    pub fn blocked(&self) -> bool {
+        self.way.findings.iter().any(|f| f.severity == Severity::Error)
+    }
+}
+
+/// Why there is no way.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{reason}")]
+pub struct CannotChange {
+    /// In a line.
+    pub reason: String,
+    /// With place and mend, where a spec is to blame.
+    pub report: Option<String>,
+}
+
+fn cannot(reason: impl Into<String>) -> CannotChange {
+    CannotChange { reason: reason.into(), report: None }
+}
+
+/// The way from a build as it stands to a goal.
+///
+/// # Errors
+/// [`CannotChange`] while the last change still has to undo something, for a goal the build or its spec does not know,
+/// and where no way exists.
+pub fn prospect(record: &Record, goal: &Goal, words: &Words) -> Result<Prospect, CannotChange> {
+    let done = record.standing().map_err(|open| {
+        cannot(format!(
+            "the change in hand is not far enough: {} must be done first, until then the machine is neither old nor new",
+            open.join(", ")
+        ))
+    })?;
+    let old = read(record.spec(), "the record's spec")?;
+    let from = choose(&old, &record.plan().setup)?;
+    let module = goal_module(record, goal, &old)?;
+    let mut wanted: BTreeMap<String, String> = record.plan().setup.clone();
+    wanted.extend(goal.set.clone());
+    let setup = choose(&module, &wanted)?;
+    let failed = failed(record, goal, &old, &done)?;
+    let built = Built { module: &old, setup: &from, done: &done, failed: &failed };
+    let way = change::change(&built, &module, &setup, words).map_err(|e| cannot(e.to_string()))?;
+    Ok(Prospect { module, setup, way, kind: goal.kind(), seen: record.events.len() })
+}
+
+fn goal_module(record: &Record, goal: &Goal, old: &Module) -> Result<Module, CannotChange> {
+    let text = goal.spec.clone().unwrap_or_else(|| record.spec().to_owned());
+    let text = goal.as_received.iter().try_fold(text, |text, pair| {
+        let (field, value) = pair.split_once('=').ok_or_else(|| {
+            cannot(format!("\"--as-received {pair}\" is not FIELD=VALUE; write it like rods.class=4.6"))
+        })?;
+        module::substitute(&text, field.trim(), value.trim()).map_err(cannot)
+    })?;
+    let module = read(&text, "the spec as received")?;
+    if module.id == old.id {
+        Ok(module)
+    } else {
+        Err(cannot(format!("this build is of {}, the spec is of {}", old.id, module.id)))
+    }
+}
+
+/// Ids of every part that a step of the build names, in order.
+#[must_use]
+pub fn parts_of(record: &Record) -> BTreeSet<&str> {
+    let first = &record.started().plan.steps;
+    first.iter().chain(&record.plan().steps).flat_map(|s| &s.parts).map(String::as_str).collect()
+}
+
+/// Parts and steps that do not stand, each known to the build.
+fn failed(
+    record: &Record,
+    goal: &Goal,
+    old: &Module,
+    done: &BTreeSet<String>,
+) -> Result<BTreeSet<String>, CannotChange> {
+    let parts = parts_of(record);
+    if let Some(part) = goal.replace.iter().find(|p| !parts.contains(p.as_str())) {
+        let known: Vec<&str> = parts.into_iter().collect();
+        return Err(cannot(format!("{} has no part \"{part}\"; its parts are {}", old.id, known.join(", "))));
+    }
+    if let Some(step) = goal.redo.iter().find(|s| !done.contains(*s)) {
+        return Err(cannot(format!(
+            "\"{step}\" is no step that is done; \"runtrue review {}\" lists them",
+            record.build
+        )));
+    }
+    Ok(goal.replace.iter().chain(&goal.redo).cloned().collect())
+}
+
+impl Session {
+    /// Begins the change that was looked at, and gives back the entry's number.
+    ///
+    /// # Errors
+    /// [`EntryError`] where the goal does not add up, the record grew since, the reason is missing (a changeover has one
+    /// of its own), or [`Session::begin`] refuses.
+    pub fn begin_change(&mut self, prospect: Prospect, reason: Option<&str>, by: &str) -> Result<u64, EntryError> {
+        if prospect.blocked() {
+            return Err(refused("the goal does not add up, so it is not begun"));
+        }
+        let record = self.record();
+        if record.events.len() != prospect.seen {
+            return Err(refused("the record grew meanwhile; look at the change again"));
+        }
+        let reason = match (reason, prospect.kind) {
+            (Some(reason), _) => reason.to_owned(),
+            (None, Kind::Changeover) => "changeover to another setup".into(),
+            (None, _) => return Err(refused("say why with --reason \"…\"")),
+        };
+        let way = prospect.way;
+        let changed = Changed {
+            round: record.round() + 1,
+            kind: prospect.kind,
+            reason,
+            role: record.role(by),
+            spec: prospect.module.text,
+            plan: way.plan,
+            undone: way.undone,
+            stale: way.stale,
+            rejudged: way.rejudged,
+            standing: way.standing,
+            parts: record.fitted().into_iter().map(str::to_owned).collect(),
+            stages: record.stages().into_iter().map(|(g, s)| (g.to_owned(), s.to_owned())).collect(),
+        };
+        self.begin(changed, by)
+    }
+}
+
+fn read(text: &str, name: &str) -> Result<Module, CannotChange> {
+    let read = module::read(&Source { name: name.to_owned(), text: text.to_owned() });
+    read.map_err(|problems| CannotChange { reason: problems.to_string(), report: Some(problems.report()) })
+}
+
+fn choose(module: &Module, values: &BTreeMap<String, String>) -> Result<Setup, CannotChange> {
+    Setup::choose(module, values).map_err(|e| cannot(e.to_string()))
+}
