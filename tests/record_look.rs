@@ -41,9 +41,12 @@ fn a_record_is_exported_in_every_form_and_filtered() {
     enter(&mut session, "receive-bolts", "lot", &["<b>=1+1</b>"], "ak");
     drop(session);
     let export = |more: &[&str]| page(home, &[&["export", B], more].concat());
-    assert!(export(&["--format", "text"]).contains("~~9 °C~~ superseded"));
+    assert!(export(&["--format", "text"]).contains("was 9 °C (superseded: measured again"));
     let html = export(&["--format", "html"]);
-    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("<s>9 °C</s> superseded"), "{html}");
+    assert!(
+        html.starts_with("<!DOCTYPE html>") && html.contains("<s>9 °C</s><br><small>superseded: measured again"),
+        "{html}"
+    );
     assert!(html.contains("&lt;b&gt;=1+1&lt;/b&gt;") && html.contains("<svg"));
     assert_eq!(export(&["--format", "csv"]).lines().count(), 1 + 3);
     assert_eq!(export(&["--format", "csv", "--by", "jo"]).lines().count(), 1 + 1);

@@ -156,7 +156,7 @@ impl Change {
             reason,
             role: record.role(by),
             spec: module.text.clone(),
-            plan: way.plan,
+            plan: way.plan.into(),
             undone: way.undone,
             stale: way.stale,
             rejudged: way.rejudged,

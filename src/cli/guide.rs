@@ -8,6 +8,7 @@ use clap::Args;
 use crate::module;
 use crate::procedure::Words;
 use crate::procedure::plan::Plan;
+use crate::traveler::{Checked, Progress};
 use crate::tui::{self, AxisOffer, ModuleOffer, Modules};
 
 use super::{Answer, Asked, Failure, load};
@@ -35,7 +36,8 @@ impl Resume {
 fn in_hand(asked: &Asked) -> Result<Option<String>, Failure> {
     let open: Vec<String> = asked
         .store()?
-        .list()?
+        // Whether one is closed stands at its end; nothing is said of the records here.
+        .list_to(Checked::Ends, &Progress::default())?
         .into_iter()
         .filter(|l| l.state.is_some_and(|s| s != crate::traveler::BuildState::Complete))
         .map(|l| l.build)

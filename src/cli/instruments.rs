@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::{Faulty, Instrument, Register, RegisterError};
-use crate::traveler::{Record, Store, initials_fit};
+use crate::traveler::{Progress, Record, Store, initials_fit};
 
 use super::{Answer, Asked, Failure, one_line, out, print};
 
@@ -167,12 +167,16 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Resu
     let faulty = register.find(id).and_then(|i| i.faulty.as_ref());
     let mut rows: Vec<Value> = Vec::new();
     let mut unread: Vec<Value> = Vec::new();
-    for name in names {
-        match store.read(&name) {
-            Ok(record) => rows.extend(taken_with(&record, id, faulty)),
-            Err(e) => unread.push(json!({ "build": name, "reason": e.to_string() })),
+    let far = Progress::default();
+    far.begin(names.len());
+    super::progress::shown(&far, || {
+        for name in names {
+            match far.take(&name, || store.read(&name)) {
+                Ok(record) => rows.extend(taken_with(&record, id, faulty)),
+                Err(e) => unread.push(json!({ "build": name, "reason": e.to_string() })),
+            }
         }
-    }
+    });
     if asked.json {
         print(&json!({ "instrument": id, "faulty": faulty, "readings": rows, "unread": unread }));
         return Ok(());

@@ -14,6 +14,7 @@ mod look;
 mod parcel;
 mod parts;
 mod plan;
+mod progress;
 mod recompute;
 mod record;
 mod review;

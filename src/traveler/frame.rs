@@ -49,7 +49,7 @@ pub fn cut(file: &[u8]) -> Frames {
 /// The hash of a complete `hash:` line. A converted line end still ends the frame, so that it is told as altered and
 /// not taken for a torn tail.
 fn stated_hash(line: &[u8]) -> Option<String> {
-    let text = std::str::from_utf8(line).ok()?.strip_prefix("hash: ")?.strip_suffix('\n')?;
+    let text = std::str::from_utf8(line.strip_prefix(b"hash: ")?).ok()?.strip_suffix('\n')?;
     let text = text.strip_suffix('\r').unwrap_or(text);
     let is_hex = text.len() == 64 && text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
     is_hex.then(|| text.to_owned())

@@ -1,6 +1,7 @@
 //! Rounds of work on one build: the first build, then each changeover, service, rework or substitution with its own plan.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
@@ -55,7 +56,7 @@ pub struct Changed {
     /// The spec's text from now on.
     pub spec: String,
     /// The rendered plan of this round.
-    pub plan: Plan,
+    pub plan: Arc<Plan>,
     /// Steps done before that do not stand any more.
     pub undone: Vec<Undone>,
     /// Readings no longer true.

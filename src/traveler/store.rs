@@ -12,6 +12,7 @@ use super::event::{Body, FORMAT, Started};
 use super::frame;
 use super::machine::{Machine, ThisMachine, write_new};
 use super::record::Record;
+use super::remembered::plain;
 use super::session::Session;
 use super::state::Integrity;
 
@@ -128,7 +129,7 @@ impl Store {
     }
 
     fn at(root: PathBuf) -> Self {
-        let cache = super::listing::cache_file(&root);
+        let cache = super::remembered::cache_file(&root);
         Self { root, machine: Arc::new(ThisMachine), cache }
     }
 
@@ -182,11 +183,17 @@ impl Store {
     /// # Errors
     /// [`StoreError`] for a build that is not there or no record.
     pub fn read(&self, build: &str) -> Result<Record, StoreError> {
+        let (name, bytes) = self.bytes_of(build)?;
+        Record::read(&name, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
+    }
+
+    /// Name of the folder and bytes of the record.
+    pub(super) fn bytes_of(&self, build: &str) -> Result<(String, Vec<u8>), StoreError> {
         let folder = self.folder_of(build)?;
         let path = folder.join(FILE);
-        let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
+        let bytes = plain(&path).and_then(|()| fs::read(&path)).map_err(|e| StoreError::io(&path, e))?;
         let name = folder.file_name().map_or_else(|| build.to_owned(), |n| n.to_string_lossy().into_owned());
-        Record::read(&name, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
+        Ok((name, bytes))
     }
 
     /// How whole the file of a build is, said also where [`Store::read`] cannot read it. Never writes.
@@ -194,8 +201,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`] for a build that is not there or a file that cannot be read from disk.
     pub fn integrity(&self, build: &str) -> Result<Integrity, StoreError> {
-        let path = self.folder_of(build)?.join(FILE);
-        Ok(Record::integrity_of(&fs::read(&path).map_err(|e| StoreError::io(&path, e))?))
+        Ok(Record::integrity_of(&self.bytes_of(build)?.1))
     }
 
     /// The folder to read a build from: one of the builds, or a path that was written as one and holds a record.
@@ -257,7 +263,7 @@ impl Store {
             practice: start.practice,
             spec_name: start.spec_name,
             spec: start.spec_text,
-            plan: start.plan,
+            plan: Arc::new(start.plan),
         }));
         let is_new = !folder.exists();
         let builds = self.builds();

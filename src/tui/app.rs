@@ -10,6 +10,7 @@ use crate::traveler::instruments::Register;
 use crate::traveler::{CheckState, Listing, Record, Session, Store, barred};
 
 use super::ask::Ask;
+use super::builds::Reading;
 use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
 use super::theme::Theme;
@@ -59,6 +60,8 @@ pub struct App<'m> {
     pub reading: Option<Record>,
     /// Builds, as listed.
     pub builds: Vec<Listing>,
+    /// A long list that is being read beside.
+    pub(super) listing: Option<Reading>,
     /// Chosen line of the bench.
     pub chosen: usize,
     /// Id of the step shown.
@@ -111,9 +114,7 @@ impl<'m> App<'m> {
     /// The guide at the bench.
     #[must_use]
     pub fn new(store: Store, modules: &'m dyn Modules, theme: Theme) -> Self {
-        // A folder that cannot be read is said, and not shown as an empty one.
-        let (builds, message) = store.list().map_or_else(|e| (Vec::new(), e.to_string()), |b| (b, String::new()));
-        Self {
+        let mut app = Self {
             store,
             modules,
             theme,
@@ -122,7 +123,8 @@ impl<'m> App<'m> {
             by: None,
             session: None,
             reading: None,
-            builds,
+            builds: Vec::new(),
+            listing: None,
             chosen: 0,
             step: String::new(),
             page: 0,
@@ -141,12 +143,14 @@ impl<'m> App<'m> {
             filter: String::new(),
             ask: None,
             help: false,
-            message,
+            message: String::new(),
             quit: false,
             suspend: false,
             told: BTreeSet::new(),
             size: (80, 24),
-        }
+        };
+        app.look_at_builds();
+        app
     }
 
     /// The record in work or being read.

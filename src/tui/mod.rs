@@ -3,6 +3,7 @@
 mod answers;
 mod app;
 mod ask;
+mod builds;
 mod entry;
 pub mod keys;
 mod lists;
@@ -90,7 +91,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
         if let Some(signal) = signals.came() {
             return Ok(Some(signal));
         }
-        let mut changed = app.due(Local::now().fixed_offset());
+        let mut changed = app.list_came() | app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
             let event = event::read()?;
             // The key after a long pause asks who is there, and does nothing else.

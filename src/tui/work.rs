@@ -69,11 +69,7 @@ impl App<'_> {
     pub(super) fn leave_for_bench(&mut self) {
         self.session = None;
         self.reading = None;
-        match self.store.list() {
-            Ok(builds) => self.builds = builds,
-            Err(e) => self.message = e.to_string(),
-        }
-        self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
+        self.look_at_builds();
         self.shown = Shown::Bench;
     }
 

@@ -47,7 +47,9 @@ fn table(comparison: &Comparison) -> Table {
 }
 
 fn row(c: &Compared) -> Vec<Cell> {
-    let values: Vec<String> = c.values.iter().map(|v| format!("{}: {}{}", v.serial, v.value, sign(v))).collect();
+    let values = c.values.iter().map(|v| format!("{}: {}{}", named(v), v.value, sign(v)));
+    let gone = c.disturbed.iter().map(|serial| format!("{serial}: disturbed, measure again"));
+    let values: Vec<String> = values.chain(gone).collect();
     let or = |d: Option<Decimal>| d.map_or_else(String::new, |d| d.to_string());
     let open = c.values.iter().any(|v| v.verdict.open() && !v.accepted);
     vec![
@@ -71,6 +73,11 @@ fn limits(c: &Compared) -> String {
         (_, None, Some(b)) => format!("at most {b} {unit}"),
         (_, None, None) => unit.to_owned(),
     }
+}
+
+/// The serial, with the round of work where it is not the first build.
+fn named(v: &BuildValue) -> String {
+    if v.round == 0 { v.serial.clone() } else { format!("{} (round {})", v.serial, v.round) }
 }
 
 fn sign(v: &BuildValue) -> &'static str {

@@ -66,10 +66,11 @@ fn table(table: &Table) -> String {
 
 fn cell(cell: &Cell) -> String {
     let text = escaped(&cell.text);
+    let note = if cell.note.is_empty() { String::new() } else { format!("<br><small>{}</small>", escaped(&cell.note)) };
     match cell {
         Cell { blank: true, .. } => "<td class=\"blank\"></td>".into(),
-        Cell { struck: true, .. } => format!("<td><s>{text}</s> superseded</td>"),
-        Cell { strong: true, .. } => format!("<td class=\"open\">{text}</td>"),
-        _ => format!("<td>{text}</td>"),
+        Cell { struck: true, .. } => format!("<td><s>{text}</s>{note}</td>"),
+        Cell { strong: true, .. } => format!("<td class=\"open\">{text}{note}</td>"),
+        _ => format!("<td>{text}{note}</td>"),
     }
 }

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 
 use crate::procedure::plan::Step;
-use crate::traveler::event::{Body, Event};
+use crate::traveler::event::{Body, Event, Reading};
 use crate::traveler::instruments::Register;
+use crate::traveler::kept::Kept;
 use crate::traveler::parts::parts as part_list;
-use crate::traveler::record::{Kept, Record};
+use crate::traveler::record::Record;
 
 use super::{Block, Cell, Filter, Table};
 
@@ -112,7 +113,43 @@ fn value(k: &Kept<'_>) -> Cell {
     let plain = |(typed, value): (&String, &String)| typed == value || *typed == format!("{value} {unit}");
     let same = r.entered.len() == r.values.len() && r.entered.iter().zip(&r.values).all(plain);
     let text = if r.derived || same { value } else { format!("{value} (typed {})", r.entered.join(" ")) };
-    Cell { text, struck: k.superseded, ..Cell::default() }
+    let notes = [k.later.map(|later| struck(k, later)), k.corrected.and_then(|was| corrects(r, was))];
+    Cell {
+        text,
+        struck: k.superseded,
+        note: notes.into_iter().flatten().collect::<Vec<_>>().join("; "),
+        ..Cell::default()
+    }
+}
+
+/// Who put another value in the place of this one, when and why.
+fn struck(k: &Kept<'_>, later: &Event) -> String {
+    let Body::Reading(by) = &later.body else { return String::new() };
+    let (entry, who, at) = (later.header.event, &later.header.by, minute(&later.header.at));
+    match &by.corrects {
+        Some(c) if c.event == k.event => {
+            format!("superseded: corrected in entry {entry} by {who}, {at}, because: {}", c.reason)
+        }
+        _ => format!("superseded: measured again in entry {entry} by {who}, {at}"),
+    }
+}
+
+/// What a correction puts right.
+fn corrects(reading: &Reading, was: &Event) -> Option<String> {
+    let Body::Reading(old) = &was.body else { return None };
+    let reason = &reading.corrects.as_ref()?.reason;
+    let value = format!("{} {}", old.values.join(", "), old.unit.as_deref().unwrap_or_default());
+    Some(format!(
+        "corrected: was {}, by {}, {}, because: {reason}",
+        value.trim(),
+        was.header.by,
+        minute(&was.header.at)
+    ))
+}
+
+/// A time of the record to the minute, without its offset.
+fn minute(at: &str) -> String {
+    at.get(..16).unwrap_or(at).replace('T', " ")
 }
 
 fn limits(k: &Kept<'_>) -> String {
@@ -151,6 +188,9 @@ pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Bl
     section("Readings in doubt", &["entry", "step", "check", "value", "instrument", "found"], rows.collect())
 }
 
+/// Beside a release that does not hold any more.
+const TAKEN_BACK: &str = "not in force: a later reading or release came after it";
+
 /// Holds released, also those that a later reading took back.
 pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
     let rows = record.events.iter().filter_map(|e| {
@@ -164,7 +204,7 @@ pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
         shown.then(|| {
             vec![
                 Cell::of(e.header.event.to_string()),
-                Cell { struck: !in_force, ..Cell::of(&r.step) },
+                Cell { struck: !in_force, note: if in_force { "" } else { TAKEN_BACK }.into(), ..Cell::of(&r.step) },
                 Cell::of(format!("{} ({})", e.header.by, r.role)),
                 Cell::of(remote),
                 Cell::of(when(&e.header.at)),

@@ -6,11 +6,11 @@ use crate::traveler::record::Record;
 use crate::traveler::state::{BuildState, CheckState, StepState};
 use crate::traveler::waits::running_waits;
 
-use super::Block;
 use super::sections::{all_readings, doubtful, when};
+use super::{Beside, Block, signed};
 
 /// Summary and open points.
-pub fn summary(record: &Record, rounds: &[Record], register: &Register) -> Vec<Block> {
+pub fn summary(record: &Record, rounds: &[Record], beside: &Beside<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     if record.started().practice {
         blocks.push(Block::Warning("NOTICE".into(), "Practice build, no real module.".into()));
@@ -19,8 +19,11 @@ pub fn summary(record: &Record, rounds: &[Record], register: &Register) -> Vec<B
         let words = format!("This record is {}. What follows is what stands before it.", record.integrity.words());
         blocks.push(Block::Warning("WARNING".into(), words));
     }
-    blocks.push(Block::Facts(facts(record, rounds)));
-    let open = open_points(record, rounds, register);
+    blocks.extend(signed::warnings(beside.signatures.unwrap_or_default()));
+    let mut facts = facts(record, rounds);
+    facts.extend(beside.signatures.into_iter().flat_map(|s| signed::facts(record, s)));
+    blocks.push(Block::Facts(facts));
+    let open = open_points(record, rounds, beside.register);
     blocks.push(Block::Heading(2, "Open points".into()));
     blocks.push(if open.is_empty() { Block::Text("None.".into()) } else { Block::List(open) });
     blocks.push(Block::Text(
