@@ -105,18 +105,27 @@ impl Change {
             Some(path) => load::module(path)?.text,
             None => record.spec().to_owned(),
         };
-        let text = self.as_received.iter().try_fold(text, |text, pair| {
-            let (field, value) = pair.split_once('=').ok_or_else(|| {
-                Failure::new(format!("\"--as-received {pair}\" is not FIELD=VALUE; write it like rods.class=4.6"))
-            })?;
-            module::substitute(&text, field.trim(), value.trim()).map_err(Failure::new)
-        })?;
+        let text = self
+            .received()?
+            .into_iter()
+            .try_fold(text, |text, (field, value)| module::substitute(&text, field, value).map_err(Failure::new))?;
         let module = read(&text, "the spec as received")?;
         if module.id == old.id {
             Ok(module)
         } else {
             Err(Failure::new(format!("this build is of {}, the spec is of {}", old.id, module.id)))
         }
+    }
+
+    /// Fields and values of what came otherwise.
+    fn received(&self) -> Result<Vec<(&str, &str)>, Failure> {
+        let pairs = self.as_received.iter().map(|pair| {
+            let (field, value) = pair.split_once('=').ok_or_else(|| {
+                Failure::new(format!("\"--as-received {pair}\" is not FIELD=VALUE; write it like rods.class=4.6"))
+            })?;
+            Ok((field.trim(), value.trim()))
+        });
+        pairs.collect()
     }
 
     /// Parts and steps that do not stand, each known to the build.
@@ -155,6 +164,7 @@ impl Change {
             kind,
             reason,
             role: record.role(by),
+            received: self.received()?.into_iter().map(|(f, v)| (f.to_owned(), v.to_owned())).collect(),
             spec: module.text.clone(),
             plan: way.plan.into(),
             undone: way.undone,

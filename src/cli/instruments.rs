@@ -94,14 +94,14 @@ impl Instruments {
         let home = store.root();
         match self.action.unwrap_or(Action::List) {
             Action::List => list(&Register::load(home)?, asked),
-            Action::Add(a) => list(&Register::change(home, |r| r.add(a.instrument()))?, asked),
-            Action::Retire { id } => list(&Register::change(home, |r| r.retire(&id))?, asked),
+            Action::Add(a) => list(&store.change_register(|r| r.add(a.instrument()))?, asked),
+            Action::Retire { id } => list(&store.change_register(|r| r.retire(&id))?, asked),
             Action::Calibrated { id, due, uncertainty } => {
-                list(&Register::change(home, |r| r.calibrated(&id, &due, uncertainty))?, asked);
+                list(&store.change_register(|r| r.calibrated(&id, &due, uncertainty))?, asked);
             }
             Action::Faulty(fault) => {
                 let id = fault.id.clone();
-                let register = Register::change(home, |r| r.fault(&id, fault.faulty()?))?;
+                let register = store.change_register(|r| r.fault(&id, fault.faulty()?))?;
                 readings(&store, &register, &id, asked)?;
             }
             Action::Readings { id } => readings(&store, &Register::load(home)?, &id, asked)?,

@@ -8,6 +8,8 @@ mod compare;
 mod csv;
 mod export;
 mod guide;
+#[cfg(test)]
+mod hostile_tests;
 mod instruments;
 mod load;
 mod look;

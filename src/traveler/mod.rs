@@ -16,6 +16,8 @@ pub mod event;
 #[cfg(test)]
 mod fault_tests;
 mod frame;
+#[cfg(test)]
+pub(crate) mod hostile;
 pub mod instruments;
 mod judge;
 mod kept;
@@ -29,6 +31,9 @@ pub mod plausible;
 mod progress;
 mod proof;
 mod record;
+mod register;
+#[cfg(test)]
+mod register_fault_tests;
 mod remembered;
 pub mod report;
 pub mod rounds;

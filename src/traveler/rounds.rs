@@ -53,6 +53,9 @@ pub struct Changed {
     pub reason: String,
     /// Role of who began it, as the spec states it.
     pub role: String,
+    /// As received: field of the spec and its new value, where a part came otherwise.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub received: BTreeMap<String, String>,
     /// The spec's text from now on.
     pub spec: String,
     /// The rendered plan of this round.

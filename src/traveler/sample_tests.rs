@@ -16,7 +16,7 @@ use proptest::prelude::*;
 const BARE: report::Beside<'static> =
     report::Beside { register: &Register { instruments: Vec::new() }, signatures: None };
 
-fn everything(home: &Path) -> Store {
+pub(super) fn everything(home: &Path) -> Store {
     let (store, mut s) = start(home);
     let gauge = Instrument {
         id: "BG-1".into(),
@@ -28,7 +28,7 @@ fn everything(home: &Path) -> Store {
         retired: false,
         faulty: None,
     };
-    Register::change(home, |r| r.add(gauge)).unwrap();
+    store.change_register(|r| r.add(gauge)).unwrap();
     let with =
         Entry { instrument: Some("BG-1".into()), ..entry("inspect-disc", "bore", &["24.60 mm", "0.9680 in"], "ak") };
     s.enter(&with).unwrap();
@@ -83,6 +83,7 @@ fn changed(record: &Record) -> Changed {
         kind: rounds::Kind::Rework,
         reason: "holes counted wrong".into(),
         role: "design".into(),
+        received: BTreeMap::from([("rods.friction".to_owned(), "0.10 to 0.16".to_owned())]),
         spec: record.spec().to_owned(),
         plan: plan.into(),
         undone: vec![Undone { step: "inspect-disc".into(), by: None, because: "wrong".into() }],

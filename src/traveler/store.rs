@@ -19,6 +19,9 @@ use super::state::Integrity;
 /// The file that counts.
 pub const FILE: &str = "traveler.yaml";
 
+/// For version control: line ends are never converted, and two copies are never merged into one.
+const ATTRIBUTES: &[u8] = b"* -text\ntraveler.yaml -merge\n";
+
 /// Builds named where one was asked for that is not there.
 const MOST_NAMED: usize = 20;
 
@@ -62,6 +65,16 @@ pub enum StoreError {
         /// Why.
         why: String,
     },
+    /// A build that could not be started.
+    #[error(
+        "{build} was not started ({what}); no entry of it is kept; free some space, mend the disk or give this user the right to write there, then start it again"
+    )]
+    NotStarted {
+        /// Build.
+        build: String,
+        /// What happened, and at which file.
+        what: String,
+    },
     /// Writing went wrong.
     #[error(transparent)]
     Trouble(#[from] Trouble),
@@ -82,6 +95,16 @@ pub struct Trouble {
 }
 
 impl StoreError {
+    /// The same, of a build that could not be started.
+    fn at_start(self, build: &str) -> Self {
+        let what = match self {
+            Self::Io { path, error } => format!("{path}: {error}"),
+            Self::Trouble(trouble) => trouble.what,
+            other => return other,
+        };
+        Self::NotStarted { build: build.to_owned(), what }
+    }
+
     pub(super) fn io(path: &Path, error: std::io::Error) -> Self {
         Self::Io { path: path.display().to_string(), error }
     }
@@ -133,6 +156,12 @@ impl Store {
         Self { root, machine: Arc::new(ThisMachine), cache }
     }
 
+    /// The same folder, its list never remembered; for tests.
+    #[cfg(test)]
+    pub(crate) fn forgetful(self) -> Self {
+        Self { cache: None, ..self }
+    }
+
     /// The same folder, written by another machine; for tests.
     #[cfg(test)]
     pub(super) fn on(&self, machine: Arc<dyn Machine>) -> Self {
@@ -143,6 +172,11 @@ impl Store {
     #[must_use]
     pub fn root(&self) -> &Path {
         &self.root
+    }
+
+    /// The machine it is written on.
+    pub(super) fn machine(&self) -> &dyn Machine {
+        self.machine.as_ref()
     }
 
     fn builds(&self) -> PathBuf {
@@ -266,12 +300,13 @@ impl Store {
             plan: Arc::new(start.plan),
         }));
         let is_new = !folder.exists();
+        let refused = |e: StoreError| e.at_start(&build);
         let builds = self.builds();
-        self.machine.make_folders(&builds).map_err(|e| StoreError::io(&builds, e))?;
+        self.machine.make_folders(&builds).map_err(|e| refused(StoreError::io(&builds, e)))?;
         if is_new {
-            self.machine.make_folder(&folder).map_err(|e| StoreError::io(&folder, e))?;
+            self.machine.make_folder(&folder).map_err(|e| refused(StoreError::io(&folder, e)))?;
         }
-        let made = self.fill(&build, &folder, &start.by, &body);
+        let made = self.fill(&build, &folder, &start.by, &body).map_err(refused);
         if made.is_err() && is_new {
             // A start that failed leaves nothing that stands in the way of the next; nobody else can have used the
             // folder, it was made just now. The reason why it failed is told, not whether clearing up went well.
@@ -283,7 +318,7 @@ impl Store {
     fn fill(&self, build: &str, folder: &Path, by: &str, body: &Body) -> Result<Session, StoreError> {
         let attributes = folder.join(".gitattributes");
         if !attributes.exists() {
-            write_new(self.machine.as_ref(), &attributes, b"* -text\n").map_err(|e| StoreError::io(&attributes, e))?;
+            write_new(self.machine.as_ref(), &attributes, ATTRIBUTES).map_err(|e| StoreError::io(&attributes, e))?;
         }
         let session = Session::create(build, folder, by, body, &self.machine)?;
         for dir in [folder, &self.builds(), &self.root] {

@@ -14,6 +14,7 @@ use super::builds::Reading;
 use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
 use super::theme::Theme;
+use super::trouble::Trouble;
 use super::{Modules, answers};
 
 /// Which screen is shown.
@@ -96,6 +97,8 @@ pub struct App<'m> {
     pub filter: String,
     /// Questions.
     pub ask: Option<Ask>,
+    /// What the disk refused, until it was read.
+    pub trouble: Option<Trouble>,
     /// Key page.
     pub help: bool,
     /// What was just said.
@@ -142,6 +145,7 @@ impl<'m> App<'m> {
             look_again: Vec::new(),
             filter: String::new(),
             ask: None,
+            trouble: None,
             help: false,
             message: String::new(),
             quit: false,
@@ -234,6 +238,9 @@ impl<'m> App<'m> {
             return;
         }
         if self.too_small() {
+            return;
+        }
+        if self.trouble_key(key.code) {
             return;
         }
         if self.help {

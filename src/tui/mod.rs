@@ -13,6 +13,7 @@ mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod trouble;
 mod typing;
 mod widgets;
 mod work;
@@ -26,7 +27,7 @@ use crossterm::event;
 use crate::procedure::plan::Plan;
 use crate::traveler::Store;
 
-pub use app::App;
+pub use app::{App, Shown};
 pub use screens::draw;
 pub use theme::Theme;
 

@@ -559,3 +559,28 @@ fn what_the_disk_does_not_take_stays_on_the_screen() {
     assert!(!shown.contains("Saved, entry 5"), "{shown}");
     assert_eq!((app.entry.given.len(), app.entry.input.as_str()), (2, "8,03"));
 }
+
+/// A long list is read beside the screen: what is known so far is shown, and the chosen build stays chosen.
+#[test]
+fn a_long_list_of_builds_never_holds_up_the_screen() {
+    let home = tempfile::tempdir().unwrap();
+    drop(app(home.path(), (120, 36)));
+    for n in 0..70 {
+        let folder = home.path().join(format!("builds/broken-{n:02}"));
+        std::fs::create_dir(&folder).unwrap();
+        std::fs::write(folder.join("traveler.yaml"), "x\n").unwrap();
+    }
+    let store = crate::traveler::Store::locate(Some(home.path())).unwrap().forgetful();
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.size = (120, 36);
+    assert!(app.listing_words().unwrap().contains("Looking at the builds"));
+    assert!(text(&app).contains("Looking at the builds"), "{}", text(&app));
+    key(&mut app, KeyCode::Down);
+    assert_eq!(app.chosen, 1, "keys are taken meanwhile");
+    while app.listing_words().is_some() {
+        app.list_came();
+        std::thread::yield_now();
+    }
+    assert_eq!(app.builds.len(), 71);
+    assert!(!text(&app).contains("Looking at the builds"));
+}

@@ -194,7 +194,7 @@ impl App<'_> {
                 self.reading = Some(session.record().clone());
                 self.session = None;
             }
-            Err(error) => self.message = error.to_string(),
+            Err(error) => self.not_saved(&error),
         }
     }
 
@@ -256,7 +256,7 @@ impl App<'_> {
                 }
             }
             Err(error) => {
-                self.message = error.to_string();
+                self.not_saved(&error);
                 // A series that does not count stays to be mended, value by value.
                 if self.entry.input.is_empty()
                     && let Some(last) = self.entry.given.pop()

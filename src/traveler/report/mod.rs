@@ -2,6 +2,7 @@
 //! file a form (text, Markdown, HTML).
 
 mod blank;
+mod chart;
 mod comparison;
 mod drawing;
 mod figure;
@@ -114,7 +115,7 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     blocks.extend(sections::changes(record));
     blocks.extend(sections::deviations(&rounds, filter));
     blocks.extend(sections::doubts(&rounds, register, filter));
-    blocks.extend(sections::releases(record, filter));
+    blocks.extend(sections::releases(record, &rounds, filter));
     if filter.is_empty() {
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));

@@ -50,7 +50,13 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
         ("Hands", hands(record)),
         (
             "State",
-            format!("{}, {} of {} steps done", record.build_state().word(), record.steps_done(), plan.steps.len()),
+            format!(
+                "{}, {} of {} steps{} done",
+                record.build_state().word(),
+                record.steps_done(),
+                plan.steps.len(),
+                of_round(record)
+            ),
         ),
         ("Verdict", verdict(record, rounds)),
         ("Record", record.integrity.words()),
@@ -71,6 +77,11 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
         facts.push((format!("Closed at entry {event}"), words));
     }
     facts
+}
+
+/// Which steps are counted, where it is not the first build.
+fn of_round(record: &Record) -> String {
+    if record.round() == 0 { String::new() } else { format!(" of round {}", record.round()) }
 }
 
 /// Who made entries, with how many.
