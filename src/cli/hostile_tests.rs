@@ -118,8 +118,13 @@ fn cells(text: &str) -> Vec<Vec<String>> {
     rows
 }
 
-/// What a spreadsheet would run.
+/// What a spreadsheet would run: it begins with a sign and is no number, alone or with a unit.
 fn formula(cell: &str) -> bool {
+    let (number, symbol) = cell.split_once(' ').unwrap_or((cell, ""));
+    let known = symbol.is_empty() || crate::quantity::unit(symbol).is_some();
+    if known && number.replace(',', ".").parse::<f64>().is_ok() {
+        return false;
+    }
     let signs = ['=', '+', '@', '-', '\u{ff1d}', '\u{ff0b}', '\u{ff20}', '\u{ff0d}', '\t', '\r'];
     cell.trim_start().starts_with(signs)
 }
@@ -144,7 +149,7 @@ fn the_places_are_all_that_people_write() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_126), ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 48, rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_126), failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn words_stay_words_in_every_form(words in words()) {
         let ((record, _), (plain, _)) = (record_of(&words), record_of("lot 4711"));
