@@ -84,11 +84,11 @@ fn a_closed_record_is_signed_and_checked_without_this_program() {
 fn the_review_says_who_signed(home: &Path, signers: &str, other: &str) {
     let page = |more: &[&str]| String::from_utf8(runtrue(home, &[&["review", B], more].concat()).stdout).unwrap();
     let line = |page: &str| {
-        let from = page.find("\nSignature ").unwrap_or_else(|| panic!("{page}"));
+        let from = page.find("\nSigned ").unwrap_or_else(|| panic!("{page}"));
         page[from..].split("\nOpen points").next().unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
     };
     let known = line(&page(&["--signers", signers]));
-    assert!(known.starts_with("Signature signed by mh@bench: checked"), "{known}");
+    assert!(known.starts_with("Signed by mh@bench: checked"), "{known}");
     let unknown = line(&page(&[]));
     assert!(unknown.contains("WHOSE KEY it is was NOT CHECKED") && !unknown.contains("mh@bench"), "{unknown}");
     let bad = page(&["--signers", other]);
@@ -97,7 +97,7 @@ fn the_review_says_who_signed(home: &Path, signers: &str, other: &str) {
         let arguments = ["export", B, "--format", form, "--signers", signers];
         String::from_utf8(runtrue(home, &arguments).stdout).unwrap()
     };
-    assert!(export("html").contains("signed by mh@bench") && export("markdown").contains("signed by mh@bench"));
+    assert!(export("html").contains("by mh@bench: checked") && export("markdown").contains("by mh@bench: checked"));
     assert_eq!(json(home, &["review", B, "--signers", signers]).1["signatures"][0]["signer"], "mh@bench");
     // On a machine without ssh-keygen nothing is claimed.
     let output = Command::new(env!("CARGO_BIN_EXE_runtrue"))
@@ -108,7 +108,7 @@ fn the_review_says_who_signed(home: &Path, signers: &str, other: &str) {
         .output()
         .unwrap();
     let said = line(&String::from_utf8(output.stdout).unwrap());
-    assert!(said.starts_with("Signature NOT CHECKED: ssh-keygen cannot be run"), "{said}");
+    assert!(said.starts_with("Signed NOT CHECKED: ssh-keygen cannot be run"), "{said}");
 }
 
 /// Everything written anew, hashes and all: the chain is whole, the signature and the plate show it.

@@ -14,6 +14,8 @@ mod ends;
 mod enter;
 pub mod event;
 #[cfg(test)]
+mod failing;
+#[cfg(test)]
 mod fault_tests;
 mod frame;
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::fault_tests::{FAULTS, Failing, Fault};
+use super::failing::{FAULTS, Failing, Fault};
 use super::instruments::Register;
 use super::instruments::tests::gauge;
 use super::rules_tests::start;

@@ -13,6 +13,7 @@ use super::frame;
 use super::lock::{self, Denied, Lock};
 use super::machine::{Machine, write_new};
 use super::record::Record;
+use super::remembered::plain;
 use super::store::{FILE, StoreError, Trouble};
 
 /// The first lines of every record.
@@ -292,6 +293,7 @@ fn set_start_aside(build: &str, folder: &Path, machine: &dyn Machine) -> Result<
 }
 
 fn read_for_writing(path: &Path) -> std::io::Result<(File, Vec<u8>)> {
+    plain(path)?;
     let mut file = OpenOptions::new().read(true).append(true).open(path)?;
     let mut bytes = Vec::new();
     file.read_to_end(&mut bytes)?;

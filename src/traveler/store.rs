@@ -246,7 +246,7 @@ impl Store {
         let path = Path::new(build);
         let folder = if path.file_name().is_some_and(|n| n == FILE) { path.parent() } else { Some(path) };
         match folder {
-            Some(folder) if build.contains(['/', '\\']) && folder.join(FILE).is_file() => {
+            Some(folder) if build.contains(['/', '\\']) && folder.join(FILE).exists() => {
                 folder.canonicalize().map_err(|e| StoreError::io(folder, e))
             }
             _ => Ok(self.folder(&self.known(build)?)),
@@ -257,7 +257,7 @@ impl Store {
     fn known(&self, build: &str) -> Result<String, StoreError> {
         // One folder is asked for, not all: a name that is one plain component stays where the builds are.
         let plain = Path::new(build).components().eq([std::path::Component::Normal(build.as_ref())]);
-        if plain && self.folder(build).join(FILE).is_file() {
+        if plain && may_hold_a_record(&self.folder(build)) {
             return Ok(build.to_owned());
         }
         let mut names = self.names().unwrap_or_default();

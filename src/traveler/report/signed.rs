@@ -8,9 +8,8 @@ use super::Block;
 /// Names and values for the summary: one for each signature, or that there is none.
 pub fn facts(record: &Record, signatures: &[Signature]) -> Vec<(String, String)> {
     if signatures.is_empty() {
-        let words =
-            if record.closeouts().is_empty() { "none, the record is not closed" } else { "none beside the record" };
-        return vec![("Signature".into(), words.into())];
+        let words = if record.closeouts().is_empty() { "no, the record is not closed" } else { "no" };
+        return vec![("Signed".into(), words.into())];
     }
     let last = record.closeouts().last().map(|(event, ..)| *event);
     let of = |s: &Signature| {
@@ -18,7 +17,7 @@ pub fn facts(record: &Record, signatures: &[Signature]) -> Vec<(String, String)>
             Some(event) if event == s.event => format!("of the close-out at entry {event}"),
             _ => format!("of an earlier close-out, entry {}; it says nothing of what came after", s.event),
         };
-        ("Signature".to_owned(), format!("{}, {reach} ({})", verdict(s), s.file))
+        ("Signed".to_owned(), format!("{}, {reach} ({})", verdict(s), s.file))
     };
     signatures.iter().map(of).collect()
 }
@@ -27,7 +26,7 @@ pub fn facts(record: &Record, signatures: &[Signature]) -> Vec<(String, String)>
 fn verdict(s: &Signature) -> String {
     match (s.good, &s.signer) {
         (Some(true), Some(who)) => {
-            format!("signed by {who}: checked, the record is as it was signed, the key is in the list of signers")
+            format!("by {who}: checked, the record is as it was signed, the key is in the list of signers")
         }
         (Some(true), None) => format!(
             "the record is as it was signed; WHOSE KEY it is was NOT CHECKED (name a list of signers with --signers); ssh-keygen says: {}",
