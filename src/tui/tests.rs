@@ -585,3 +585,22 @@ fn a_long_list_of_builds_never_holds_up_the_screen() {
     assert_eq!(app.builds.len(), 71);
     assert!(!text(&app).contains("Looking at the builds"));
 }
+
+/// What the disk refused is told whole on the smallest screen, and a caliper that types does not take it away.
+#[test]
+fn an_entry_that_was_not_saved_is_told_in_three_parts_until_it_was_read() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.look_again.clear();
+    let file = home.path().join("builds/flywheel-1/traveler.yaml");
+    std::fs::rename(&file, file.with_extension("away")).unwrap();
+    keys(&mut app, "y");
+    let told = |app: &App<'_>| text(app).contains("NOT SAVED");
+    for part in ["the file of the record is gone", "entry 1 is the last one kept", "put the folder or the disk back"] {
+        assert!(told(&app) && text(&app).contains(part), "{part}: {}", text(&app));
+    }
+    keys(&mut app, "24,601\n");
+    assert!(told(&app), "digits and Enter are no answer");
+    key(&mut app, KeyCode::Esc);
+    assert!(!told(&app));
+}

@@ -11,13 +11,16 @@ use super::app::App;
 pub struct Trouble {
     /// What did not happen.
     pub title: &'static str,
+    /// An entry was in hand.
+    pub entry: bool,
     /// What happened, what is kept, what to do: a paragraph each.
     pub parts: Vec<String>,
 }
 
 impl Trouble {
-    fn new(title: &'static str, words: &str) -> Self {
-        Self { title, parts: words.splitn(3, "; ").map(str::to_owned).collect() }
+    fn new(entry: bool, words: &str) -> Self {
+        let title = if entry { "NOT SAVED" } else { "Not open for work" };
+        Self { title, entry, parts: words.splitn(3, "; ").map(str::to_owned).collect() }
     }
 }
 
@@ -26,14 +29,14 @@ impl App<'_> {
     pub(super) fn not_saved(&mut self, error: &EntryError) {
         self.message = error.to_string();
         if matches!(error, EntryError::Store(_)) {
-            self.trouble = Some(Trouble::new("NOT SAVED", &self.message));
+            self.trouble = Some(Trouble::new(true, &self.message));
         }
     }
 
     /// A build could not be opened for work.
     pub(super) fn not_opened(&mut self, error: &StoreError) {
         self.message = error.to_string();
-        self.trouble = Some(Trouble::new("Not open for work", &self.message));
+        self.trouble = Some(Trouble::new(false, &self.message));
     }
 
     /// True where the key belonged to a refusal that is shown. Only Esc takes it away: a caliper that types does not.

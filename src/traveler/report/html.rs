@@ -55,7 +55,13 @@ fn set(block: &Block) -> String {
         }
         Block::Table(t) => table(t),
         Block::Figure(f) => {
-            format!("<figure>{}<figcaption>{}</figcaption></figure>\n", f.svg(), escaped(&f.caption))
+            // As wide as its drawing, so that small ones stand side by side whatever their caption says.
+            let width = f.page_mm;
+            format!(
+                "<figure style=\"width:{width}mm\">{}<figcaption>{}</figcaption></figure>\n",
+                f.svg(),
+                escaped(&f.caption)
+            )
         }
     }
 }

@@ -42,7 +42,8 @@ fn refused(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, trouble: &Trouble) 
         lines.extend(wrapped(part, width, app.theme.alert()));
         lines.push(Line::default());
     }
-    lines.push(Line::from("Esc: read. What was typed and not saved stays on the screen."));
+    let stays = if trouble.entry { " What was typed and not saved stays on the screen." } else { "" };
+    lines.push(Line::from(format!("Esc: read.{stays}")));
     window(frame, area, trouble.title, lines);
 }
 
