@@ -195,7 +195,7 @@ fn reviewed_from_the_file_alone(home: &std::path::Path, plate: &str) {
     for part in [
         "record unchanged",
         "use-as-is by mh (design): rods are long enough",
-        "~~0.9 mm~~ superseded",
+        "~~0.9 mm~~ superseded: measured again",
         "ended early by mh",
         plate,
     ] {

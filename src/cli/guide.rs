@@ -9,6 +9,7 @@ use crate::module;
 use crate::procedure::Words;
 use crate::procedure::kit::{self, Kit};
 use crate::procedure::plan::Plan;
+use crate::traveler::{Checked, Progress};
 use crate::tui::{self, AxisOffer, ModuleOffer, Modules, Opening};
 
 use super::{Answer, Asked, Failure, load};
@@ -36,7 +37,8 @@ impl Resume {
 fn in_hand(asked: &Asked) -> Result<Opening, Failure> {
     let mut open: Vec<String> = asked
         .store()?
-        .list()?
+        // Whether one is closed stands at its end; nothing is said of the records here.
+        .list_to(Checked::Ends, &Progress::default())?
         .into_iter()
         .filter(|l| l.state.is_some_and(|s| s != crate::traveler::BuildState::Complete))
         .map(|l| l.build)

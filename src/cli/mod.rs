@@ -8,6 +8,8 @@ mod compare;
 mod csv;
 mod export;
 mod guide;
+#[cfg(test)]
+mod hostile_tests;
 mod instruments;
 mod kit;
 mod load;
@@ -15,6 +17,7 @@ mod look;
 mod parcel;
 mod parts;
 mod plan;
+mod progress;
 mod recompute;
 mod record;
 mod review;

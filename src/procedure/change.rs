@@ -15,6 +15,8 @@ use super::plan::{Check, Plan};
 use super::steps::{Line, PlanError, Prepared, number};
 use super::words::{Rendered, Words};
 
+pub use super::engine::RENEWED;
+
 /// A build as it stands.
 pub struct Built<'a> {
     /// The module it was built by.

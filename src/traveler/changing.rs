@@ -54,6 +54,8 @@ pub struct Prospect {
     pub way: Change,
     /// Kind of the round.
     pub kind: Kind,
+    /// What came otherwise: field of the spec and its value.
+    pub received: BTreeMap<String, String>,
     /// Entries the record had when the way was found.
     seen: usize,
 }
@@ -101,16 +103,15 @@ pub fn prospect(record: &Record, goal: &Goal, words: &Words) -> Result<Prospect,
     let failed = failed(record, goal, &old, &done)?;
     let built = Built { module: &old, setup: &from, done: &done, failed: &failed };
     let way = change::change(&built, &module, &setup, words).map_err(|e| cannot(e.to_string()))?;
-    Ok(Prospect { module, setup, way, kind: goal.kind(), seen: record.events.len() })
+    let received = received(goal)?;
+    Ok(Prospect { module, setup, way, kind: goal.kind(), received, seen: record.events.len() })
 }
 
 fn goal_module(record: &Record, goal: &Goal, old: &Module) -> Result<Module, CannotChange> {
     let text = goal.spec.clone().unwrap_or_else(|| record.spec().to_owned());
     let text = goal.as_received.iter().try_fold(text, |text, pair| {
-        let (field, value) = pair.split_once('=').ok_or_else(|| {
-            cannot(format!("\"--as-received {pair}\" is not FIELD=VALUE; write it like rods.class=4.6"))
-        })?;
-        module::substitute(&text, field.trim(), value.trim()).map_err(cannot)
+        let (field, value) = field_and_value(pair)?;
+        module::substitute(&text, field, value).map_err(cannot)
     })?;
     let module = read(&text, "the spec as received")?;
     if module.id == old.id {
@@ -118,6 +119,19 @@ fn goal_module(record: &Record, goal: &Goal, old: &Module) -> Result<Module, Can
     } else {
         Err(cannot(format!("this build is of {}, the spec is of {}", old.id, module.id)))
     }
+}
+
+fn field_and_value(pair: &str) -> Result<(&str, &str), CannotChange> {
+    let (field, value) = pair
+        .split_once('=')
+        .ok_or_else(|| cannot(format!("\"--as-received {pair}\" is not FIELD=VALUE; write it like rods.class=4.6")))?;
+    Ok((field.trim(), value.trim()))
+}
+
+/// Fields and values of what came otherwise.
+fn received(goal: &Goal) -> Result<BTreeMap<String, String>, CannotChange> {
+    let owned = |(field, value): (&str, &str)| (field.to_owned(), value.to_owned());
+    goal.as_received.iter().map(|pair| field_and_value(pair).map(owned)).collect()
 }
 
 /// Ids of every part that a step of the build names, in order.
@@ -173,8 +187,9 @@ impl Session {
             kind: prospect.kind,
             reason,
             role: record.role(by),
+            received: prospect.received,
             spec: prospect.module.text,
-            plan: way.plan,
+            plan: way.plan.into(),
             undone: way.undone,
             stale: way.stale,
             rejudged: way.rejudged,

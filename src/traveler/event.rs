@@ -1,5 +1,7 @@
 //! Events of the record, as they are written.
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
@@ -86,8 +88,8 @@ pub struct Started {
     pub spec_name: String,
     /// The spec's text.
     pub spec: String,
-    /// The rendered plan.
-    pub plan: Plan,
+    /// The rendered plan; shared, since builds of one module in one setup have the same.
+    pub plan: Arc<Plan>,
 }
 
 /// Verdict words of the record.

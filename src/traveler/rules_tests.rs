@@ -326,7 +326,12 @@ fn an_instrument_of_another_kind_and_a_shifted_scale_are_met() {
         };
         register.add(new).unwrap();
     }
-    register.save(store.root()).unwrap();
+    store
+        .change_register(|r| {
+            *r = register;
+            Ok(())
+        })
+        .unwrap();
     to_the_hold(&mut s);
     s.release(&release("prove-slip", "mh")).unwrap();
     enter(&mut s, "guard-drum", "closed", &["yes"]);

@@ -12,7 +12,11 @@ use super::*;
 use crate::procedure::change::{Touched, Undone};
 use proptest::prelude::*;
 
-fn everything(home: &Path) -> Store {
+/// No register, no look at signatures.
+const BARE: report::Beside<'static> =
+    report::Beside { register: &Register { instruments: Vec::new() }, signatures: None };
+
+pub(super) fn everything(home: &Path) -> Store {
     let (store, mut s) = start(home);
     let gauge = Instrument {
         id: "BG-1".into(),
@@ -24,7 +28,7 @@ fn everything(home: &Path) -> Store {
         retired: false,
         faulty: None,
     };
-    Register::change(home, |r| r.add(gauge)).unwrap();
+    store.change_register(|r| r.add(gauge)).unwrap();
     let with =
         Entry { instrument: Some("BG-1".into()), ..entry("inspect-disc", "bore", &["24.60 mm", "0.9680 in"], "ak") };
     s.enter(&with).unwrap();
@@ -85,8 +89,9 @@ fn changed(record: &Record) -> Changed {
         kind: rounds::Kind::Rework,
         reason: "holes counted wrong".into(),
         role: "design".into(),
+        received: BTreeMap::from([("rods.friction".to_owned(), "0.10 to 0.16".to_owned())]),
         spec: record.spec().to_owned(),
-        plan,
+        plan: plan.into(),
         undone: vec![Undone { step: "inspect-disc".into(), by: None, because: "wrong".into() }],
         stale: vec![Touched { step: "inspect-disc".into(), check: "holes".into(), because: "wrong".into() }],
         rejudged: Vec::new(),
@@ -122,7 +127,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "a new kind of event belongs into this record and a new sample"
     );
     assert!(!record.events.iter().any(|e| e.body == Body::Unknown));
-    let page = report::markdown(&report::review(&record, &Register::default(), &report::Filter::default()));
+    let page = report::markdown(&report::review(&record, &BARE, &report::Filter::default()));
     for words in ["use-as-is by mh (design): one is spare", "Steps of round 1", "rework: holes counted wrong"] {
         assert!(page.contains(words), "{words} is missing in {page}");
     }
@@ -190,8 +195,7 @@ fn a_release_from_afar_is_confirmed_by_the_one_who_gave_it_and_by_nobody_else() 
         remote: remote.then(|| Remote { channel: "telephone".into(), taken_by: "jo".into() }),
         ..Release::default()
     };
-    let open =
-        |s: &Session| report::text(&report::review(s.record(), &Register::default(), &report::Filter::default()));
+    let open = |s: &Session| report::text(&report::review(s.record(), &BARE, &report::Filter::default()));
     s.release(&release("mh", true)).unwrap();
     assert_eq!(s.record().step_state("prove-slip"), StepState::Done, "work may go on");
     assert!(open(&s).contains("the release of prove-slip from afar"));

@@ -157,7 +157,12 @@ fn an_instrument_guards_the_limits_and_its_date_is_told() {
     };
     register.add(gauge("fine", "0.002 mm", "2999-01-01")).unwrap();
     register.add(gauge("coarse", "0.03 mm", "2001-01-01")).unwrap();
-    register.save(store.root()).unwrap();
+    store
+        .change_register(|r| {
+            *r = register;
+            Ok(())
+        })
+        .unwrap();
     for (check, value) in [("zero", "yes"), ("room", "20 °C")] {
         session.enter(&entry("inspect-instruments", check, &[value])).unwrap();
     }

@@ -136,7 +136,8 @@ fn one_person_alone_releases_holds_but_power_only_with_nobody_else_there() {
     let record = app.record().unwrap();
     let (released, _) = record.release("guard-guard").unwrap();
     assert!(released.alone && released.nobody_else);
-    let printed = report::text(&report::review(record, &Register::default(), &report::Filter::default()));
+    let beside = report::Beside { register: &Register::default(), signatures: None };
+    let printed = report::text(&report::review(record, &beside, &report::Filter::default()));
     let printed = printed.split_whitespace().collect::<Vec<_>>().join(" ");
     for part in ["One-person build, declared at its start: nobody else before Monday", "nobody else present"] {
         assert!(printed.contains(part), "{part} is missing");

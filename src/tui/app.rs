@@ -10,11 +10,13 @@ use crate::traveler::instruments::Register;
 use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
 use super::ask::Ask;
+use super::builds::Reading;
 use super::changing::Planned;
 use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
 use super::packing::Packing;
 use super::theme::Theme;
+use super::trouble::Trouble;
 use super::{Modules, answers};
 
 /// Which screen is shown.
@@ -67,6 +69,10 @@ pub struct App<'m> {
     pub builds: Vec<Listing>,
     /// What the records looked like when they were listed.
     pub marks: Marks,
+    /// A long list that is being read beside.
+    pub(super) listing: Option<Reading>,
+    /// When that list comes, the cursor goes to the build worked on last.
+    pub(super) in_hand: bool,
     /// Chosen line of the bench.
     pub chosen: usize,
     /// Id of the step shown.
@@ -113,6 +119,8 @@ pub struct App<'m> {
     pub packing: Option<Packing>,
     /// Questions.
     pub ask: Option<Ask>,
+    /// What the disk refused, until it was read.
+    pub trouble: Option<Trouble>,
     /// Key page.
     pub help: bool,
     /// What was just said.
@@ -137,10 +145,7 @@ impl<'m> App<'m> {
     /// The guide at the bench.
     #[must_use]
     pub fn new(store: Store, modules: &'m dyn Modules, theme: Theme) -> Self {
-        // A folder that cannot be read is said, and not shown as an empty one.
-        let marks = store.marks();
-        let (builds, message) = store.list().map_or_else(|e| (Vec::new(), e.to_string()), |b| (b, String::new()));
-        Self {
+        let mut app = Self {
             store,
             modules,
             theme,
@@ -149,8 +154,10 @@ impl<'m> App<'m> {
             by: None,
             session: None,
             reading: None,
-            builds,
-            marks,
+            builds: Vec::new(),
+            marks: Marks::default(),
+            listing: None,
+            in_hand: false,
             chosen: 0,
             step: String::new(),
             visiting: false,
@@ -174,8 +181,9 @@ impl<'m> App<'m> {
             filter: String::new(),
             packing: None,
             ask: None,
+            trouble: None,
             help: false,
-            message,
+            message: String::new(),
             left: Vec::new(),
             helpers: BTreeSet::new(),
             burst: false,
@@ -183,7 +191,9 @@ impl<'m> App<'m> {
             suspend: false,
             told: BTreeSet::new(),
             size: (80, 24),
-        }
+        };
+        app.look_at_builds();
+        app
     }
 
     /// The record in work or being read.
@@ -275,6 +285,9 @@ impl<'m> App<'m> {
         if self.too_small() {
             return;
         }
+        if self.trouble_key(key.code) {
+            return;
+        }
         if self.help {
             self.help = false;
             return;
@@ -299,29 +312,10 @@ impl<'m> App<'m> {
         }
     }
 
-    /// The steps done last are looked at on the machine one by one, each before the next.
-    fn look_again_key(&mut self, key: &KeyEvent) {
-        match key.code {
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                self.burst = true;
-                self.message = format!("Not used: {c}. The entry opens when the last steps were looked at.");
-            }
-            KeyCode::Enter if self.burst => self.burst = false,
-            KeyCode::Enter | KeyCode::Char('w' | ' ') => {
-                self.burst = false;
-                self.look_again.remove(0);
-            }
-            KeyCode::Char('?') => self.help = true,
-            KeyCode::Char('i') => self.ask_person(),
-            KeyCode::Char('q') => self.leave_for_bench(),
-            _ => self.message = "w or Enter: seen. q: back to the bench.".into(),
-        }
-    }
-
     /// True where keys go to the screen itself and not to a window over it.
     #[must_use]
     pub const fn in_front(&self) -> bool {
-        self.ask.is_none() && self.look_again.is_empty() && !self.help
+        self.ask.is_none() && self.look_again.is_empty() && !self.help && self.trouble.is_none()
     }
 
     /// Below 80 x 24 nothing is taken; what was typed stays.

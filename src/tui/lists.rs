@@ -106,7 +106,7 @@ impl App<'_> {
         if !complete {
             match self.store.resume(build) {
                 Ok(session) => return self.go_on(session),
-                Err(error) => self.message = error.to_string(),
+                Err(error) => self.not_opened(&error),
             }
         }
         match self.store.read(build) {
@@ -115,7 +115,7 @@ impl App<'_> {
                 self.shown = Shown::Record;
                 self.line = 0;
             }
-            Err(error) => self.message = error.to_string(),
+            Err(error) => self.not_opened(&error),
         }
     }
 

@@ -1,5 +1,7 @@
 //! How the step shown stands to the one in hand: worked on, looked back at, looked ahead to, or taken out of turn.
 
+use crossterm::event::{KeyCode, KeyEvent};
+
 use crate::procedure::plan::Step;
 use crate::traveler::{StepState, barred};
 
@@ -45,6 +47,25 @@ impl App<'_> {
     pub(super) fn visit(&mut self, step: String) {
         self.show(step);
         self.visiting = true;
+    }
+
+    /// The steps done last are looked at on the machine one by one, each before the next.
+    pub(super) fn look_again_key(&mut self, key: &KeyEvent) {
+        match key.code {
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                self.burst = true;
+                self.message = format!("Not used: {c}. The entry opens when the last steps were looked at.");
+            }
+            KeyCode::Enter if self.burst => self.burst = false,
+            KeyCode::Enter | KeyCode::Char('w' | ' ') => {
+                self.burst = false;
+                self.look_again.remove(0);
+            }
+            KeyCode::Char('?') => self.help = true,
+            KeyCode::Char('i') => self.ask_person(),
+            KeyCode::Char('q') => self.leave_for_bench(),
+            _ => self.message = "w or Enter: seen. q: back to the bench.".into(),
+        }
     }
 
     /// Looks at the step before or after the one shown.

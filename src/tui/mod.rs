@@ -5,6 +5,7 @@ mod app;
 mod ask;
 mod begun;
 mod bench;
+mod builds;
 mod changing;
 mod entries;
 mod entry;
@@ -21,6 +22,7 @@ mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod trouble;
 mod two;
 mod typing;
 mod widgets;
@@ -37,7 +39,7 @@ use crate::procedure::kit::Kit;
 use crate::procedure::plan::Plan;
 use crate::traveler::Store;
 
-pub use app::App;
+pub use app::{App, Shown};
 pub use screens::draw;
 pub use theme::Theme;
 
@@ -134,7 +136,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         if let Some(signal) = signals.came() {
             return Ok(Some(signal));
         }
-        let mut changed = app.due(Local::now().fixed_offset());
+        let mut changed = app.list_came() | app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
             let event = event::read()?;
             // The key after a long pause asks who is there, and does nothing else.

@@ -738,7 +738,7 @@ fn behind_a_window_the_entry_and_its_keys_rest() {
 
 #[test]
 fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
-    use crate::traveler::instruments::{Instrument, Register};
+    use crate::traveler::instruments::Instrument;
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
     keys(&mut app, "y21\n");
@@ -752,7 +752,7 @@ fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
         retired: false,
         faulty: None,
     };
-    Register::change(home.path(), |r| r.add(old)).unwrap();
+    app.store.change_register(|r| r.add(old)).unwrap();
     open_at(&mut app, "inspect-collar-far");
     keys(&mut app, "y");
     assert!(text(&app).contains("uncertainty not considered (t)"), "{}", text(&app));
@@ -886,4 +886,49 @@ fn without_a_person_nothing_is_taken_and_nothing_typed_is_lost() {
     assert_eq!(app.entry.input, "21");
     keys(&mut app, "\nak\n\n");
     assert!(app.message.contains("Saved, entry 3"), "{}", app.message);
+}
+
+/// A long list is read beside the screen: what is known so far is shown, and the chosen build stays chosen.
+#[test]
+fn a_long_list_of_builds_never_holds_up_the_screen() {
+    let home = tempfile::tempdir().unwrap();
+    drop(app(home.path(), (120, 36)));
+    for n in 0..70 {
+        let folder = home.path().join(format!("builds/broken-{n:02}"));
+        std::fs::create_dir(&folder).unwrap();
+        std::fs::write(folder.join("traveler.yaml"), "x\n").unwrap();
+    }
+    let store = crate::traveler::Store::locate(Some(home.path())).unwrap().forgetful();
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.size = (120, 36);
+    assert!(app.listing_words().unwrap().contains("Looking at the builds"));
+    assert!(text(&app).contains("Looking at the builds"), "{}", text(&app));
+    key(&mut app, KeyCode::Char('?'));
+    assert!(text(&app).contains("Any key closes this page"), "keys are taken meanwhile");
+    key(&mut app, KeyCode::Char(' '));
+    while app.listing_words().is_some() {
+        app.list_came();
+        std::thread::yield_now();
+    }
+    assert_eq!(app.builds.len(), 71);
+    assert!(!text(&app).contains("Looking at the builds"));
+}
+
+/// What the disk refused is told whole on the smallest screen, and a caliper that types does not take it away.
+#[test]
+fn an_entry_that_was_not_saved_is_told_in_three_parts_until_it_was_read() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.look_again.clear();
+    let file = home.path().join("builds/flywheel-1/traveler.yaml");
+    std::fs::rename(&file, file.with_extension("away")).unwrap();
+    keys(&mut app, "y");
+    let told = |app: &App<'_>| text(app).contains("NOT SAVED");
+    for part in ["the file of the record is gone", "entry 1 is the last one kept", "put the folder or the disk back"] {
+        assert!(told(&app) && text(&app).contains(part), "{part}: {}", text(&app));
+    }
+    keys(&mut app, "24,601\n");
+    assert!(told(&app), "digits and Enter are no answer");
+    key(&mut app, KeyCode::Esc);
+    assert!(!told(&app));
 }

@@ -91,7 +91,7 @@ impl App<'_> {
         if let Some(session) = &mut self.session {
             match session.note(&step, &format!("{SOAK}: yes."), &by) {
                 Ok(_) => self.message.clear(),
-                Err(error) => self.message = error.to_string(),
+                Err(error) => self.not_saved(&error),
             }
         }
     }

@@ -92,8 +92,7 @@ impl App<'_> {
         self.reading = None;
         self.look_again.clear();
         self.opened = None;
-        self.list_builds();
-        self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
+        self.look_at_builds();
         self.shown = Shown::Bench;
     }
 
@@ -213,7 +212,7 @@ impl App<'_> {
                 self.reading = Some(session.record().clone());
                 self.session = None;
             }
-            Err(error) => self.message = error.to_string(),
+            Err(error) => self.not_saved(&error),
         }
     }
 
@@ -295,7 +294,7 @@ impl App<'_> {
                 }
             }
             Err(error) => {
-                self.message = error.to_string();
+                self.not_saved(&error);
                 // A series that does not count stays to be mended, value by value.
                 if self.entry.input.is_empty()
                     && let Some(last) = self.entry.given.pop()

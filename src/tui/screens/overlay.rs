@@ -9,11 +9,14 @@ use ratatui::widgets::{Block, Clear, Paragraph};
 use crate::tui::app::App;
 use crate::tui::ask::{Ask, Field, Purpose};
 use crate::tui::keys::{On, TABLE};
+use crate::tui::trouble::Trouble;
 use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
 /// Draws what stands over the screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    if app.help {
+    if let Some(trouble) = &app.trouble {
+        refused(app, frame, area, trouble);
+    } else if app.help {
         keys(app, frame, area);
     } else if let Some(ask) = &app.ask {
         questions(app, frame, area, ask);
@@ -35,6 +38,18 @@ fn window_at(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'st
     let place = Rect::new(x, y, width, height);
     frame.render_widget(Clear, place);
     frame.render_widget(Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))), place);
+}
+
+fn refused(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, trouble: &Trouble) {
+    let width = area.width.min(76) - 2;
+    let mut lines = Vec::new();
+    for part in &trouble.parts {
+        lines.extend(wrapped(part, width, app.theme.alert()));
+        lines.push(Line::default());
+    }
+    let stays = if trouble.entry { " What was typed and not saved stays on the screen." } else { "" };
+    lines.push(Line::from(format!("Esc: read.{stays}")));
+    window(frame, area, trouble.title, lines);
 }
 
 fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
