@@ -19,8 +19,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let store = Store::locate(Some(home.path()))?;
     let modules = Embedded::default();
     let (plan, spec_text) = modules.plan("flywheel", &BTreeMap::new())?;
-    let start =
-        Start { plan, spec_text, spec_name: "flywheel".into(), serial: "1".into(), by: "ak".into(), practice: true };
+    let start = Start {
+        plan,
+        spec_text,
+        spec_name: "flywheel".into(),
+        serial: "1".into(),
+        by: "ak".into(),
+        practice: true,
+        alone: None,
+    };
     drop(store.start(start)?);
     println!("{:<34} {:>12} {:>12}", "", "median", "99 %");
     for size in [(80, 24), (200, 60)] {

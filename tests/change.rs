@@ -6,6 +6,7 @@ mod common;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use common::rehash::rehashed;
 use common::{good, json};
 use runtrue::module::{Module, Setup, embedded, read};
 use runtrue::procedure::change::{Built, Change, Round, change};
@@ -196,7 +197,7 @@ fn enter_all(session: &mut Session, until: Option<&str>) {
             }
         }
         if let Some(role) = &step.hold {
-            let release = Release { step: step.id.clone(), by: "mh".into(), role: role.clone(), remote: None };
+            let release = Release { step: step.id.clone(), by: "mh".into(), role: role.clone(), ..Release::default() };
             session.release(&release).unwrap();
         }
     }
@@ -212,6 +213,7 @@ fn built(home: &Path, until: Option<&str>) {
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     let mut session = Store::locate(Some(home)).unwrap().start(start).unwrap();
     enter_all(&mut session, until);
@@ -255,6 +257,63 @@ fn a_finished_build_changes_over_in_the_record_and_closes_again() {
     assert_eq!((verified.0, verified.1["closeouts"].as_array().unwrap().len()), (0, 2));
     let back = json(home.path(), &["change", "flywheel-1", "--set", "pulley=slow"]).1;
     assert!(!back["steps"].as_array().unwrap().is_empty());
+    each_round_comes_out_again(home.path());
+    a_comparison_takes_what_stands(home.path());
+}
+
+/// The plan of the changeover is found once more, and a bent one is told with its round.
+fn each_round_comes_out_again(home: &Path) {
+    let recompute = || json(home, &["verify", "flywheel-1", "--recompute"]).1["recompute"].clone();
+    assert_eq!(recompute()["same"], true, "{}", recompute());
+    let file = home.join("builds/flywheel-1/traveler.yaml");
+    let good = std::fs::read_to_string(&file).unwrap();
+    let at = good.find("what: changed").unwrap();
+    let later = good[at..].replacen("minutes: 5", "minutes: 55", 1).replacen("verdict: within", "verdict: outside", 1);
+    std::fs::write(&file, rehashed(&format!("{}{later}", &good[..at]))).unwrap();
+    let found = recompute();
+    let rounds = |field: &str| -> Vec<(u64, String)> {
+        let all = found["differences"].as_array().unwrap().iter().filter(|d| d["field"] == field);
+        all.map(|d| (d["round"].as_u64().unwrap(), d["recorded"].as_str().unwrap().to_owned())).collect()
+    };
+    assert_eq!(rounds("minutes"), [(1, "55".to_owned())], "{found}");
+    assert_eq!(rounds("verdict"), [(1, "outside".to_owned())], "{found}");
+    std::fs::write(&file, good).unwrap();
+}
+
+/// Readings of the first build where they stand, of the round that took them again where not.
+fn a_comparison_takes_what_stands(home: &Path) {
+    let module = demo();
+    let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
+    let start = Start {
+        plan,
+        spec_text: module.text.clone(),
+        spec_name: "flywheel".into(),
+        serial: "2".into(),
+        by: "ak".into(),
+        practice: false,
+        alone: None,
+    };
+    let mut session = Store::locate(Some(home)).unwrap().start(start).unwrap();
+    enter_all(&mut session, Some("mark-discs"));
+    drop(session);
+    let compared = json(home, &["compare", "flywheel-1", "flywheel-2"]).1;
+    let of = |step: &str| -> Vec<(String, u64)> {
+        let check = compared["checks"].as_array().unwrap().iter().find(|c| c["step"] == step).unwrap();
+        let values = check["values"].as_array().unwrap().iter();
+        values.map(|v| (v["serial"].as_str().unwrap().to_owned(), v["round"].as_u64().unwrap())).collect()
+    };
+    assert_eq!(of("inspect-disc-1"), [("1".to_owned(), 0), ("2".to_owned(), 0)]);
+    assert_eq!(of("spin-first"), [("1".to_owned(), 1)], "the run of the changeover, not the first one");
+    let page = |arguments: &[&str]| String::from_utf8(common::runtrue(home, arguments).stdout).unwrap();
+    let step = ["compare", "flywheel-1", "flywheel-2", "--step", "spin-first"];
+    assert!(page(&step).contains("1 (round 1):"), "{}", page(&step));
+    for form in ["text", "markdown", "html"] {
+        let page = page(&["export", "flywheel-1", "--format", form]);
+        assert!(page.contains("Steps of round 1") && page.contains("Rounds of work after the first build"), "{form}");
+    }
+    let sheet = page(&["export", "flywheel-1", "--format", "csv", "--step", "spin-first"]);
+    let rounds: BTreeSet<&str> = sheet.lines().skip(1).filter_map(|l| l.rsplit(',').next()).collect();
+    assert_eq!(rounds.into_iter().collect::<Vec<_>>(), ["0", "1"], "{sheet}");
 }
 
 #[test]

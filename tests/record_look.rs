@@ -6,7 +6,8 @@ mod common;
 use std::path::Path;
 use std::process::Command;
 
-use common::{begun, json, runtrue};
+use common::rehash::rehashed;
+use common::{begun, built, json, runtrue};
 use runtrue::traveler::{Entry, Session, Store};
 use serde_json::Value;
 
@@ -41,9 +42,12 @@ fn a_record_is_exported_in_every_form_and_filtered() {
     enter(&mut session, "receive-bolts", "lot", &["<b>=1+1</b>"], "ak");
     drop(session);
     let export = |more: &[&str]| page(home, &[&["export", B], more].concat());
-    assert!(export(&["--format", "text"]).contains("~~9 °C~~ superseded"));
+    assert!(export(&["--format", "text"]).contains("was 9 °C (superseded:"));
     let html = export(&["--format", "html"]);
-    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("<s>9 °C</s> superseded"), "{html}");
+    assert!(
+        html.starts_with("<!DOCTYPE html>") && html.contains("<s>9 °C</s><br><small>superseded: measured again"),
+        "{html}"
+    );
     assert!(html.contains("&lt;b&gt;=1+1&lt;/b&gt;") && html.contains("<svg"));
     assert_eq!(export(&["--format", "csv"]).lines().count(), 1 + 3);
     assert_eq!(export(&["--format", "csv", "--by", "jo"]).lines().count(), 1 + 1);
@@ -226,6 +230,81 @@ fn a_long_list_is_remembered_and_never_believed_for_a_file_that_changed() {
     assert_eq!(listed()["builds"].as_array().unwrap().len(), 71);
     std::fs::remove_dir_all(&cache).unwrap();
     assert_eq!(of(&listed(), B)["serial"], "1");
+}
+
+/// Of many records a closed one can be listed from its ends; what was not verified is said, and the whole look finds it.
+#[test]
+fn a_quick_list_reads_the_ends_and_says_that_it_verified_nothing() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let mut session = built(home, "flywheel", "1");
+    session.finish("ak").unwrap();
+    drop(session);
+    let text = std::fs::read_to_string(home.join("builds").join(B).join("traveler.yaml")).unwrap();
+    let put = |n: usize, text: &str| {
+        let folder = home.join(format!("builds/flywheel-x{n}"));
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::write(folder.join("traveler.yaml"), text).unwrap();
+    };
+    let of = |n: usize| rehashed(&text.replacen("serial: '1'", &format!("serial: x{n}"), 1));
+    for n in 0..3 {
+        put(n, &of(n));
+    }
+    // A byte in the middle, a mark at the end, and one in work again.
+    put(3, &of(3).replacen("revision: A", "revision: Z", 1));
+    put(4, &(of(4) + "---\nevent: 99"));
+    put(5, &of(5));
+    assert_eq!(json(home, &["reopen", "flywheel-x5", "--by", "mh", "--reason", "bearing"]).0, 0);
+    let list = |more: &[&str]| -> Vec<Value> {
+        json(home, &[&["builds"], more].concat()).1["builds"].as_array().unwrap().clone()
+    };
+    let row = |b: &Value| {
+        let text = |k: &str| b[k].as_str().unwrap_or_default().to_owned();
+        (text("serial"), text("state"), text("checked"), b["problem"].is_null())
+    };
+    let line = |serial: &str, state: &str, checked: &str, good: bool| {
+        (serial.to_owned(), state.to_owned(), checked.to_owned(), good)
+    };
+    let quick: Vec<_> = list(&["--quick"]).iter().map(row).collect();
+    let expected = [
+        line("1", "complete", "ends", true),
+        line("x0", "complete", "ends", true),
+        line("x1", "complete", "ends", true),
+        line("x2", "complete", "ends", true),
+        line("x3", "complete", "ends", true),
+        line("x4", "complete", "whole", false),
+        line("x5", "reopened", "whole", true),
+    ];
+    assert_eq!(quick, expected);
+    let said = page(home, &["builds", "--quick"]);
+    assert!(said.contains("5 of 7") && said.contains("NOT VERIFIED"), "{said}");
+    let same = |a: &Value, b: &Value| {
+        ["build", "module", "serial", "state", "last_at", "steps_done", "steps_total", "practice"]
+            .iter()
+            .all(|k| a[k] == b[k])
+    };
+    let whole = list(&[]);
+    assert!(whole.iter().zip(list(&["--quick"])).all(|(a, b)| a["build"] == "flywheel-x3" || same(a, &b)));
+    let altered = whole.iter().find(|b| b["build"] == "flywheel-x3").unwrap();
+    assert!(altered["problem"].as_str().unwrap().contains("altered at entry 1"), "{altered}");
+    let said = page(home, &["builds"]);
+    assert!(said.contains(" need a look: 2 altered, torn or unreadable"), "{said}");
+}
+
+/// A pipe in the place of a record would be waited for without end.
+#[cfg(unix)]
+#[test]
+fn what_is_no_plain_file_is_told_and_not_waited_for() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    drop(start(home, "1"));
+    let folder = home.join("builds/pipe");
+    std::fs::create_dir(&folder).unwrap();
+    assert!(Command::new("mkfifo").arg(folder.join("traveler.yaml")).status().unwrap().success());
+    let list = json(home, &["builds"]).1["builds"].as_array().unwrap().clone();
+    let problem = list.iter().find(|b| b["build"] == "pipe").unwrap()["problem"].as_str().unwrap().to_owned();
+    assert!(problem.contains("no plain file"), "{problem}");
+    assert_eq!(json(home, &["verify", "pipe"]).0, 2);
 }
 
 #[test]

@@ -66,6 +66,7 @@ fn a_closed_record_is_signed_and_checked_without_this_program() {
     assert_eq!(verified(&[]).1["signatures"][0]["good"], true);
     let (code, v) = verified(&["--signers", &other_signers]);
     assert_eq!((code, v["signatures"][0]["good"].as_bool()), (1, Some(false)), "not one of those: {v}");
+    the_review_says_who_signed(home, &signers, &other_signers);
     // Work goes on: the signature stays good for what it was made of.
     assert_eq!(json(home, &["reopen", B, "--by", "mh", "--reason", "bearing replaced"]).0, 0);
     assert_eq!(verified(&["--signers", &signers]).1["signatures"][0]["good"], true);
@@ -77,6 +78,37 @@ fn a_closed_record_is_signed_and_checked_without_this_program() {
     assert_eq!(events, closed);
     forged(home, &signature);
     no_private_key_in(&home.join("builds"), &key);
+}
+
+/// Who signed stands in the summary only where it was checked.
+fn the_review_says_who_signed(home: &Path, signers: &str, other: &str) {
+    let page = |more: &[&str]| String::from_utf8(runtrue(home, &[&["review", B], more].concat()).stdout).unwrap();
+    let line = |page: &str| {
+        let from = page.find("\nSigned ").unwrap_or_else(|| panic!("{page}"));
+        page[from..].split("\nOpen points").next().unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let known = line(&page(&["--signers", signers]));
+    assert!(known.starts_with("Signed by mh@bench: checked"), "{known}");
+    let unknown = line(&page(&[]));
+    assert!(unknown.contains("WHOSE KEY it is was NOT CHECKED") && !unknown.contains("mh@bench"), "{unknown}");
+    let bad = page(&["--signers", other]);
+    assert!(line(&bad).contains("BAD") && bad.contains("WARNING: The signature"), "{bad}");
+    let export = |form: &str| {
+        let arguments = ["export", B, "--format", form, "--signers", signers];
+        String::from_utf8(runtrue(home, &arguments).stdout).unwrap()
+    };
+    assert!(export("html").contains("by mh@bench: checked") && export("markdown").contains("by mh@bench: checked"));
+    assert_eq!(json(home, &["review", B, "--signers", signers]).1["signatures"][0]["signer"], "mh@bench");
+    // On a machine without ssh-keygen nothing is claimed.
+    let output = Command::new(env!("CARGO_BIN_EXE_runtrue"))
+        .env_clear()
+        .env("RUNTRUE_HOME", home)
+        .env("PATH", home)
+        .args(["review", B, "--signers", signers])
+        .output()
+        .unwrap();
+    let said = line(&String::from_utf8(output.stdout).unwrap());
+    assert!(said.starts_with("Signed NOT CHECKED: ssh-keygen cannot be run"), "{said}");
 }
 
 /// Everything written anew, hashes and all: the chain is whole, the signature and the plate show it.

@@ -44,8 +44,8 @@ fn home() -> tempfile::TempDir {
     home
 }
 
-/// Screen, build to open, step to show, keys.
-const SHOTS: [(&str, &str, &str, &str); 16] = [
+/// Screen, build to open, step to show, keys; `<` is the arrow to the left.
+const SHOTS: [(&str, &str, &str, &str); 20] = [
     ("bench", "", "", ""),
     ("start", "", "", "\n"),
     ("keys", "begun", "", "?"),
@@ -61,7 +61,11 @@ const SHOTS: [(&str, &str, &str, &str); 16] = [
     ("steps", "begun", "", "l"),
     ("find", "begun", "", "l/pinch\n"),
     ("hand-over", "begun", "", "h"),
-    ("record", "whole", "", ""),
+    ("look-again", "whole", "", ""),
+    ("looking-back", "whole", "", "w<"),
+    ("two-people", "begun", "", "yb21\n"),
+    ("record", "whole", "", "wr"),
+    ("opened", "whole", "", "wr\n"),
 ];
 
 fn app(home: &std::path::Path, build: &str, size: (u16, u16), theme: Theme) -> App<'static> {
@@ -76,7 +80,11 @@ fn app(home: &std::path::Path, build: &str, size: (u16, u16), theme: Theme) -> A
 
 fn press(app: &mut App<'_>, keys: &str) {
     for c in keys.chars() {
-        let code = if c == '\n' { KeyCode::Enter } else { KeyCode::Char(c) };
+        let code = match c {
+            '\n' => KeyCode::Enter,
+            '<' => KeyCode::Left,
+            c => KeyCode::Char(c),
+        };
         app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
     }
 }

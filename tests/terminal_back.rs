@@ -95,7 +95,7 @@ impl Modules for Faulty {
 fn the_guide_with_a_fault() {
     if let Some(home) = std::env::var_os("RUNTRUE_HOME") {
         let store = Store::locate(Some(std::path::Path::new(&home))).unwrap();
-        let _ = runtrue::tui::run(store, &Faulty(std::cell::Cell::new(0)), None, None);
+        let _ = runtrue::tui::run(store, &Faulty(std::cell::Cell::new(0)), &runtrue::tui::Opening::Bench, None);
     }
 }
 

@@ -124,7 +124,7 @@ fn the_demo_is_built_in_a_terminal() {
     let at = modules.position(|l| l.trim_start_matches(['>', ' ']).starts_with("flywheel ")).unwrap();
     fitter.terminal.send(&format!("{}{ENTER}", DOWN.repeat(at)));
     fitter.terminal.wait_for("Start a build of flywheel");
-    fitter.terminal.send(&format!("ak{ENTER}017{ENTER}{ENTER}{ENTER}{ENTER}"));
+    fitter.terminal.send(&format!("ak{ENTER}017{ENTER}{ENTER}{ENTER}{ENTER}{ENTER}"));
     fitter.terminal.wait_for("The build is started");
     for (k, step) in steps.iter().enumerate() {
         let head = format!("step {} of {}", k + 1, steps.len());
@@ -195,7 +195,7 @@ fn reviewed_from_the_file_alone(home: &std::path::Path, plate: &str) {
     for part in [
         "record unchanged",
         "use-as-is by mh (design): rods are long enough",
-        "~~0.9 mm~~ superseded",
+        "~~0.9 mm~~ superseded: measured again",
         "ended early by mh",
         plate,
     ] {

@@ -86,7 +86,8 @@ fn used(record: &Record) {
     let _ = record.judged_again();
     let open = record.open_steps();
     assert!(open.iter().all(|step| record.step_state(&step.id) != StepState::Done), "an open step that is done");
-    let document = report::review(record, &Register::default(), &Filter::default());
+    let beside = report::Beside { register: &Register::default(), signatures: None };
+    let document = report::review(record, &beside, &Filter::default());
     let html = report::html(&document);
     assert!(!html.contains("<script"), "markup came through");
     let _ = (report::text(&document), report::markdown(&document));

@@ -3,12 +3,9 @@
 use clap::Args;
 use serde_json::{Value, json};
 
-use crate::traveler::Listing;
+use crate::traveler::{Checked, Listing, Progress};
 
-use super::{Answer, Asked, Failure, one_line, out, print};
-
-/// From so many milliseconds on a record is told as slow to read.
-const SLOW_MS: u64 = 500;
+use super::{Answer, Asked, Failure, one_line, out, print, progress};
 
 #[derive(Debug, Args)]
 pub struct Builds {
@@ -21,11 +18,17 @@ pub struct Builds {
     /// Only those with something wrong: altered, torn, unreadable, slow, or with a copy that went another way
     #[arg(long)]
     problems: bool,
+    /// Read closed records at their two ends only: quicker, and said to be not verified
+    #[arg(long, conflicts_with = "problems")]
+    quick: bool,
 }
 
 impl Builds {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let all = asked.store()?.list()?;
+        let store = asked.store()?;
+        let depth = if self.quick { Checked::Ends } else { Checked::Whole };
+        let far = Progress::default();
+        let all = progress::shown(&far, || store.list_to(depth, &far))?;
         let list: Vec<&Listing> = all.iter().filter(|l| self.wanted(l)).collect();
         if asked.json {
             let builds: Vec<Value> = list.iter().map(|l| as_json(l)).collect();
@@ -40,10 +43,7 @@ impl Builds {
         for l in list {
             lines(l).iter().for_each(|line| out(&one_line(line)));
         }
-        let wrong = all.iter().filter(|l| has_problem(l)).count();
-        if wrong > 0 && !self.problems {
-            out(&format!("{wrong} of {} need a look; \"runtrue builds --problems\" lists them.", all.len()));
-        }
+        foot(&all, self.problems).iter().for_each(|line| out(line));
         Ok(Answer::Yes)
     }
 
@@ -59,7 +59,39 @@ fn state(l: &Listing) -> &'static str {
 }
 
 fn has_problem(l: &Listing) -> bool {
-    l.problem.is_some() || !l.copies.is_empty() || l.read_ms >= SLOW_MS
+    l.problem.is_some() || !l.copies.is_empty() || l.slow()
+}
+
+/// What needs a look, each kind counted alone, and how much of the list was verified.
+fn foot(all: &[Listing], problems: bool) -> Vec<String> {
+    let count = |is: &dyn Fn(&Listing) -> bool| all.iter().filter(|l| is(l)).count();
+    let mut lines = Vec::new();
+    let wrong = count(&has_problem);
+    if wrong > 0 {
+        let kinds = [
+            (count(&|l| l.problem.is_some()), "altered, torn or unreadable"),
+            (count(&|l| !l.copies.is_empty()), "with copies"),
+            (count(&Listing::slow), "slow to read"),
+        ];
+        let kinds: Vec<String> = kinds.iter().filter(|(n, _)| *n > 0).map(|(n, w)| format!("{n} {w}")).collect();
+        let more = if problems { "." } else { "; \"runtrue builds --problems\" lists them." };
+        lines.push(format!("{wrong} of {} need a look: {}{more}", all.len(), kinds.join(", ")));
+    }
+    let ends = count(&|l| l.checked == Checked::Ends);
+    if ends > 0 {
+        lines.push(format!(
+            "{ends} of {} closed records were read at their two ends only and are NOT VERIFIED; \"runtrue builds\" reads them whole.",
+            all.len()
+        ));
+    }
+    let remembered = count(&|l| l.remembered && l.checked == Checked::Whole);
+    if remembered > 0 {
+        lines.push(format!(
+            "{remembered} of {} are as remembered from when they were read whole: length, time of change and last hash of the file are the same. \"runtrue verify BUILD\" reads one anew.",
+            all.len()
+        ));
+    }
+    lines
 }
 
 fn as_json(l: &Listing) -> Value {
@@ -67,16 +99,18 @@ fn as_json(l: &Listing) -> Value {
     json!({
         "build": l.build, "module": l.module, "serial": l.serial, "state": l.state.map(|s| s.word()), "last_at": l.last_at,
         "due": due, "practice": l.practice, "steps_done": l.steps_done, "steps_total": l.steps_total, "problem": l.problem,
-        "copies": l.copies, "read_ms": l.read_ms,
+        "copies": l.copies, "read_ms": l.read_ms, "slow": l.slow(), "bytes": l.bytes, "checked": l.checked.word(),
+        "remembered": l.remembered,
     })
 }
 
 fn lines(l: &Listing) -> Vec<String> {
     let practice = if l.practice { ", practice" } else { "" };
+    let ends = if l.checked == Checked::Ends { ", not verified" } else { "" };
     let steps = format!("{:>3} of {:<3}", l.steps_done, l.steps_total);
-    let mut lines = vec![format!("{:<28} {:<10} {steps} {}{practice}", l.build, state(l), l.last_at)];
+    let mut lines = vec![format!("{:<28} {:<10} {steps} {}{practice}{ends}", l.build, state(l), l.last_at)];
     lines.extend(l.due.iter().map(|(step, at)| format!("    {step} is over at {at}")));
     lines.extend(l.problem.iter().chain(&l.copies).map(|words| format!("    {words}")));
-    lines.extend((l.read_ms >= SLOW_MS).then(|| format!("    slow: {} ms to read", l.read_ms)));
+    lines.extend(l.slow().then(|| format!("    slow: {} ms to read its {} kB", l.read_ms, l.bytes / 1000)));
     lines
 }

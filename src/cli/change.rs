@@ -1,17 +1,15 @@
 //! `change BUILD`: what another setup, a replaced part or a corrected step means for a build; begins it only when asked.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use clap::Args;
 use serde_json::json;
 
-use crate::module::{self, Module, Setup, Source};
-use crate::procedure::Words;
-use crate::procedure::change::{self, Built, Change as Way, Round, Touched};
+use crate::module::Setup;
+use crate::procedure::change::{Change as Way, Touched};
 use crate::procedure::design_check::Severity;
 use crate::procedure::remaining::{self, remaining};
-use crate::traveler::Record;
-use crate::traveler::rounds::{Changed, Kind, Worked};
+use crate::traveler::{CannotChange, Goal, Record, prospect};
 
 use super::load::{self, Chosen};
 use super::{Answer, Asked, Failure, out, print};
@@ -47,18 +45,25 @@ pub struct Change {
     reason: Option<String>,
 }
 
+impl From<CannotChange> for Failure {
+    fn from(e: CannotChange) -> Self {
+        let plain = Self::new(e.reason);
+        Self { report: e.report.unwrap_or_else(|| plain.report.clone()), ..plain }
+    }
+}
+
 impl Change {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let record = asked.store()?.read(&self.build)?;
-        let (module, setup, way) = self.way(&record, &load::words(asked)?)?;
-        let left = remaining(&module, &record.lost());
-        let blocked = way.findings.iter().any(|f| f.severity == Severity::Error);
-        let mut shown = answer(&record, &setup, &way);
+        let found = prospect(&record, &self.goal()?, &load::words(asked)?)?;
+        let left = remaining(&found.module, &record.lost());
+        let blocked = found.blocked();
+        let mut shown = answer(&record, &found.setup, &found.way);
         shown["setups"] = json!(left);
-        let mut words = text(&record, &setup, &way);
+        let mut words = text(&record, &found.setup, &found.way);
         words.push_str(&remaining::words(&left));
         if let (true, false, Some(by)) = (self.begin, blocked, &self.by) {
-            let event = self.begin(asked, &record, &module, way, by)?;
+            let event = asked.store()?.resume(&self.build)?.begin_change(found, self.reason.as_deref(), by)?;
             shown["event"] = json!(event);
             words.push_str(&format!("\nBegun, entry {event}. Go on with \"runtrue resume {}\".", self.build));
         } else if self.begin {
@@ -72,124 +77,16 @@ impl Change {
         Ok(if blocked { Answer::No } else { Answer::Yes })
     }
 
-    fn kind(&self) -> Kind {
-        if self.spec.is_some() || !self.as_received.is_empty() {
-            Kind::Substitution
-        } else if !self.replace.is_empty() {
-            Kind::Service
-        } else if !self.redo.is_empty() {
-            Kind::Rework
-        } else {
-            Kind::Changeover
-        }
+    fn goal(&self) -> Result<Goal, Failure> {
+        let spec = self.spec.as_deref().map(load::module).transpose()?.map(|m| m.text);
+        Ok(Goal {
+            set: self.chosen.map()?,
+            replace: self.replace.clone(),
+            redo: self.redo.clone(),
+            as_received: self.as_received.clone(),
+            spec,
+        })
     }
-
-    /// The goal, and the way to it from what stands now, which may be the middle of another change.
-    fn way(&self, record: &Record, words: &Words) -> Result<(Module, Setup, Way), Failure> {
-        let worked = record.worked();
-        let modules: Vec<(Module, Setup)> = worked.iter().map(of_round).collect::<Result<_, _>>()?;
-        let rounds = worked.iter().zip(&modules).map(|(worked, (module, setup))| Round {
-            module,
-            setup,
-            done: &worked.done,
-            begun: &worked.begun,
-            failed: &worked.failed,
-        });
-        let rounds: Vec<Round<'_>> = rounds.collect();
-        let old = read(record.spec(), "the record's spec")?;
-        let module = self.goal_module(record, &old)?;
-        let mut wanted: BTreeMap<String, String> = record.plan().setup.clone();
-        wanted.extend(self.chosen.map()?);
-        let setup = choose(&module, &wanted)?;
-        let failed = self.failed(record, &old, &worked)?;
-        let built = Built { rounds: &rounds, failed: &failed };
-        let way = change::change(&built, &module, &setup, words).map_err(|e| Failure::new(e.to_string()))?;
-        Ok((module, setup, way))
-    }
-
-    fn goal_module(&self, record: &Record, old: &Module) -> Result<Module, Failure> {
-        let text = match &self.spec {
-            Some(path) => load::module(path)?.text,
-            None => record.spec().to_owned(),
-        };
-        let text = self.as_received.iter().try_fold(text, |text, pair| {
-            let (field, value) = pair.split_once('=').ok_or_else(|| {
-                Failure::new(format!("\"--as-received {pair}\" is not FIELD=VALUE; write it like rods.class=4.6"))
-            })?;
-            module::substitute(&text, field.trim(), value.trim()).map_err(Failure::new)
-        })?;
-        let module = read(&text, "the spec as received")?;
-        if module.id == old.id {
-            Ok(module)
-        } else {
-            Err(Failure::new(format!("this build is of {}, the spec is of {}", old.id, module.id)))
-        }
-    }
-
-    /// Parts and steps that do not stand, each known to the build.
-    fn failed(&self, record: &Record, old: &Module, worked: &[Worked]) -> Result<BTreeSet<String>, Failure> {
-        let done: BTreeSet<&str> = worked.iter().flat_map(|w| &w.done).map(|s| s.id.as_str()).collect();
-        let first = &record.started().plan.steps;
-        let all = first.iter().chain(&record.plan().steps);
-        let parts: BTreeSet<&str> = all.flat_map(|s| &s.parts).map(String::as_str).collect();
-        if let Some(part) = self.replace.iter().find(|p| !parts.contains(p.as_str())) {
-            let known: Vec<&str> = parts.into_iter().collect();
-            return Err(Failure::new(format!("{} has no part \"{part}\"; its parts are {}", old.id, known.join(", "))));
-        }
-        if let Some(step) = self.redo.iter().find(|s| !done.contains(s.as_str())) {
-            return Err(Failure::new(format!(
-                "\"{step}\" is no step that is done; \"runtrue review {}\" lists them",
-                record.build
-            )));
-        }
-        Ok(self.replace.iter().chain(&self.redo).cloned().collect())
-    }
-
-    /// Writes it to the record and gives back the entry's number.
-    fn begin(&self, asked: &Asked, seen: &Record, module: &Module, way: Way, by: &str) -> Result<u64, Failure> {
-        let mut session = asked.store()?.resume(&self.build)?;
-        let record = session.record();
-        if record.events.len() != seen.events.len() {
-            return Err(Failure::new("the record grew meanwhile; look at the change again"));
-        }
-        let kind = self.kind();
-        let reason = match (&self.reason, kind) {
-            (Some(reason), _) => reason.clone(),
-            (None, Kind::Changeover) => "changeover to another setup".into(),
-            (None, _) => return Err(Failure::new("say why with --reason \"…\"")),
-        };
-        let changed = Changed {
-            round: record.round() + 1,
-            kind,
-            reason,
-            role: record.role(by),
-            spec: module.text.clone(),
-            plan: way.plan,
-            undone: way.undone,
-            stale: way.stale,
-            rejudged: way.rejudged,
-            standing: way.standing,
-            parts: way.parts,
-            stages: way.stages,
-            failed: self.replace.iter().chain(&self.redo).cloned().collect(),
-        };
-        Ok(session.begin(changed, by)?)
-    }
-}
-
-fn read(text: &str, name: &str) -> Result<Module, Failure> {
-    let read = module::read(&Source { name: name.to_owned(), text: text.to_owned() });
-    read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report(), entry: false })
-}
-
-fn of_round(worked: &Worked) -> Result<(Module, Setup), Failure> {
-    let module = read(&worked.spec, "the record's spec")?;
-    let setup = choose(&module, &worked.setup)?;
-    Ok((module, setup))
-}
-
-fn choose(module: &Module, values: &BTreeMap<String, String>) -> Result<Setup, Failure> {
-    Setup::choose(module, values).map_err(|e| Failure::new(e.to_string()))
 }
 
 fn answer(record: &Record, setup: &Setup, way: &Way) -> serde_json::Value {

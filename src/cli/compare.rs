@@ -73,14 +73,14 @@ fn check(c: &Compared) -> Value {
     let values: Vec<Value> = c
         .values
         .iter()
-        .map(|v| json!({ "build": v.build, "serial": v.serial, "value": v.value, "verdict": v.verdict, "accepted": v.accepted }))
+        .map(|v| json!({ "build": v.build, "serial": v.serial, "round": v.round, "value": v.value, "verdict": v.verdict, "accepted": v.accepted }))
         .collect();
     let performance = c.performance.map(|p| {
         json!({ "n": p.n, "mean": p.mean, "s": p.s, "pp": p.pp, "ppk": p.ppk, "formula": Performance::FORMULA, "basis": Performance::BASIS })
     });
     json!({
         "step": c.step, "check": c.check, "unit": c.unit, "lower": text(c.lower), "upper": text(c.upper),
-        "limits_differ": c.limits_differ, "values": values, "mean": text(c.mean), "range": text(c.range),
+        "limits_differ": c.limits_differ, "values": values, "disturbed": c.disturbed, "mean": text(c.mean), "range": text(c.range),
         "drift_per_serial": c.drift, "performance": performance,
     })
 }

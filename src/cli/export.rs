@@ -1,9 +1,11 @@
 //! `export BUILD`: the record for people and programs. `blank SPEC`: a traveler to fill by hand.
 
+use std::path::PathBuf;
+
 use clap::{Args, ValueEnum};
 
 use crate::traveler::instruments::Register;
-use crate::traveler::report::{self, Document};
+use crate::traveler::report::{self, Beside, Document};
 
 use super::load::{self, Chosen};
 use super::review::{self, Shown};
@@ -21,6 +23,9 @@ pub struct Export {
     format: Form,
     #[command(flatten)]
     shown: Shown,
+    /// A file of allowed signers (ssh-keygen): tells whose the signatures are
+    #[arg(long, value_name = "FILE")]
+    signers: Option<PathBuf>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -37,13 +42,15 @@ impl Export {
         let store = asked.store()?;
         let record = store.read(&self.build)?;
         let register = Register::load(store.root())?;
+        let signatures = store.signatures(&self.build, self.signers.as_deref())?;
         let filter = self.shown.filter();
-        let document = || report::review(&record, &register, &filter);
+        let beside = Beside { register: &register, signatures: Some(&signatures) };
+        let document = || report::review(&record, &beside, &filter);
         match if asked.json { Form::Json } else { self.format } {
             Form::Text => out(&report::text(&document())),
             Form::Markdown => out(&report::markdown(&document())),
             Form::Html => out(&report::html(&document())),
-            Form::Json => print(&review::as_json(&record, &register, &filter)),
+            Form::Json => print(&review::as_json(&record, &beside, &filter)),
             Form::Csv => out(&super::csv::readings(&record, &filter)),
         }
         Ok(if record.integrity.whole() { Answer::Yes } else { Answer::No })
@@ -80,6 +87,9 @@ pub struct Blank {
     /// Serial number to be printed on it
     #[arg(long)]
     serial: Option<String>,
+    /// One person builds it: why; printed on it
+    #[arg(long, value_name = "REASON", value_parser = super::as_typed)]
+    alone: Option<String>,
     /// Form
     #[arg(long, value_enum, default_value_t = Page::Html)]
     format: Page,
@@ -89,7 +99,7 @@ impl Blank {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
         let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
-        self.format.print(&report::blank(&plan, self.serial.as_deref()));
+        self.format.print(&report::blank(&plan, self.serial.as_deref(), self.alone.as_deref()));
         Ok(Answer::Yes)
     }
 }

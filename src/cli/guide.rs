@@ -9,7 +9,8 @@ use crate::module;
 use crate::procedure::Words;
 use crate::procedure::kit::{self, Kit};
 use crate::procedure::plan::Plan;
-use crate::tui::{self, AxisOffer, ModuleOffer, Modules};
+use crate::traveler::{Checked, Progress};
+use crate::tui::{self, AxisOffer, ModuleOffer, Modules, Opening};
 
 use super::{Answer, Asked, Failure, load};
 
@@ -24,35 +25,39 @@ pub struct Resume {
 
 impl Resume {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        let build = match self.build {
-            Some(build) => Some(build),
+        let opening = match self.build {
+            Some(build) => Opening::Build(build),
             None => in_hand(asked)?,
         };
-        open(asked, build.as_deref(), self.by.as_deref())
+        open(asked, &opening, self.by.as_deref())
     }
 }
 
-/// The only open build, if there is just one.
-fn in_hand(asked: &Asked) -> Result<Option<String>, Failure> {
-    let open: Vec<String> = asked
+/// The only open build, or the list to choose from.
+fn in_hand(asked: &Asked) -> Result<Opening, Failure> {
+    let mut open: Vec<String> = asked
         .store()?
-        .list()?
+        // Whether one is closed stands at its end; nothing is said of the records here.
+        .list_to(Checked::Ends, &Progress::default())?
         .into_iter()
         .filter(|l| l.state.is_some_and(|s| s != crate::traveler::BuildState::Complete))
         .map(|l| l.build)
         .collect();
-    Ok(if open.len() == 1 { open.into_iter().next() } else { None })
+    Ok(match (open.pop(), open.len()) {
+        (Some(build), 0) => Opening::Build(build),
+        _ => Opening::InHand,
+    })
 }
 
 /// Opens the guide at the bench or in a build.
-pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answer, Failure> {
+pub fn open(asked: &Asked, opening: &Opening, by: Option<&str>) -> Result<Answer, Failure> {
     if !(std::io::stdin().is_terminal() && std::io::stdout().is_terminal()) {
         return Err(Failure::new(
             "the guide needs a terminal; without one use \"runtrue next\" and \"runtrue enter\", or \"runtrue plan\"",
         ));
     }
     let store = asked.store()?;
-    let ended = tui::run(store, &Embedded { words: Some(load::words(asked)?) }, build, by)
+    let ended = tui::run(store, &Embedded { words: Some(load::words(asked)?) }, opening, by)
         .map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
     if let Some(signal) = ended {
         // The terminal is given back; now the signal does what it would have done.
@@ -60,6 +65,9 @@ pub fn open(asked: &Asked, build: Option<&str>, by: Option<&str>) -> Result<Answ
     }
     Ok(Answer::Yes)
 }
+
+/// The order in which the README tells of the modules: the one to begin with first.
+const AS_TOLD: [&str; 3] = ["flywheel", "testwheel", "countershaft"];
 
 /// The modules built into the program.
 #[derive(Debug, Clone, Default)]
@@ -70,25 +78,26 @@ pub struct Embedded {
 
 impl Modules for Embedded {
     fn list(&self) -> Vec<ModuleOffer> {
-        module::embedded_names().iter().filter_map(|name| offer(name)).collect()
+        let mut names = module::embedded_names();
+        // One that the list does not know stands last.
+        names.sort_by_key(|name| AS_TOLD.iter().position(|told| told == name).unwrap_or(AS_TOLD.len()));
+        names.iter().filter_map(|name| offer(name)).collect()
     }
 
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
         let module = load::module(name).map_err(|f| f.reason)?;
         let words = self.words()?;
-        let plan = load::plan(&module, setup, words).map_err(|f| f.reason)?;
+        let plan = load::plan(&module, setup, &words).map_err(|f| f.reason)?;
         Ok((plan, module.text))
     }
 
     fn kit(&self, name: &str) -> Result<Kit, String> {
         let module = load::module(name).map_err(|f| f.reason)?;
-        kit::kit(&module, self.words()?).map_err(|e| e.to_string())
+        kit::kit(&module, &self.words()?).map_err(|e| e.to_string())
     }
-}
 
-impl Embedded {
-    fn words(&self) -> Result<&Words, String> {
-        self.words.as_ref().map_or_else(|| Words::built_in().map_err(|e| e.to_string()), Ok)
+    fn words(&self) -> Result<Words, String> {
+        self.words.clone().map_or_else(|| Words::built_in().cloned().map_err(|e| e.to_string()), Ok)
     }
 }
 
@@ -100,4 +109,20 @@ fn offer(name: &str) -> Option<ModuleOffer> {
         first: a.first.clone(),
     });
     Some(ModuleOffer { name: name.to_owned(), title: module.title.clone(), axes: axes.collect() })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a panic is the failure of a test")]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_bench_lists_the_modules_as_the_readme_tells_of_them() {
+        let readme = include_str!("../../README.md");
+        let told = readme.split("`procedures/modules/` holds").nth(1).unwrap();
+        let listed: Vec<String> = Embedded::default().list().into_iter().map(|o| o.name).collect();
+        assert_eq!(listed.len(), module::embedded_names().len());
+        let places: Vec<usize> = listed.iter().map(|name| told.find(&format!("`{name}`")).unwrap()).collect();
+        assert!(places.is_sorted(), "{listed:?}");
+    }
 }

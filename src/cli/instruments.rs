@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::{Faulty, Instrument, Register, RegisterError};
-use crate::traveler::{Record, Store, initials_fit};
+use crate::traveler::{Progress, Record, Store, initials_fit};
 
 use super::{Answer, Asked, Failure, one_line, out, print};
 
@@ -94,14 +94,14 @@ impl Instruments {
         let home = store.root();
         match self.action.unwrap_or(Action::List) {
             Action::List => list(&Register::load(home)?, asked),
-            Action::Add(a) => list(&Register::change(home, |r| r.add(a.instrument()))?, asked),
-            Action::Retire { id } => list(&Register::change(home, |r| r.retire(&id))?, asked),
+            Action::Add(a) => list(&store.change_register(|r| r.add(a.instrument()))?, asked),
+            Action::Retire { id } => list(&store.change_register(|r| r.retire(&id))?, asked),
             Action::Calibrated { id, due, uncertainty } => {
-                list(&Register::change(home, |r| r.calibrated(&id, &due, uncertainty))?, asked);
+                list(&store.change_register(|r| r.calibrated(&id, &due, uncertainty))?, asked);
             }
             Action::Faulty(fault) => {
                 let id = fault.id.clone();
-                let register = Register::change(home, |r| r.fault(&id, fault.faulty()?))?;
+                let register = store.change_register(|r| r.fault(&id, fault.faulty()?))?;
                 readings(&store, &register, &id, asked)?;
             }
             Action::Readings { id } => readings(&store, &Register::load(home)?, &id, asked)?,
@@ -167,12 +167,16 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Resu
     let faulty = register.find(id).and_then(|i| i.faulty.as_ref());
     let mut rows: Vec<Value> = Vec::new();
     let mut unread: Vec<Value> = Vec::new();
-    for name in names {
-        match store.read(&name) {
-            Ok(record) => rows.extend(taken_with(&record, id, faulty)),
-            Err(e) => unread.push(json!({ "build": name, "reason": e.to_string() })),
+    let far = Progress::default();
+    far.begin(names.len());
+    super::progress::shown(&far, || {
+        for name in names {
+            match far.take(&name, || store.read(&name)) {
+                Ok(record) => rows.extend(taken_with(&record, id, faulty)),
+                Err(e) => unread.push(json!({ "build": name, "reason": e.to_string() })),
+            }
         }
-    }
+    });
     if asked.json {
         print(&json!({ "instrument": id, "faulty": faulty, "readings": rows, "unread": unread }));
         return Ok(());

@@ -8,6 +8,8 @@ mod compare;
 mod csv;
 mod export;
 mod guide;
+#[cfg(test)]
+mod hostile_tests;
 mod instruments;
 mod kit;
 mod load;
@@ -15,6 +17,7 @@ mod look;
 mod parcel;
 mod parts;
 mod plan;
+mod progress;
 mod recompute;
 mod record;
 mod review;
@@ -179,7 +182,7 @@ pub fn run() -> ExitCode {
     let ready = crate::standards::ready().map_err(|fault| Failure::new(fault.to_string()));
     let answer = ready.and_then(|()| match arguments.command {
         Some(command) => command.run(&asked),
-        None => guide::open(&asked, None, None),
+        None => guide::open(&asked, &crate::tui::Opening::Bench, None),
     });
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,

@@ -8,8 +8,8 @@ use serde_json::json;
 use crate::module::printable;
 use crate::procedure::remaining;
 use crate::traveler::{
-    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start, StoreError,
-    code,
+    Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start,
+    StoreError, code,
 };
 
 use super::load::{self, Chosen};
@@ -42,6 +42,9 @@ pub struct Build {
     /// A practice build, no real module
     #[arg(long)]
     practice: bool,
+    /// One person builds it: why; who did the work may then release its holds
+    #[arg(long, value_name = "REASON", value_parser = super::as_typed)]
+    alone: Option<String>,
     /// Print the build's name and do not open the guide
     #[arg(long)]
     no_open: bool,
@@ -58,6 +61,7 @@ impl Build {
             serial: self.serial,
             by: self.by.clone(),
             practice: self.practice,
+            alone: self.alone,
         };
         let session = asked.store()?.start(start)?;
         helper(session.record(), &self.by);
@@ -71,7 +75,7 @@ impl Build {
             }
             return Ok(Answer::Yes);
         }
-        super::guide::open(asked, Some(&build), Some(&self.by))
+        super::guide::open(asked, &crate::tui::Opening::Build(build), Some(&self.by))
     }
 }
 
@@ -123,6 +127,9 @@ pub struct Enter {
     /// When it was measured
     #[arg(long, value_name = "TIME", value_parser = super::as_typed)]
     at: Option<String>,
+    /// Who read the value back to you
+    #[arg(long, value_name = "INITIALS")]
+    witness: Option<String>,
 }
 
 impl Enter {
@@ -189,6 +196,7 @@ impl Enter {
             correct: if self.correct { Some(need(&self.reason, "--reason")?) } else { None },
             disposition,
             paper,
+            witness: self.witness,
             end_early,
             bare: false,
             sure: self.sure,
@@ -215,13 +223,17 @@ pub struct ReleaseStep {
     /// Who took the release down
     #[arg(long, value_name = "INITIALS")]
     taken_by: Option<String>,
+    /// Nobody else is present (a one-person build, before power)
+    #[arg(long)]
+    nobody_else: bool,
 }
 
 impl ReleaseStep {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let remote = self.remote.zip(self.taken_by).map(|(channel, taken_by)| Remote { channel, taken_by });
         let mut session = asked.store()?.resume(&self.build)?;
-        let event = session.release(&Release { step: self.step.clone(), by: self.by, role: self.role, remote })?;
+        let (step, nobody_else) = (self.step.clone(), self.nobody_else);
+        let event = session.release(&Release { step, by: self.by, role: self.role, remote, nobody_else })?;
         told(asked, &session, event, &format!("{} is released", self.step));
         Ok(Answer::Yes)
     }

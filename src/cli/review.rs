@@ -1,13 +1,15 @@
 //! `review BUILD`: a record to read, on the screen or for a program.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use serde_json::{Value, json};
 
 use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
-use crate::traveler::report::{self, Filter};
-use crate::traveler::{Kept, Record, StepState};
+use crate::traveler::report::{self, Beside, Filter};
+use crate::traveler::{Kept, Record, Signature, StepState};
 
 use super::{Answer, Asked, Failure, out, print};
 
@@ -61,6 +63,9 @@ pub struct Review {
     build: String,
     #[command(flatten)]
     shown: Shown,
+    /// A file of allowed signers (ssh-keygen): tells whose the signatures are
+    #[arg(long, value_name = "FILE")]
+    signers: Option<PathBuf>,
 }
 
 impl Review {
@@ -68,18 +73,21 @@ impl Review {
         let store = asked.store()?;
         let record = store.read(&self.build)?;
         let register = Register::load(store.root())?;
+        let signatures = store.signatures(&self.build, self.signers.as_deref())?;
         let filter = self.shown.filter();
+        let beside = Beside { register: &register, signatures: Some(&signatures) };
         if asked.json {
-            print(&as_json(&record, &register, &filter));
+            print(&as_json(&record, &beside, &filter));
         } else {
-            out(&report::text(&report::review(&record, &register, &filter)));
+            out(&report::text(&report::review(&record, &beside, &filter)));
         }
         Ok(if record.integrity.whole() { Answer::Yes } else { Answer::No })
     }
 }
 
 /// The review as JSON.
-pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
+pub fn as_json(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Value {
+    let register = beside.register;
     let steps: Vec<Value> = (0..=record.round()).flat_map(|round| steps_of(record, round, register, filter)).collect();
     json!({
         "build": record.build,
@@ -89,10 +97,11 @@ pub fn as_json(record: &Record, register: &Register, filter: &Filter) -> Value {
         "state": record.build_state().word(),
         "record": if record.integrity.whole() { "unchanged" } else { "altered" },
         "record_words": record.integrity.words(),
-        "practice": record.started().practice,
+        "practice": record.started().practice, "alone": record.alone(),
         "filtered": !filter.is_empty(),
         "clock_set_back": record.clock_set_back(),
         "closeouts": closeouts(record),
+        "signatures": beside.signatures.map(|list| list.iter().map(signature).collect::<Vec<_>>()),
         "parts": super::parts::as_json(record),
         "notes": notes(record),
         "attachments": attachments(record),
@@ -121,12 +130,18 @@ fn step_json(record: &Record, step: &Step, (round, state): (u32, &str), register
         json!({
             "event": e.header.event, "by": e.header.by, "role": r.role, "at": e.header.at,
             "remote": r.remote.as_ref().map(|r| &r.channel), "taken_by": r.remote.as_ref().map(|r| &r.taken_by),
+            "alone": r.alone, "nobody_else": r.nobody_else,
         })
     });
     json!({
         "id": step.id, "round": round, "title": step.title, "state": state, "hold": step.hold,
         "confirmed": record.release(&step.id).map(|(r, _)| r.remote.is_none()), "release": release, "readings": readings,
     })
+}
+
+/// A signature, and what came of checking it.
+pub fn signature(s: &Signature) -> Value {
+    json!({ "file": s.file, "event": s.event, "bytes": s.bytes, "good": s.good, "signer": s.signer, "said": s.said })
 }
 
 pub fn closeouts(record: &Record) -> Vec<Value> {
@@ -168,7 +183,7 @@ fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {
         "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
         "decided_by": kept.disposition.map(|(_, by)| by),
         "corrects": r.corrects.as_ref().map(|c| c.event), "ended_early": r.ended_early.is_some(),
-        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at),
+        "measured_by": r.paper.as_ref().map(|p| &p.measured_by), "measured_at": r.paper.as_ref().map(|p| &p.at), "witness": r.witness,
         "instrument_overdue": r.instrument.as_ref().is_some_and(|i| i.overdue),
         "reason": kept.disposition.map(|(d, _)| d.reason.clone()).or_else(|| r.corrects.as_ref().map(|c| c.reason.clone())),
     })

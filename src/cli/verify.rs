@@ -154,8 +154,7 @@ fn plate(record: &Record, code: &str, found: &mut Found) {
 }
 
 fn signed(signatures: &[Signature], asked_who: bool, found: &mut Found) {
-    let row = |s: &Signature| json!({ "file": s.file, "event": s.event, "bytes": s.bytes, "good": s.good, "signer": s.signer, "said": s.said });
-    found.key("signatures", json!(signatures.iter().map(row).collect::<Vec<_>>()));
+    found.key("signatures", json!(signatures.iter().map(review::signature).collect::<Vec<_>>()));
     found.wrong |= signatures.iter().any(|s| s.good == Some(false)) || (asked_who && signatures.is_empty());
     if asked_who && signatures.is_empty() {
         found.lines.push("There is NO signature beside this record.".into());

@@ -16,6 +16,7 @@ use super::standing::Standing;
 use super::steps::{Line, PlanError, Prepared, number};
 use super::words::{Rendered, Words};
 
+pub use super::engine::RENEWED;
 pub use super::standing::Round;
 
 /// A build as it stands.

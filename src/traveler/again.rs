@@ -13,6 +13,8 @@ use super::record::Record;
 pub struct Differs {
     /// Event of the reading.
     pub event: u64,
+    /// Round of work.
+    pub round: u32,
     /// Step id.
     pub step: String,
     /// Check id.
@@ -44,6 +46,7 @@ impl Record {
                 let found = self.again(at, reading);
                 let differs = found.into_iter().map(|(field, recorded, now)| Differs {
                     event: event.header.event,
+                    round,
                     step: reading.step.clone(),
                     check: reading.check.clone(),
                     field,
@@ -92,8 +95,7 @@ impl Record {
 
     fn rounds_before(&self, at: usize, reading: &Reading) -> usize {
         let rounds = self.readings(&reading.step, &reading.check);
-        let number =
-            |k: &super::record::Kept<'_>| k.event < self.events[at].header.event && k.reading.corrects.is_none();
+        let number = |k: &super::kept::Kept<'_>| k.event < self.events[at].header.event && k.reading.corrects.is_none();
         let rounds = rounds.iter().filter(|k| number(k)).count();
         // A correction belongs to the round that it puts right.
         rounds - usize::from(reading.corrects.is_some() && rounds > 0)

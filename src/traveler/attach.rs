@@ -8,7 +8,7 @@ use sha2::{Digest, Sha256};
 
 use super::enter::{EntryError, refused};
 use super::event::Body;
-use super::machine::write_new;
+use super::machine::replace;
 use super::record::Record;
 use super::session::Session;
 use super::store::{StoreError, initials_fit};
@@ -18,6 +18,9 @@ const FOLDER: &str = "attachments";
 
 /// The largest file that is taken, 64 MiB: a record that is carried on a stick stays light.
 const LARGEST: u64 = 64 << 20;
+
+/// What to do where a copy could not be written.
+const TODO: &str = "free some space or mend the disk, then keep the file once more";
 
 /// A note.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -101,14 +104,11 @@ impl Session {
         let folder = self.folder().join(FOLDER);
         let machine = self.machine();
         let written = machine.make_folders(&folder).and_then(|()| {
-            let beside = folder.join(".part");
-            let _ = fs::remove_file(&beside);
-            write_new(machine, &beside, bytes)?;
-            machine.rename(&beside, &path)?;
-            machine.sync_folder(&folder)?;
+            replace(machine, &folder.join(".part"), &path, bytes)?;
             machine.sync_folder(self.folder())
         });
-        Ok(written.map_err(|e| StoreError::io(&path, e))?)
+        let what = |e| format!("the file was not kept ({}: {e})", path.display());
+        Ok(written.map_err(|e| StoreError::from(self.trouble(what(e), TODO)))?)
     }
 }
 

@@ -9,7 +9,8 @@ use crate::mechanics::statistics::{Performance, drift, performance};
 use crate::procedure::plan::CheckKind;
 
 use super::event::Verdict;
-use super::record::{Kept, Record};
+use super::kept::Kept;
+use super::record::Record;
 
 /// Builds set side by side.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,8 +40,10 @@ pub struct Compared {
     pub upper: Option<Decimal>,
     /// Some builds were judged by other limits.
     pub limits_differ: bool,
-    /// The reading in force of each build that has one.
+    /// The latest reading of each build that has one that stands.
     pub values: Vec<BuildValue>,
+    /// Serials of builds whose reading a later round of work disturbed: it has to be measured again.
+    pub disturbed: Vec<String>,
     /// Mean of all single values.
     pub mean: Option<Decimal>,
     /// Largest less smallest of all single values.
@@ -51,13 +54,15 @@ pub struct Compared {
     pub performance: Option<Performance>,
 }
 
-/// The reading in force of one build.
+/// The reading of one build that stands, over all its rounds of work.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildValue {
     /// Build.
     pub build: String,
     /// Its serial.
     pub serial: String,
+    /// Round of work it was taken in: 0 for the first build.
+    pub round: u32,
     /// As the record has it.
     pub value: String,
     /// The numbers in it; none for words.
@@ -131,7 +136,8 @@ fn checks(records: &[&Record]) -> Vec<Compared> {
     let mut seen = BTreeMap::new();
     let mut out = Vec::new();
     for record in records {
-        for step in &record.plan().steps {
+        let plans = std::iter::once(&record.started().plan).chain(record.changes().into_iter().map(|c| &c.plan));
+        for step in plans.flat_map(|plan| &plan.steps) {
             for check in step.checks.iter().filter(|c| c.kind != CheckKind::Wait) {
                 if seen.insert((step.id.clone(), check.id.clone()), ()).is_none() {
                     out.extend(compared(records, &step.id, &check.id, &check.prompt));
@@ -143,7 +149,10 @@ fn checks(records: &[&Record]) -> Vec<Compared> {
 }
 
 fn compared(records: &[&Record], step: &str, check: &str, prompt: &str) -> Option<Compared> {
-    let kept: Vec<(&Record, Kept<'_>)> = records.iter().filter_map(|r| Some((*r, r.reading(step, check)?))).collect();
+    let latest = records.iter().filter_map(|r| Some((*r, r.latest(step, check)?)));
+    let (standing, gone): (Vec<_>, Vec<_>) = latest.partition(|(_, (_, stands))| *stands);
+    let kept: Vec<(&Record, Kept<'_>)> = standing.into_iter().map(|(r, (k, _))| (r, k)).collect();
+    let disturbed = gone.iter().map(|(r, _)| r.started().serial.clone()).collect();
     let (_, first) = kept.first()?;
     let limits = |k: &Kept<'_>| (k.reading.lower.clone(), k.reading.upper.clone(), k.reading.unit.clone());
     let limits_differ = kept.iter().any(|(_, k)| limits(k) != limits(first));
@@ -164,6 +173,7 @@ fn compared(records: &[&Record], step: &str, check: &str, prompt: &str) -> Optio
         upper,
         limits_differ,
         values,
+        disturbed,
         mean,
         range,
         drift: drift(&of_builds),
@@ -175,10 +185,11 @@ fn value(record: &Record, kept: &Kept<'_>) -> BuildValue {
     BuildValue {
         build: record.build.clone(),
         serial: record.started().serial.clone(),
+        round: kept.reading.round,
         value: kept.reading.values.join(" "),
         numbers: numbers(&kept.reading.values),
         verdict: kept.reading.verdict,
-        accepted: kept.reading.verdict.open() && kept.disposition.is_some_and(|(d, _)| d.kind.accepts()),
+        accepted: kept.accepted(),
     }
 }
 

@@ -7,7 +7,8 @@ use crate::procedure::plan::{Check, Derive, Step, Take};
 use super::enter::{Entry, EntryError};
 use super::event::Body;
 use super::judge::{self, Judged, Taking};
-use super::record::{Kept, Record};
+use super::kept::Kept;
+use super::record::Record;
 use super::session::Session;
 use super::state::BuildState;
 

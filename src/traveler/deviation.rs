@@ -3,7 +3,8 @@
 use crate::procedure::plan::{Check, CheckKind};
 
 use super::event::Verdict;
-use super::record::{Kept, Record};
+use super::kept::Kept;
+use super::record::Record;
 
 impl Record {
     /// The reading of a check that an answer is about: the one in force, or an earlier one outside that stays open.

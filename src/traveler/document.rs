@@ -70,6 +70,8 @@ struct Opening {
     program: String,
     serial: String,
     practice: bool,
+    #[serde(default)]
+    alone: Option<String>,
     spec_name: String,
     spec: String,
 }
@@ -87,6 +89,7 @@ fn started(text: &str) -> Result<Started, serde_yaml::Error> {
             program: o.program,
             serial: o.serial,
             practice: o.practice,
+            alone: o.alone,
             spec_name: o.spec_name,
             spec: o.spec,
             plan,
@@ -101,17 +104,17 @@ static PLANS: LazyLock<Mutex<BTreeMap<String, Arc<Plan>>>> = LazyLock::new(Mutex
 /// So many are kept; one has some hundred kilobytes.
 const MOST_PLANS: usize = 16;
 
-fn plan_of(text: &str) -> Result<Plan, serde_yaml::Error> {
+fn plan_of(text: &str) -> Result<Arc<Plan>, serde_yaml::Error> {
     let known = PLANS.lock().ok().and_then(|plans| plans.get(text).cloned());
     if let Some(plan) = known {
-        return Ok((*plan).clone());
+        return Ok(plan);
     }
-    let plan: Plan = serde_yaml::from_str(text)?;
+    let plan: Arc<Plan> = Arc::new(serde_yaml::from_str(text)?);
     if let Ok(mut plans) = PLANS.lock() {
         if plans.len() >= MOST_PLANS {
             plans.clear();
         }
-        plans.insert(text.to_owned(), Arc::new(plan.clone()));
+        plans.insert(text.to_owned(), Arc::clone(&plan));
     }
     Ok(plan)
 }

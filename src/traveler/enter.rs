@@ -34,6 +34,8 @@ pub struct Entry {
     pub disposition: Option<Disposition>,
     /// From paper.
     pub paper: Option<Paper>,
+    /// Who read the value back: not the one who took it.
+    pub witness: Option<String>,
     /// A wait ended early: role and reason.
     pub end_early: Option<EndedEarly>,
     /// Bare numbers take the unit of the check.
@@ -129,6 +131,7 @@ impl Session {
         }
         let corrects = self.correction(&step, &check, entry)?;
         paper_fits(entry)?;
+        witness_fits(entry)?;
         let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
         let doubt = plausible::of_entry(self.record(), &check, &entry.values);
@@ -289,6 +292,7 @@ impl Session {
             corrects,
             disposition: entry.disposition.clone(),
             paper: entry.paper.clone(),
+            witness: entry.witness.clone(),
             ended_early: entry.end_early.clone().filter(|_| check.kind == CheckKind::Wait),
             wanted: check.wanted.clone(),
             doubt: None,
@@ -327,6 +331,23 @@ fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
     initials_fit(&paper.measured_by)?;
     if paper.at.trim().is_empty() {
         return Err(refused("an entry from paper needs the time that stands on the paper"));
+    }
+    Ok(())
+}
+
+/// A value is read back by somebody who did not take it.
+fn witness_fits(entry: &Entry) -> Result<(), EntryError> {
+    let Some(witness) = &entry.witness else {
+        return Ok(());
+    };
+    initials_fit(witness)?;
+    // A caliper that types into the question must not become a witness.
+    if witness.starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(refused(format!("\"{witness}\" is no initials of a witness; they begin with a letter")));
+    }
+    let measured = entry.paper.as_ref().map(|p| p.measured_by.as_str());
+    if *witness == entry.by || measured == Some(witness) {
+        return Err(refused(format!("{witness} took the reading, so somebody else reads it back")));
     }
     Ok(())
 }

@@ -83,7 +83,7 @@ fn a_gauge_is_held_against_the_measured_size_of_its_hole() {
         retired: false,
         faulty: None,
     };
-    Register::change(home.path(), |r| r.add(coarse)).unwrap();
+    Store::locate(Some(home.path())).unwrap().change_register(|r| r.add(coarse)).unwrap();
     s.enter(&Entry { instrument: Some("CAL-1".into()), ..right(&["24.66 mm", "24.67 mm"]) }).unwrap();
     s.dispose("inspect-disc", "bore", accept(), "mh").unwrap();
     assert_eq!(s.enter(&entry("ream-disc", "plug", &["go=yes no-go=no"], "ak")).unwrap().verdict, Verdict::Within);
@@ -134,7 +134,8 @@ fn a_value_that_stays_is_not_answered_by_a_better_one() {
     assert_eq!(better.verdict, Verdict::Within);
     assert!(better.message.contains("entry 2 outside its limits still waits for a decision"), "{}", better.message);
     assert_eq!(s.record().check_state(&step, &check), CheckState::Open);
-    let page = report::markdown(&report::review(s.record(), &Register::default(), &report::Filter::default()));
+    let beside = report::Beside { register: &Register::default(), signatures: None };
+    let page = report::markdown(&report::review(s.record(), &beside, &report::Filter::default()));
     assert!(page.contains("**OPEN**"), "{page}");
     let own = s.dispose("inspect-disc", "holes", accept(), "ak").unwrap_err().to_string();
     assert!(own.contains("\"ak\" does not stand under the role"), "{own}");

@@ -1,5 +1,7 @@
 //! Events of the record, as they are written.
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
@@ -79,12 +81,15 @@ pub struct Started {
     pub serial: String,
     /// A practice build, no real module.
     pub practice: bool,
+    /// Declared to be one person's build: why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub alone: Option<String>,
     /// File or built-in name of the spec.
     pub spec_name: String,
     /// The spec's text.
     pub spec: String,
-    /// The rendered plan.
-    pub plan: Plan,
+    /// The rendered plan; shared, since builds of one module in one setup have the same.
+    pub plan: Arc<Plan>,
 }
 
 /// Verdict words of the record.
@@ -163,6 +168,9 @@ pub struct Reading {
     /// Taken from paper.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<Paper>,
+    /// Who read the value back before it was saved, by their own initials.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub witness: Option<String>,
     /// A wait ended early: role and reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ended_early: Option<EndedEarly>,
@@ -310,6 +318,12 @@ pub struct Released {
     /// Remote: by which channel, and who took it down.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub remote: Option<Remote>,
+    /// Released by who did the work, as the declared one-person build allows.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub alone: bool,
+    /// Said with it: nobody else is present.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub nobody_else: bool,
 }
 
 /// A release from afar.

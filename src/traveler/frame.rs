@@ -49,7 +49,7 @@ pub fn cut(file: &[u8]) -> Frames {
 /// The hash of a complete `hash:` line. A converted line end still ends the frame, so that it is told as altered and
 /// not taken for a torn tail.
 fn stated_hash(line: &[u8]) -> Option<String> {
-    let text = std::str::from_utf8(line).ok()?.strip_prefix("hash: ")?.strip_suffix('\n')?;
+    let text = std::str::from_utf8(line.strip_prefix(b"hash: ")?).ok()?.strip_suffix('\n')?;
     let text = text.strip_suffix('\r').unwrap_or(text);
     let is_hex = text.len() == 64 && text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
     is_hex.then(|| text.to_owned())
@@ -60,7 +60,7 @@ fn stated_hash(line: &[u8]) -> Option<String> {
 pub enum Fault {
     /// Bytes do not match the hash.
     #[error("its bytes do not match its hash{0}")]
-    Hash(&'static str),
+    Hash(String),
     /// Wrong number.
     #[error("it calls itself event {0}")]
     Number(String),
@@ -86,14 +86,10 @@ pub fn prove(file: &[u8], frame: &Frame, n: u64, before: &str) -> Result<(), Fau
     }
     let hashed = &file[frame.hashed.clone()];
     if sha256_hex(hashed) != frame.hash {
-        let returns = hashed.windows(2).any(|w| w == b"\r\n");
-        return Err(Fault::Hash(if returns {
-            "; its line ends were converted, most likely by a copy or by version control"
-        } else {
-            ""
-        }));
+        return Err(Fault::Hash(likely(file, &frame.hashed)));
     }
     let text = std::str::from_utf8(hashed).map_err(|e| Fault::Content(e.to_string()))?;
+    formed(text, n)?;
     let field = |name: &str| text.lines().find_map(|l| l.strip_prefix(name)).unwrap_or_default().trim().to_owned();
     if field("event:") != n.to_string() {
         return Err(Fault::Number(field("event:")));
@@ -102,6 +98,44 @@ pub fn prove(file: &[u8], frame: &Frame, n: u64, before: &str) -> Result<(), Fau
         return Err(Fault::Before);
     }
     Ok(())
+}
+
+/// Lines that could be taken for a frame's edge, or hide words from a reader of YAML.
+fn is_edge(line: &str) -> bool {
+    ["---", "...", "#", "hash:"].iter().any(|e| line.starts_with(e))
+}
+
+/// An event is one document from its `---` on; only the first has comments, and only before it. Whoever makes a chain of
+/// his own cannot hide words between the events.
+fn formed(text: &str, n: u64) -> Result<(), Fault> {
+    let mut lines = text.lines();
+    let before = lines.by_ref().take_while(|l| *l != "---").filter(|l| n > 1 || !l.starts_with('#')).count();
+    let inside = lines.filter(|l| is_edge(l)).count();
+    if before + inside == 0 {
+        Ok(())
+    } else {
+        Err(Fault::Content("it holds lines that the program never writes, outside its document".into()))
+    }
+}
+
+/// What most likely happened to bytes that are not as they were written, and what to do; nothing where they do not tell.
+fn likely(file: &[u8], hashed: &Range<usize>) -> String {
+    let bytes = &file[hashed.clone()];
+    let mut at = hashed.start;
+    for line in bytes.split_inclusive(|b| *b == b'\n') {
+        // No line of an event begins so: the program writes none.
+        if [&b"<<<<<<< "[..], b"=======", b">>>>>>> "].iter().any(|mark| line.starts_with(mark)) {
+            let number = 1 + file[..at].iter().filter(|b| **b == b'\n').count();
+            return format!(
+                "; line {number} of the file is a mark of a merge: version control put two copies into one. Take each copy out as it was, and set them side by side with \"runtrue verify\" and --against"
+            );
+        }
+        at += line.len();
+    }
+    if bytes.windows(2).any(|w| w == b"\r\n") {
+        return "; its line ends were converted, most likely by a copy or by version control; take the copy from before that".into();
+    }
+    String::new()
 }
 
 /// A payload that the record could not be read back from.
@@ -121,8 +155,7 @@ pub enum Unsafe {
 /// [`Unsafe`] where a line of the body begins in column 1 with `---`, `...`, `#` or `hash:`, or the event would be
 /// larger than [`prove`] accepts.
 pub fn build(front: &str, body: &str) -> Result<(Vec<u8>, String), Unsafe> {
-    let edge = |l: &str| ["---", "...", "#", "hash:"].iter().any(|e| l.starts_with(e));
-    if let Some(line) = body.lines().position(edge) {
+    if let Some(line) = body.lines().position(is_edge) {
         return Err(Unsafe::Edge(line + 1));
     }
     let mut text = format!("{front}---\n{body}");
@@ -221,6 +254,44 @@ mod tests {
         assert_eq!((cut.frames.len(), cut.tail.len()), (2, 0));
         let fault = prove(text.as_bytes(), &cut.frames[0], 1, "none").unwrap_err();
         assert!(fault.to_string().contains("line ends"), "{fault}");
+    }
+
+    #[test]
+    fn words_hidden_outside_a_document_are_told_although_every_hash_is_right() {
+        let chained = |texts: [&str; 2]| {
+            let mut out = Vec::new();
+            for text in texts {
+                out.extend(format!("{text}hash: {}\n", sha256_hex(text.as_bytes())).into_bytes());
+            }
+            out
+        };
+        let first = "# a comment\n---\nevent: 1\nbefore: none\n";
+        let second = format!("event: 2\nbefore: {}\nnote: x\n", sha256_hex(first.as_bytes()));
+        let good = chained([first, &format!("---\n{second}")]);
+        assert_eq!(whole(&good), (2, 0, true));
+        for hidden in [
+            format!("# words\n---\n{second}"),
+            format!("\n---\n{second}"),
+            format!("---\n{second}# words\n"),
+            second.clone(),
+        ] {
+            assert_eq!(whole(&chained([first, &hidden])), (1, 0, false), "{hidden}");
+        }
+        assert_eq!(whole(&chained(["words\n---\nevent: 1\nbefore: none\n", &second])), (0, 0, false));
+    }
+
+    #[test]
+    fn marks_of_a_merge_are_named_with_their_line() {
+        let all = String::from_utf8(file(3)).unwrap();
+        let third = all.rfind("---\n").unwrap();
+        let (head, ours) = all.split_at(third);
+        let ours = ours.strip_prefix("---\n").unwrap();
+        let theirs = ours.replace("x3", "y3");
+        let merged = format!("{head}---\n<<<<<<< HEAD\n{ours}=======\n{theirs}>>>>>>> other\n");
+        let cut = cut(merged.as_bytes());
+        let fault = prove(merged.as_bytes(), &cut.frames[2], 3, &cut.frames[1].hash).unwrap_err().to_string();
+        let line = 1 + merged.lines().position(|l| l.starts_with("<<<<<<<")).unwrap();
+        assert!(fault.contains(&format!("line {line} of the file")) && fault.contains("--against"), "{fault}");
     }
 
     #[test]

@@ -1,19 +1,11 @@
 //! The register of measuring instruments.
 
-use std::io::Write;
-use std::path::Path;
-
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
-use tempfile::NamedTempFile;
 
 use crate::quantity::{Amount, Kind, Unit};
 
-use super::lock::{self, Denied};
-use super::machine::{Machine, ThisMachine};
 use super::store::StoreError;
-
-const FILE: &str = "instruments.yaml";
 
 /// What instruments of the bench measure.
 const KINDS: [Kind; 10] = [
@@ -148,54 +140,26 @@ pub enum RegisterError {
     /// The entry cannot be.
     #[error("{0}")]
     Entry(String),
-    /// The file system said no.
+    /// The file system said no: what happened and where, what the register holds now, what to do.
+    #[error("{what}; {kept}; {todo}")]
+    Trouble {
+        /// What happened, and at which file.
+        what: String,
+        /// What the register holds now.
+        kept: String,
+        /// What to do now.
+        todo: String,
+    },
+    /// What is entered beside it cannot be.
     #[error(transparent)]
     Store(#[from] StoreError),
 }
 
 impl Register {
-    /// Reads the register of a home folder; none is an empty one.
-    ///
-    /// # Errors
-    /// [`RegisterError::Unreadable`].
-    pub fn load(home: &Path) -> Result<Self, RegisterError> {
-        let path = home.join(FILE);
-        let unreadable = |why: String| RegisterError::Unreadable { path: path.display().to_string(), why };
-        match std::fs::read_to_string(&path) {
-            Ok(text) => serde_yaml::from_str(&text).map_err(|e| unreadable(e.to_string())),
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(Self::default()),
-            Err(e) => Err(unreadable(e.to_string())),
-        }
-    }
-
     /// The instrument of that id.
     #[must_use]
     pub fn find(&self, id: &str) -> Option<&Instrument> {
         self.instruments.iter().find(|i| i.id == id)
-    }
-
-    /// Changes the register of a home folder: read, changed and written under one lock, so that of two programs that do
-    /// so at once neither loses what the other wrote.
-    ///
-    /// # Errors
-    /// [`RegisterError`]; nothing is written then.
-    pub fn change(
-        home: &Path,
-        change: impl FnOnce(&mut Self) -> Result<(), RegisterError>,
-    ) -> Result<Self, RegisterError> {
-        std::fs::create_dir_all(home).map_err(|e| StoreError::io(home, e))?;
-        let path = home.join("instruments.lock");
-        let _lock = lock::wait_for(&path).map_err(|denied| match denied {
-            Denied::CannotOpen(e) | Denied::CannotLock(e) => RegisterError::Entry(format!(
-                "the register cannot be locked ({}: {e}); nothing was changed",
-                path.display()
-            )),
-            Denied::Held(who) => RegisterError::Entry(format!("the register is open in another program ({who})")),
-        })?;
-        let mut register = Self::load(home)?;
-        change(&mut register)?;
-        register.save(home)?;
-        Ok(register)
     }
 
     /// Adds an instrument.
@@ -260,27 +224,14 @@ impl Register {
         found.uncertainty = uncertainty.or_else(|| found.uncertainty.take());
         Ok(())
     }
-
-    /// Writes the register: a new file, synced, then in the old one's place.
-    ///
-    /// # Errors
-    /// [`RegisterError`].
-    pub(super) fn save(&self, home: &Path) -> Result<(), RegisterError> {
-        let io = |e: std::io::Error| RegisterError::Store(StoreError::io(home, e));
-        std::fs::create_dir_all(home).map_err(io)?;
-        let text = serde_yaml::to_string(self).map_err(|e| RegisterError::Entry(e.to_string()))?;
-        let mut file = NamedTempFile::new_in(home).map_err(io)?;
-        file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(io)?;
-        file.persist(home.join(FILE)).map_err(|e| io(e.error))?;
-        ThisMachine.sync_folder(home).map_err(io)
-    }
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
+    use super::super::store::Store;
     use super::*;
 
-    fn gauge(id: &str) -> Instrument {
+    pub(in crate::traveler) fn gauge(id: &str) -> Instrument {
         Instrument {
             id: id.into(),
             kind: "bore gauge".into(),
@@ -296,11 +247,10 @@ mod tests {
     #[test]
     fn a_register_is_kept_and_found_again() {
         let home = tempfile::tempdir().unwrap();
-        let mut register = Register::load(home.path()).unwrap();
-        register.add(gauge("BG-1")).unwrap();
-        assert!(register.add(gauge("BG-1")).is_err());
-        register.retire("BG-1").unwrap();
-        register.save(home.path()).unwrap();
+        let store = Store::locate(Some(home.path())).unwrap();
+        store.change_register(|r| r.add(gauge("BG-1"))).unwrap();
+        assert!(store.change_register(|r| r.add(gauge("BG-1"))).is_err());
+        store.change_register(|r| r.retire("BG-1")).unwrap();
         assert!(Register::load(home.path()).unwrap().find("BG-1").unwrap().retired);
     }
 
@@ -332,15 +282,15 @@ mod tests {
     #[test]
     fn what_two_programs_add_at_once_is_kept() {
         let home = tempfile::tempdir().unwrap();
-        let path = home.path();
+        let store = &Store::locate(Some(home.path())).unwrap();
         std::thread::scope(|all| {
             for n in 0..8 {
-                all.spawn(move || Register::change(path, |r| r.add(gauge(&format!("BG-{n}")))).unwrap());
+                all.spawn(move || store.change_register(|r| r.add(gauge(&format!("BG-{n}")))).unwrap());
             }
         });
-        assert_eq!(Register::load(path).unwrap().instruments.len(), 8);
-        assert!(Register::change(path, |r| r.add(gauge("BG-1"))).is_err());
-        assert_eq!(Register::load(path).unwrap().instruments.len(), 8);
+        assert_eq!(Register::load(home.path()).unwrap().instruments.len(), 8);
+        assert!(store.change_register(|r| r.add(gauge("BG-1"))).is_err());
+        assert_eq!(Register::load(home.path()).unwrap().instruments.len(), 8);
     }
 
     #[test]

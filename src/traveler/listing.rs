@@ -1,30 +1,52 @@
-//! The list of builds. Of thousands, only those that changed since the last time are read in full.
-//!
-//! What is remembered lies in the platform's cache folder and may be deleted at any time. It is believed only for a file
-//! that has the same length, time of change and last hash as then, and never by `verify`.
+//! The list of builds. Of thousands, only those that changed since the last time are read, on every core; a closed record
+//! may be listed from its two ends, which is said.
 
 use std::collections::BTreeMap;
-use std::fs::{self, File};
-use std::io::{Read, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+use std::fs;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::UNIX_EPOCH;
 
-use directories::ProjectDirs;
 use serde::{Deserialize, Serialize};
-use tempfile::NamedTempFile;
-
-use crate::module::sha256_hex;
 
 use super::copies::{Relation, relation};
+use super::ends::{by_ends, origin};
+use super::progress::Progress;
 use super::record::Record;
+use super::remembered::{Known, Remembered, stamp};
 use super::state::BuildState;
 use super::store::{FILE, Store, StoreError};
 
-/// From so many builds on it is worth remembering.
+/// From so many builds on it is worth remembering the list, and showing how far it is.
 const WORTH: usize = 64;
 
 /// Copies of one build that are compared with each other; more are only counted.
 const MOST_COMPARED: usize = 8;
+
+/// From so many milliseconds on a record is told as slow to read.
+const SLOW_MS: u64 = 500;
+
+/// How much of a record was read for its line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Checked {
+    /// Every entry, with its hash.
+    #[default]
+    Whole,
+    /// Only the two ends of a closed record: what lies between is not verified.
+    Ends,
+}
+
+impl Checked {
+    /// The word for programs.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Whole => "whole",
+            Self::Ends => "ends",
+        }
+    }
+}
 
 /// One line of the list of builds.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -55,122 +77,138 @@ pub struct Listing {
     pub problem: Option<String>,
     /// How long the record took to be read the last time, in milliseconds.
     pub read_ms: u64,
-    /// Hash of the first event: two folders with the same one hold copies of one build.
-    pub first_hash: String,
+    /// Its size in bytes.
+    pub bytes: u64,
+    /// How much of it was read.
+    pub checked: Checked,
+    /// The line is from an earlier look: only length, time of change and last hash of the file were looked at now.
+    #[serde(skip)]
+    pub remembered: bool,
+    /// Hash of its first bytes: two folders with the same one hold copies of one build.
+    pub origin: String,
     /// Other folders that hold a copy of this build, and how they stand to it.
+    #[serde(skip)]
     pub copies: Vec<String>,
 }
 
-/// What tells whether a file is the one that was read.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-struct Stamp {
-    bytes: u64,
-    changed_ns: u128,
-    end: String,
+impl Listing {
+    /// True for a record that takes long to read.
+    #[must_use]
+    pub const fn slow(&self) -> bool {
+        self.read_ms >= SLOW_MS
+    }
 }
 
-#[derive(Debug, Clone, Serialize, Deserialize)]
-struct Known {
-    stamp: Stamp,
-    listing: Listing,
+/// A setup in a few words.
+pub(super) fn setup_words(setup: &BTreeMap<String, String>) -> String {
+    setup.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ")
 }
 
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-struct Cache {
-    /// Another version may list otherwise.
-    program: String,
-    builds: BTreeMap<String, Known>,
-}
-
-/// Where the list of a folder is remembered: `$RUNTRUE_CACHE`, else the platform's cache folder.
-pub(super) fn cache_file(root: &Path) -> Option<PathBuf> {
-    let named = std::env::var_os("RUNTRUE_CACHE").filter(|d| !d.is_empty()).map(PathBuf::from);
-    let folder = named.or_else(|| Some(ProjectDirs::from("", "", "runtrue")?.cache_dir().to_owned()))?;
-    let of = sha256_hex(root.as_os_str().as_encoded_bytes());
-    Some(folder.join(format!("builds-{}.json", &of[..16])))
-}
+/// Name, length and time of change of each record: what tells whether a list of builds is still true.
+pub type Marks = Vec<(String, u64, u128)>;
 
 impl Store {
-    /// Every build with its state. Never writes into the records.
+    /// The marks of every record, without reading one. Empty where the folder cannot be read; the list says why.
+    #[must_use]
+    pub fn marks(&self) -> Marks {
+        let mark = |name: String| {
+            let about = fs::metadata(self.folder(&name).join(FILE)).ok();
+            let changed = about.as_ref().and_then(|m| m.modified().ok()?.duration_since(UNIX_EPOCH).ok());
+            (name, about.map_or(0, |m| m.len()), changed.map_or(0, |d| d.as_nanos()))
+        };
+        self.names().unwrap_or_default().into_iter().map(mark).collect()
+    }
+
+    /// Every build with its state, each record read whole unless it is remembered. Never writes into the records.
     ///
     /// # Errors
     /// [`StoreError`] where the folder of the builds cannot be read; a single record that cannot be read is a line of the
     /// list that says so.
     pub fn list(&self) -> Result<Vec<Listing>, StoreError> {
+        self.list_to(Checked::Whole, &Progress::default())
+    }
+
+    /// The list, read at least so far; `progress` tells others how far it is, and stops it.
+    ///
+    /// # Errors
+    /// As [`Store::list`].
+    pub fn list_to(&self, depth: Checked, progress: &Progress) -> Result<Vec<Listing>, StoreError> {
         let names = self.names()?;
-        let remembered = if names.len() < WORTH { Cache::default() } else { self.remembered() };
-        let known = self.known_of(&names, &remembered);
-        if names.len() >= WORTH {
-            self.remember(&remembered, &known);
+        progress.begin(names.len());
+        let many = names.len() >= WORTH;
+        let remembered = if many { Remembered::load(self.cache.as_ref()) } else { Remembered::default() };
+        let known = self.known_of(&names, &remembered, depth, progress);
+        if many && !progress.stopped() {
+            remembered.keep(self.cache.as_ref(), &known);
         }
         let mut list: Vec<Listing> = known.into_iter().map(|k| k.listing).collect();
         self.name_copies(&mut list);
         Ok(list)
     }
 
-    /// Reads what is not remembered, on every core.
-    fn known_of(&self, names: &[String], remembered: &Cache) -> Vec<Known> {
-        let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        let part = names.len().div_ceil(cores).max(1);
-        std::thread::scope(|all| {
-            let parts: Vec<_> = names
-                .chunks(part)
-                .map(|names| all.spawn(|| names.iter().map(|n| self.known_one(n, remembered)).collect::<Vec<_>>()))
-                .collect();
-            let joined = parts.into_iter().zip(names.chunks(part)).map(|(p, names)| {
-                // A part that came to nothing is read once more, so that no build is left out.
-                p.join().unwrap_or_else(|_| names.iter().map(|n| self.known_one(n, remembered)).collect())
-            });
-            joined.flatten().collect()
-        })
+    /// True where the list is long enough that it is read beside other work.
+    #[must_use]
+    pub fn has_many(&self) -> bool {
+        self.names().is_ok_and(|names| names.len() >= WORTH)
     }
 
-    fn known_one(&self, build: &str, remembered: &Cache) -> Known {
+    /// Reads what is not remembered. Each worker takes the next build, so that a slow one holds up no other.
+    fn known_of(&self, names: &[String], remembered: &Remembered, depth: Checked, progress: &Progress) -> Vec<Known> {
+        // Reading waits for the disk as much as for the processor.
+        let workers = std::thread::available_parallelism().map_or(2, |n| n.get() * 2).min(names.len().max(1));
+        let next = AtomicUsize::new(0);
+        let found = Mutex::new(BTreeMap::new());
+        let work = || {
+            while let Some((at, name)) =
+                Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|n| Some((n, names.get(n)?)))
+                && !progress.stopped()
+            {
+                let known = progress.take(name, || self.known_one(name, remembered, depth));
+                if let Ok(mut found) = found.lock() {
+                    found.insert(at, known);
+                }
+            }
+        };
+        std::thread::scope(|all| {
+            for _ in 0..workers {
+                all.spawn(work);
+            }
+        });
+        found.into_inner().unwrap_or_default().into_values().collect()
+    }
+
+    fn known_one(&self, build: &str, remembered: &Remembered, depth: Checked) -> Known {
         let path = self.folder(build).join(FILE);
         let stamp = stamp(&path);
-        match (remembered.builds.get(build), &stamp) {
-            (Some(known), Ok(stamp)) if known.stamp == *stamp => known.clone(),
-            _ => Known { stamp: stamp.unwrap_or(Stamp::none()), listing: self.listing(build) },
+        let known = stamp.as_ref().ok().and_then(|s| remembered.of(build, s));
+        if let Some(known) = known.filter(|k| depth == Checked::Ends || k.listing.checked == Checked::Whole) {
+            let mut known = known.clone();
+            known.listing.remembered = true;
+            return known;
         }
+        let ends = (depth == Checked::Ends).then(|| by_ends(build, &path)).flatten();
+        Known { stamp: stamp.unwrap_or_default(), listing: ends.unwrap_or_else(|| self.listing(build)) }
     }
 
     fn listing(&self, build: &str) -> Listing {
         let begun = std::time::Instant::now();
-        let listing = match self.read(build) {
-            Ok(record) => of_record(build, &record),
-            Err(error) => Listing { build: build.to_owned(), problem: Some(error.to_string()), ..Listing::default() },
-        };
-        Listing { read_ms: u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX), ..listing }
-    }
-
-    fn remembered(&self) -> Cache {
-        let text = self.cache.as_ref().and_then(|f| fs::read(f).ok()).unwrap_or_default();
-        let cache: Cache = serde_json::from_slice(&text).unwrap_or_default();
-        if cache.program == program() { cache } else { Cache::default() }
-    }
-
-    /// Keeps the list for the next time. Where that is not possible, the next time is slower and nothing else.
-    fn remember(&self, before: &Cache, known: &[Known]) {
-        let same = before.builds.len() == known.len()
-            && known.iter().all(|k| before.builds.get(&k.listing.build).is_some_and(|b| b.stamp == k.stamp));
-        let Some((file, folder)) = self.cache.as_ref().and_then(|f| Some((f, f.parent()?))).filter(|_| !same) else {
-            return;
-        };
-        let builds = known.iter().map(|k| (k.listing.build.clone(), k.clone())).collect();
-        let cache = Cache { program: program(), builds };
-        let written = fs::create_dir_all(folder).and_then(|()| {
-            let mut new = NamedTempFile::new_in(folder)?;
-            new.write_all(&serde_json::to_vec(&cache)?)?;
-            new.persist(file).map_err(|e| e.error)
+        let read = self.bytes_of(build).and_then(|(name, bytes)| {
+            let record = Record::read(&name, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))?;
+            Ok(Listing { origin: origin(&bytes), bytes: bytes.len() as u64, ..of_record(build, &record) })
         });
-        let _ = written;
+        let listing = read.unwrap_or_else(|error| Listing {
+            build: build.to_owned(),
+            problem: Some(error.to_string()),
+            ..Listing::default()
+        });
+        Listing { read_ms: u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX), ..listing }
     }
 
     /// Names copies of one build to each other, and how they stand: the same, ahead, behind, or gone different ways.
     fn name_copies(&self, list: &mut [Listing]) {
         let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-        for (k, listing) in list.iter().enumerate().filter(|(_, l)| !l.first_hash.is_empty()) {
-            groups.entry(listing.first_hash.clone()).or_default().push(k);
+        for (k, listing) in list.iter().enumerate().filter(|(_, l)| !l.origin.is_empty()) {
+            groups.entry(listing.origin.clone()).or_default().push(k);
         }
         for group in groups.into_values().filter(|g| g.len() > 1) {
             if group.len() > MOST_COMPARED {
@@ -200,46 +238,19 @@ fn copy_words(other: &str, relation: Relation) -> String {
         Relation::Diverged(n) => {
             format!("DIVERGED from {other} after entry {n}; \"runtrue verify\" with --against shows both")
         }
-        Relation::Unrelated => format!("another build than {other}"),
+        Relation::Unrelated => format!("begins as {other} does, and its start was altered"),
     }
-}
-
-fn program() -> String {
-    format!("runtrue {} list 1", env!("CARGO_PKG_VERSION"))
-}
-
-impl Stamp {
-    const fn none() -> Self {
-        Self { bytes: 0, changed_ns: 0, end: String::new() }
-    }
-}
-
-/// Length, time of change, and the last hash, read from the end of the file.
-fn stamp(path: &Path) -> std::io::Result<Stamp> {
-    const LAST_LINE: u64 = "hash: \n".len() as u64 + 64;
-    let mut file = File::open(path)?;
-    let about = file.metadata()?;
-    let changed = about.modified()?.duration_since(UNIX_EPOCH).unwrap_or_default();
-    file.seek(SeekFrom::Start(about.len().saturating_sub(LAST_LINE)))?;
-    let mut end = Vec::new();
-    file.read_to_end(&mut end)?;
-    Ok(Stamp {
-        bytes: about.len(),
-        changed_ns: changed.as_nanos(),
-        end: String::from_utf8_lossy(&end).trim().to_owned(),
-    })
 }
 
 fn of_record(build: &str, record: &Record) -> Listing {
     let plan = record.plan();
-    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     let problem = (!record.integrity.whole() || record.integrity.torn_tail > 0).then(|| record.integrity.words());
     Listing {
         build: build.to_owned(),
         module: plan.module.clone(),
         title: plan.title.clone(),
         serial: record.started().serial.clone(),
-        setup: setup.join(", "),
+        setup: setup_words(&plan.setup),
         state: Some(record.build_state()),
         last_at: record.events.last().map_or_else(String::new, |e| e.header.at.clone()),
         practice: record.started().practice,
@@ -247,7 +258,6 @@ fn of_record(build: &str, record: &Record) -> Listing {
         steps_total: plan.steps.len(),
         due: super::waits::running_waits(record),
         problem,
-        first_hash: record.events.first().map_or_else(String::new, |e| e.hash.clone()),
         ..Listing::default()
     }
 }

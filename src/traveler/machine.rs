@@ -43,7 +43,7 @@ pub trait Machine: fmt::Debug + Send + Sync {
     /// Removes a file.
     ///
     /// # Errors
-    /// What the file system says.
+    /// What the file system says; also where there is none.
     fn remove_file(&self, path: &Path) -> io::Result<()> {
         fs::remove_file(path)
     }
@@ -103,6 +103,22 @@ pub trait Machine: fmt::Debug + Send + Sync {
 pub struct ThisMachine;
 
 impl Machine for ThisMachine {}
+
+/// Puts bytes in the place of a file, or makes it: first whole and synced under the name `beside` in the same folder, then
+/// in its place, so that whoever reads it finds the old bytes or the new ones and never a part.
+///
+/// # Errors
+/// What the file system says; the file may then hold the old bytes or the new ones.
+pub fn replace(machine: &dyn Machine, beside: &Path, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    // One may be left by a program that was stopped.
+    match machine.remove_file(beside) {
+        Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+        _ => {}
+    }
+    write_new(machine, beside, bytes)?;
+    machine.rename(beside, path)?;
+    path.parent().map_or(Ok(()), |folder| machine.sync_folder(folder))
+}
 
 /// Writes a new file, its bytes on the disk when it returns.
 ///

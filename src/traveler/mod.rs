@@ -1,25 +1,33 @@
 //! The record of one build: events written one by one, state folded from them, nothing else stored.
 
 mod again;
+mod alone;
 mod answer;
 mod attach;
 #[cfg(test)]
 mod byte_tests;
+mod changing;
 mod compare;
 mod copies;
 mod derived;
 mod deviation;
 mod document;
 mod ending;
+mod ends;
 mod enter;
 #[cfg(test)]
 mod entry_tests;
 pub mod event;
 #[cfg(test)]
+mod failing;
+#[cfg(test)]
 mod fault_tests;
 mod frame;
+#[cfg(test)]
+pub(crate) mod hostile;
 pub mod instruments;
 mod judge;
+mod kept;
 mod kits;
 mod listing;
 mod lock;
@@ -30,8 +38,13 @@ mod parts;
 pub mod people;
 mod place;
 pub mod plausible;
+mod progress;
 mod proof;
 mod record;
+mod register;
+#[cfg(test)]
+mod register_fault_tests;
+mod remembered;
 pub mod report;
 pub mod rounds;
 #[cfg(test)]
@@ -49,19 +62,23 @@ mod waits;
 mod wanted;
 
 pub use again::Differs;
+pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
+pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};
+pub use kept::Kept;
 pub use kits::{Tick, Ticks};
-pub use listing::Listing;
+pub use listing::{Checked, Listing, Marks};
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};
 pub use place::{OpenJoint, fits, side};
-pub use record::{Kept, NoRecord, Record, code};
+pub use progress::Progress;
+pub use record::{NoRecord, Record, code};
 pub use session::{Session, time};
 pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};

@@ -4,34 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::procedure::plan::{Check, Plan, Step};
 
-use super::event::{Body, ClosedOut, Event, FORMAT, Reading, Released, Started, Verdict};
+use super::event::{Body, ClosedOut, Event, FORMAT, Released, Started, Verdict};
 use super::proof;
 use super::state::{BuildState, CheckState, Integrity, StepState};
-
-/// A reading in the record.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Kept<'a> {
-    /// Number of its event.
-    pub event: u64,
-    /// When.
-    pub at: &'a str,
-    /// Who.
-    pub by: &'a str,
-    /// The reading.
-    pub reading: &'a Reading,
-    /// A later reading stands in its place.
-    pub superseded: bool,
-    /// Disposition in force: with the reading or after it, and who gave it.
-    pub disposition: Option<(&'a super::event::Disposition, &'a str)>,
-}
-
-impl Kept<'_> {
-    /// True for who typed it and, from paper, who measured.
-    #[must_use]
-    pub fn made_by(&self, initials: &str) -> bool {
-        self.by == initials || self.reading.paper.as_ref().is_some_and(|p| p.measured_by == initials)
-    }
-}
 
 /// One build's record.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,26 +18,26 @@ pub struct Record {
     /// How whole the file is.
     pub integrity: Integrity,
     started: Started,
-    index: Index,
+    pub(super) index: Index,
 }
 
 /// Where what is asked for again and again stands in the list of events; follows from it and is never written.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-struct Index {
+pub(super) struct Index {
     /// Readings of a check in the round of work in hand, by step and check.
-    readings: Readings,
+    pub(super) readings: Readings,
     /// Readings of the rounds before it.
-    earlier: Vec<Readings>,
+    pub(super) earlier: Vec<Readings>,
     /// Events that began a round.
     begun: Vec<usize>,
     /// The last disposition of a reading, by the number of its event.
-    dispositions: BTreeMap<u64, usize>,
+    pub(super) dispositions: BTreeMap<u64, usize>,
     /// The release of a step in force; none where a reading came after it.
     releases: BTreeMap<String, Option<usize>>,
 }
 
 /// Events of the readings of each check, oldest first.
-type Readings = BTreeMap<(String, String), Vec<usize>>;
+pub(super) type Readings = BTreeMap<(String, String), Vec<usize>>;
 
 impl Index {
     fn add(&mut self, at: usize, event: &Event) {
@@ -159,46 +134,6 @@ impl Record {
         &self.index.begun
     }
 
-    /// All readings of a check, oldest first.
-    #[must_use]
-    pub fn readings(&self, step: &str, check: &str) -> Vec<Kept<'_>> {
-        let list = self.index.readings.get(&(step.to_owned(), check.to_owned()));
-        let list = list.map_or(&[][..], Vec::as_slice);
-        let last = list.last().copied();
-        list.iter().filter_map(|&at| self.kept(at, Some(at) != last)).collect()
-    }
-
-    /// The reading in force.
-    #[must_use]
-    pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
-        let key = (step.to_owned(), check.to_owned());
-        // A step that this round does not repeat keeps the reading of an earlier one.
-        let earlier =
-            || self.index.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
-        let list = self.index.readings.get(&key).or_else(earlier)?;
-        self.kept(*list.last()?, false)
-    }
-
-    fn kept(&self, at: usize, superseded: bool) -> Option<Kept<'_>> {
-        let event = self.events.get(at)?;
-        let Body::Reading(reading) = &event.body else {
-            return None;
-        };
-        let later = self.index.dispositions.get(&event.header.event).and_then(|at| match &self.events.get(*at)? {
-            Event { body: Body::Disposition(d), header, .. } => Some((&d.disposition, header.by.as_str())),
-            _ => None,
-        });
-        let own = reading.disposition.as_ref().map(|d| (d, event.header.by.as_str()));
-        Some(Kept {
-            event: event.header.event,
-            at: &event.header.at,
-            by: &event.header.by,
-            reading,
-            superseded,
-            disposition: later.or(own),
-        })
-    }
-
     /// Where the answer to a check stands.
     #[must_use]
     pub fn check_state(&self, step: &Step, check: &Check) -> CheckState {
@@ -233,15 +168,21 @@ impl Record {
     /// State of a step.
     #[must_use]
     pub fn step_state(&self, id: &str) -> StepState {
-        let Some(step) = self.step(id) else {
-            return StepState::ToDo;
-        };
+        self.step(id).map_or(StepState::ToDo, |step| self.state_of(step))
+    }
+
+    /// State of a step of the plan in hand.
+    fn state_of(&self, step: &Step) -> StepState {
         let states: Vec<CheckState> = step.checks.iter().map(|c| self.check_state(step, c)).collect();
         if states.contains(&CheckState::Stopped) {
             return StepState::Held;
         }
         if states.iter().all(|s| *s == CheckState::Answered) {
-            return if step.hold.is_none() || self.release(id).is_some() { StepState::Done } else { StepState::Held };
+            return if step.hold.is_none() || self.release(&step.id).is_some() {
+                StepState::Done
+            } else {
+                StepState::Held
+            };
         }
         // A value computed from a reading elsewhere is no work begun here.
         let mut entered = step.checks.iter().zip(&states).filter(|(c, _)| c.derive.is_none());
@@ -268,7 +209,7 @@ impl Record {
     #[must_use]
     pub fn open_steps(&self) -> Vec<&Step> {
         let states: BTreeMap<&str, StepState> =
-            self.plan().steps.iter().map(|s| (s.id.as_str(), self.step_state(&s.id))).collect();
+            self.plan().steps.iter().map(|s| (s.id.as_str(), self.state_of(s))).collect();
         let done = |id: &String| states.get(id.as_str()) == Some(&StepState::Done);
         self.plan()
             .steps
@@ -311,7 +252,7 @@ impl Record {
     /// How many steps are done.
     #[must_use]
     pub fn steps_done(&self) -> usize {
-        self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done).count()
+        self.plan().steps.iter().filter(|s| self.state_of(s) == StepState::Done).count()
     }
 
     /// Events that are stated to be earlier than the event before them: the clock was set back.
@@ -335,7 +276,7 @@ impl Record {
             return state;
         }
         let open = self.open_steps();
-        let all_held = !open.is_empty() && open.iter().all(|s| self.step_state(&s.id) == StepState::Held);
+        let all_held = !open.is_empty() && open.iter().all(|s| self.state_of(s) == StepState::Held);
         if all_held { BuildState::Held } else { BuildState::Open }
     }
 

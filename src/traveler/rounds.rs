@@ -1,6 +1,7 @@
 //! Rounds of work on one build: the first build, then each changeover, service, rework or substitution with its own plan.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
@@ -52,10 +53,13 @@ pub struct Changed {
     pub reason: String,
     /// Role of who began it, as the spec states it.
     pub role: String,
+    /// As received: field of the spec and its new value, where a part came otherwise.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub received: BTreeMap<String, String>,
     /// The spec's text from now on.
     pub spec: String,
     /// The rendered plan of this round.
-    pub plan: Plan,
+    pub plan: Arc<Plan>,
     /// Steps done before that do not stand any more.
     pub undone: Vec<Undone>,
     /// Readings no longer true.

@@ -108,6 +108,7 @@ pub(super) fn small() -> Start {
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     }
 }
 
@@ -134,7 +135,7 @@ fn accept(role: &str) -> Disposition {
 }
 
 fn release(step: &str, by: &str) -> Release {
-    Release { step: step.into(), by: by.into(), role: "design".into(), remote: None }
+    Release { step: step.into(), by: by.into(), role: "design".into(), ..Release::default() }
 }
 
 fn to_the_rods(s: &mut Session) {
@@ -325,7 +326,12 @@ fn an_instrument_of_another_kind_and_a_shifted_scale_are_met() {
         };
         register.add(new).unwrap();
     }
-    register.save(store.root()).unwrap();
+    store
+        .change_register(|r| {
+            *r = register;
+            Ok(())
+        })
+        .unwrap();
     to_the_hold(&mut s);
     s.release(&release("prove-slip", "mh")).unwrap();
     enter(&mut s, "guard-drum", "closed", &["yes"]);

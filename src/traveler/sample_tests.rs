@@ -12,7 +12,11 @@ use super::*;
 use crate::procedure::change::{Touched, Undone};
 use proptest::prelude::*;
 
-fn everything(home: &Path) -> Store {
+/// No register, no look at signatures.
+const BARE: report::Beside<'static> =
+    report::Beside { register: &Register { instruments: Vec::new() }, signatures: None };
+
+pub(super) fn everything(home: &Path) -> Store {
     let (store, mut s) = start(home);
     let gauge = Instrument {
         id: "BG-1".into(),
@@ -24,7 +28,7 @@ fn everything(home: &Path) -> Store {
         retired: false,
         faulty: None,
     };
-    Register::change(home, |r| r.add(gauge)).unwrap();
+    store.change_register(|r| r.add(gauge)).unwrap();
     let with =
         Entry { instrument: Some("BG-1".into()), ..entry("inspect-disc", "bore", &["24.60 mm", "0.9680 in"], "ak") };
     s.enter(&with).unwrap();
@@ -40,7 +44,13 @@ fn everything(home: &Path) -> Store {
     s.enter(&entry("tighten-rods-circular", "round", &["moved=2"], "ak")).unwrap();
     s.enter(&entry("tighten-rods-circular", "round", &["moved=0"], "ak")).unwrap();
     s.enter(&entry("prove-slip", "line", &["yes"], "ak")).unwrap();
-    let release = |remote| Release { step: "prove-slip".into(), by: "mh".into(), role: "design".into(), remote };
+    let release = |remote| Release {
+        step: "prove-slip".into(),
+        by: "mh".into(),
+        role: "design".into(),
+        remote,
+        ..Release::default()
+    };
     s.release(&release(Some(Remote { channel: "telephone".into(), taken_by: "jo".into() }))).unwrap();
     s.release(&release(None)).unwrap();
     s.note("prove-slip", "- a note\n--- over\n... lines", "ak").unwrap();
@@ -79,8 +89,9 @@ fn changed(record: &Record) -> Changed {
         kind: rounds::Kind::Rework,
         reason: "holes counted wrong".into(),
         role: "design".into(),
+        received: BTreeMap::from([("rods.friction".to_owned(), "0.10 to 0.16".to_owned())]),
         spec: record.spec().to_owned(),
-        plan,
+        plan: plan.into(),
         undone: vec![Undone { step: "inspect-disc".into(), by: None, because: "wrong".into() }],
         stale: vec![Touched { step: "inspect-disc".into(), check: "holes".into(), because: "wrong".into() }],
         rejudged: Vec::new(),
@@ -117,7 +128,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "a new kind of event belongs into this record and a new sample"
     );
     assert!(!record.events.iter().any(|e| e.body == Body::Unknown));
-    let page = report::markdown(&report::review(&record, &Register::default(), &report::Filter::default()));
+    let page = report::markdown(&report::review(&record, &BARE, &report::Filter::default()));
     for words in ["use-as-is by mh (design): one is spare", "Steps of round 1", "rework: holes counted wrong"] {
         assert!(page.contains(words), "{words} is missing in {page}");
     }
@@ -183,9 +194,9 @@ fn a_release_from_afar_is_confirmed_by_the_one_who_gave_it_and_by_nobody_else() 
         by: by.into(),
         role: "design".into(),
         remote: remote.then(|| Remote { channel: "telephone".into(), taken_by: "jo".into() }),
+        ..Release::default()
     };
-    let open =
-        |s: &Session| report::text(&report::review(s.record(), &Register::default(), &report::Filter::default()));
+    let open = |s: &Session| report::text(&report::review(s.record(), &BARE, &report::Filter::default()));
     s.release(&release("mh", true)).unwrap();
     assert_eq!(s.record().step_state("prove-slip"), StepState::Done, "work may go on");
     assert!(open(&s).contains("the release of prove-slip from afar"));

@@ -13,6 +13,7 @@ use super::frame;
 use super::lock::{self, Denied, Lock};
 use super::machine::{Machine, write_new};
 use super::record::Record;
+use super::remembered::plain;
 use super::store::{FILE, StoreError, Trouble};
 
 /// The first lines of every record.
@@ -186,7 +187,7 @@ impl Session {
         Ok(number)
     }
 
-    fn trouble(&self, what: String, todo: &str) -> Trouble {
+    pub(super) fn trouble(&self, what: String, todo: &str) -> Trouble {
         Trouble { build: self.record.build.clone(), what, last: self.record.events.len() as u64, todo: todo.to_owned() }
     }
 
@@ -283,11 +284,16 @@ fn set_start_aside(build: &str, folder: &Path, machine: &dyn Machine) -> Result<
     }
     let aside = folder.join(ASIDE);
     let to = free(&aside, "start", machine);
-    let moved = machine.make_folders(&aside).and_then(|()| machine.rename(&path, &to));
+    let moved = machine.make_folders(&aside).and_then(|()| {
+        machine.rename(&path, &to)?;
+        machine.sync_folder(&aside)?;
+        machine.sync_folder(folder)
+    });
     moved.map_err(|e| StoreError::io(&to, e))
 }
 
 fn read_for_writing(path: &Path) -> std::io::Result<(File, Vec<u8>)> {
+    plain(path)?;
     let mut file = OpenOptions::new().read(true).append(true).open(path)?;
     let mut bytes = Vec::new();
     file.read_to_end(&mut bytes)?;
@@ -319,7 +325,7 @@ fn locked(build: &str, folder: &Path, by: &str) -> Result<Lock, StoreError> {
     let path = folder.join("writer.lock");
     lock::take(&path, by).map_err(|denied| match denied {
         Denied::Held(who) => {
-            StoreError::Locked(format!("{build} is open in another program ({who}); close it there first"))
+            StoreError::Locked(format!("{build} is open in another program ({who}); nothing was written here; close it there first, or read it with \"runtrue review {build}\""))
         }
         Denied::CannotLock(e) => StoreError::ReadOnly {
             build: build.to_owned(),

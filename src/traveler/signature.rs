@@ -10,10 +10,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 use super::frame;
-use super::machine::{ThisMachine, write_new};
+use super::machine::replace;
 use super::record::Record;
 use super::state::BuildState;
-use super::store::{FILE, Store, StoreError};
+use super::store::{FILE, Store, StoreError, Trouble};
 
 /// What a signature is for (`ssh-keygen -n`): one made for something else does not count.
 pub const NAMESPACE: &str = "runtrue-record";
@@ -60,7 +60,8 @@ impl Store {
     pub fn sign(&self, build: &str, key: &Path) -> Result<PathBuf, SignError> {
         let record = self.read(build)?;
         let event = signable(&record)?;
-        let path = self.folder(build).join(FILE);
+        let folder = self.folder_of(build)?;
+        let path = folder.join(FILE);
         let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
         let end = end_of(&bytes, event).ok_or_else(|| SignError::NotReady(format!("{build} changed just now")))?;
         let signed = keygen(&["sign", "-n", NAMESPACE, "-f", &key.display().to_string()], &bytes[..end])?;
@@ -70,11 +71,31 @@ impl Store {
                 String::from_utf8_lossy(&signed.stderr).trim()
             )));
         }
-        let folder = self.folder(build).join(FOLDER);
-        fs::create_dir_all(&folder).map_err(|e| StoreError::io(&folder, e))?;
-        let file = free_name(&folder, event);
-        write_new(&ThisMachine, &file, &signed.stdout).map_err(|e| StoreError::io(&file, e))?;
-        Ok(file)
+        Ok(self.keep_signature(&record, &folder, event, &signed.stdout)?)
+    }
+
+    /// Puts a signature beside the record: whole, or not there.
+    pub(super) fn keep_signature(
+        &self,
+        record: &Record,
+        folder: &Path,
+        event: u64,
+        signature: &[u8],
+    ) -> Result<PathBuf, StoreError> {
+        let machine = self.machine();
+        let beside = folder.join(FOLDER);
+        let file = free_name(&beside, event);
+        let kept = machine.make_folders(&beside).and_then(|()| {
+            replace(machine, &beside.join(format!(".{}.part", std::process::id())), &file, signature)?;
+            machine.sync_folder(folder)
+        });
+        let trouble = |e: std::io::Error| Trouble {
+            build: record.build.clone(),
+            what: format!("the signature was not kept ({}: {e})", file.display()),
+            last: record.events.len() as u64,
+            todo: "the record is not touched; free some space or mend the disk, then sign again".into(),
+        };
+        kept.map(|()| file.clone()).map_err(|e| trouble(e).into())
     }
 
     /// Every signature beside a record, checked; with a file of allowed signers also whose it is.

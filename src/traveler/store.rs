@@ -12,11 +12,15 @@ use super::event::{Body, FORMAT, Started};
 use super::frame;
 use super::machine::{Machine, ThisMachine, write_new};
 use super::record::Record;
+use super::remembered::plain;
 use super::session::Session;
 use super::state::Integrity;
 
 /// The file that counts.
 pub const FILE: &str = "traveler.yaml";
+
+/// For version control: line ends are never converted, and two copies are never merged into one.
+const ATTRIBUTES: &[u8] = b"* -text\ntraveler.yaml -merge\n";
 
 /// Builds named where one was asked for that is not there.
 const MOST_NAMED: usize = 20;
@@ -41,6 +45,9 @@ pub enum StoreError {
     /// Initials that cannot be.
     #[error("\"{0}\" cannot be initials; use letters, digits and hyphens, at most 16")]
     Initials(String),
+    /// A one-person build without its reason.
+    #[error("a one-person build is declared with its reason")]
+    AloneWhy,
     /// The folder exists.
     #[error("{0}")]
     Exists(String),
@@ -60,6 +67,16 @@ pub enum StoreError {
         build: String,
         /// Why.
         why: String,
+    },
+    /// A build that could not be started.
+    #[error(
+        "{build} was not started ({what}); no entry of it is kept; free some space, mend the disk or give this user the right to write there, then start it again"
+    )]
+    NotStarted {
+        /// Build.
+        build: String,
+        /// What happened, and at which file.
+        what: String,
     },
     /// Writing went wrong.
     #[error(transparent)]
@@ -81,6 +98,16 @@ pub struct Trouble {
 }
 
 impl StoreError {
+    /// The same, of a build that could not be started.
+    fn at_start(self, build: &str) -> Self {
+        let what = match self {
+            Self::Io { path, error } => format!("{path}: {error}"),
+            Self::Trouble(trouble) => trouble.what,
+            other => return other,
+        };
+        Self::NotStarted { build: build.to_owned(), what }
+    }
+
     pub(super) fn io(path: &Path, error: std::io::Error) -> Self {
         Self::Io { path: path.display().to_string(), error }
     }
@@ -109,6 +136,8 @@ pub struct Start {
     pub by: String,
     /// Practice build.
     pub practice: bool,
+    /// One person's build: why.
+    pub alone: Option<String>,
 }
 
 impl Store {
@@ -128,8 +157,14 @@ impl Store {
     }
 
     fn at(root: PathBuf) -> Self {
-        let cache = super::listing::cache_file(&root);
+        let cache = super::remembered::cache_file(&root);
         Self { root, machine: Arc::new(ThisMachine), cache }
+    }
+
+    /// The same folder, its list never remembered; for tests.
+    #[cfg(test)]
+    pub(crate) fn forgetful(self) -> Self {
+        Self { cache: None, ..self }
     }
 
     /// The same folder, written by another machine; for tests.
@@ -142,6 +177,11 @@ impl Store {
     #[must_use]
     pub fn root(&self) -> &Path {
         &self.root
+    }
+
+    /// The machine it is written on.
+    pub(super) fn machine(&self) -> &dyn Machine {
+        self.machine.as_ref()
     }
 
     fn builds(&self) -> PathBuf {
@@ -182,11 +222,17 @@ impl Store {
     /// # Errors
     /// [`StoreError`] for a build that is not there or no record.
     pub fn read(&self, build: &str) -> Result<Record, StoreError> {
+        let (name, bytes) = self.bytes_of(build)?;
+        Record::read(&name, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
+    }
+
+    /// Name of the folder and bytes of the record.
+    pub(super) fn bytes_of(&self, build: &str) -> Result<(String, Vec<u8>), StoreError> {
         let folder = self.folder_of(build)?;
         let path = folder.join(FILE);
-        let bytes = fs::read(&path).map_err(|e| StoreError::io(&path, e))?;
+        let bytes = plain(&path).and_then(|()| fs::read(&path)).map_err(|e| StoreError::io(&path, e))?;
         let name = folder.file_name().map_or_else(|| build.to_owned(), |n| n.to_string_lossy().into_owned());
-        Record::read(&name, &bytes).map_err(|e| StoreError::NoRecord(e.to_string()))
+        Ok((name, bytes))
     }
 
     /// How whole the file of a build is, said also where [`Store::read`] cannot read it. Never writes.
@@ -194,8 +240,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`] for a build that is not there or a file that cannot be read from disk.
     pub fn integrity(&self, build: &str) -> Result<Integrity, StoreError> {
-        let path = self.folder_of(build)?.join(FILE);
-        Ok(Record::integrity_of(&fs::read(&path).map_err(|e| StoreError::io(&path, e))?))
+        Ok(Record::integrity_of(&self.bytes_of(build)?.1))
     }
 
     /// The folder to read a build from: one of the builds, or a path that was written as one and holds a record.
@@ -206,7 +251,7 @@ impl Store {
         let path = Path::new(build);
         let folder = if path.file_name().is_some_and(|n| n == FILE) { path.parent() } else { Some(path) };
         match folder {
-            Some(folder) if build.contains(['/', '\\']) && folder.join(FILE).is_file() => {
+            Some(folder) if build.contains(['/', '\\']) && folder.join(FILE).exists() => {
                 folder.canonicalize().map_err(|e| StoreError::io(folder, e))
             }
             _ => Ok(self.folder(&self.known(build)?)),
@@ -217,7 +262,7 @@ impl Store {
     fn known(&self, build: &str) -> Result<String, StoreError> {
         // One folder is asked for, not all: a name that is one plain component stays where the builds are.
         let plain = Path::new(build).components().eq([std::path::Component::Normal(build.as_ref())]);
-        if plain && self.folder(build).join(FILE).is_file() {
+        if plain && may_hold_a_record(&self.folder(build)) {
             return Ok(build.to_owned());
         }
         let mut names = self.names().unwrap_or_default();
@@ -247,6 +292,9 @@ impl Store {
     pub fn start(&self, start: Start) -> Result<Session, StoreError> {
         serial_fits(&start.serial)?;
         initials_fit(&start.by)?;
+        if start.alone.as_ref().is_some_and(|reason| reason.trim().is_empty()) {
+            return Err(StoreError::AloneWhy);
+        }
         let build = format!("{}-{}", start.plan.module, start.serial).to_lowercase();
         let folder = self.folder(&build);
         self.refuse_existing(&build, &folder, &start)?;
@@ -255,17 +303,19 @@ impl Store {
             program: format!("runtrue {}", env!("CARGO_PKG_VERSION")),
             serial: start.serial,
             practice: start.practice,
+            alone: start.alone,
             spec_name: start.spec_name,
             spec: start.spec_text,
-            plan: start.plan,
+            plan: Arc::new(start.plan),
         }));
         let is_new = !folder.exists();
+        let refused = |e: StoreError| e.at_start(&build);
         let builds = self.builds();
-        self.machine.make_folders(&builds).map_err(|e| StoreError::io(&builds, e))?;
+        self.machine.make_folders(&builds).map_err(|e| refused(StoreError::io(&builds, e)))?;
         if is_new {
-            self.machine.make_folder(&folder).map_err(|e| StoreError::io(&folder, e))?;
+            self.machine.make_folder(&folder).map_err(|e| refused(StoreError::io(&folder, e)))?;
         }
-        let made = self.fill(&build, &folder, &start.by, &body);
+        let made = self.fill(&build, &folder, &start.by, &body).map_err(refused);
         if made.is_err() && is_new {
             // A start that failed leaves nothing that stands in the way of the next; nobody else can have used the
             // folder, it was made just now. The reason why it failed is told, not whether clearing up went well.
@@ -277,7 +327,7 @@ impl Store {
     fn fill(&self, build: &str, folder: &Path, by: &str, body: &Body) -> Result<Session, StoreError> {
         let attributes = folder.join(".gitattributes");
         if !attributes.exists() {
-            write_new(self.machine.as_ref(), &attributes, b"* -text\n").map_err(|e| StoreError::io(&attributes, e))?;
+            write_new(self.machine.as_ref(), &attributes, ATTRIBUTES).map_err(|e| StoreError::io(&attributes, e))?;
         }
         let session = Session::create(build, folder, by, body, &self.machine)?;
         for dir in [folder, &self.builds(), &self.root] {

@@ -18,6 +18,7 @@ fn started(home: &std::path::Path) -> (Store, Session) {
         serial: "1".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     let session = store.start(start).unwrap();
     (store, session)
@@ -156,7 +157,12 @@ fn an_instrument_guards_the_limits_and_its_date_is_told() {
     };
     register.add(gauge("fine", "0.002 mm", "2999-01-01")).unwrap();
     register.add(gauge("coarse", "0.03 mm", "2001-01-01")).unwrap();
-    register.save(store.root()).unwrap();
+    store
+        .change_register(|r| {
+            *r = register;
+            Ok(())
+        })
+        .unwrap();
     for (check, value) in [("zero", "yes"), ("room", "20 °C")] {
         session.enter(&entry("inspect-instruments", check, &[value])).unwrap();
     }
@@ -178,7 +184,9 @@ fn a_reading_after_a_release_takes_the_release_back() {
     let (_, mut session) = started(home.path());
     let id = "inspect-instruments";
     assert!(
-        session.release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), remote: None }).is_err(),
+        session
+            .release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), ..Release::default() })
+            .is_err(),
         "no hold"
     );
     let spin = session.enter(&entry("spin-first", "speed", &["100 rpm"])).unwrap_err().to_string();

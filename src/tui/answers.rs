@@ -8,6 +8,7 @@ use crate::traveler::instruments::Register;
 use crate::traveler::people;
 use crate::traveler::{
     CheckState, Disposition, DispositionKind, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit,
+    opens_power,
 };
 
 use super::app::App;
@@ -93,12 +94,20 @@ fn release(app: &App<'_>) -> Option<Ask> {
         return None;
     }
     let who = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));
-    let words = format!("Released by the role {role} ({who}), not by who did the work.");
-    let fields = vec![
+    let words = match record.lone_builder() {
+        None => format!("Released by the role {role} ({who}), not by who did the work."),
+        Some(lone) => format!(
+            "Released by the role {role} ({who}). This is {lone}'s build alone: {lone} may release it, also after doing the work."
+        ),
+    };
+    let mut fields = vec![
         Field::text("Initials of who releases"),
         Field::text("From afar, by which channel (empty: on site)").optional(),
         Field::with("Taken down by (only from afar)", app.by.as_deref().unwrap_or_default()).optional(),
     ];
+    if record.alone().is_some() && opens_power(record.plan(), step) {
+        fields.push(Field::choice("Is anybody else present", vec!["yes".into(), "no".into()]));
+    }
     Some(Ask::new(Purpose::Release, "Release this hold point", &words, fields))
 }
 
@@ -151,6 +160,10 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::Dispose => disposed(app, ask),
         Purpose::Release => released(app, ask),
         Purpose::EndEarly => ended(app, ask),
+        Purpose::Change(build) => app.ask_change_to(build, &ask.answer(0)),
+        Purpose::ChangeTo(build, wish) => app.plan_change(build, *wish, ask),
+        Purpose::Begin => app.begin_change(&ask.answer(0), &ask.answer(1)),
+        Purpose::Witness(values) => app.witnessed(values.clone(), &ask.answer(0)),
         Purpose::Instrument => {
             let id = ask.answer(0).split(' ').next().unwrap_or_default().to_owned();
             let register = Register::load(app.store.root()).map_err(|e| e.to_string());
@@ -243,13 +256,16 @@ pub fn ask_if_unknown(app: &mut App<'_>) {
 fn start(app: &mut App<'_>, ask: &Ask, name: &str) -> Result<String, String> {
     let mut fields = ask.fields.clone();
     fields.retain(|f| f.label != HELPER);
-    let axes = fields[2..fields.len() - 1].iter().map(|f| (f.label.clone(), f.value.clone()));
+    // Initials and serial number, the axes, practice, alone.
+    let last = fields.len() - 1;
+    let axes = fields[2..last - 1].iter().map(|f| (f.label.clone(), f.value.clone()));
     let setup: BTreeMap<String, String> = axes.collect();
-    let practice = ask.answer(fields.len() - 1) == "yes";
+    let practice = ask.answer(last - 1) == "yes";
+    let alone = Some(ask.answer(last)).filter(|why| !why.is_empty());
     initials_fit(&ask.answer(0)).map_err(|e| e.to_string())?;
     let (plan, spec) = app.modules.plan(name, &setup)?;
     a_helper(app, ask, &plan.people, &ask.answer(0))?;
-    app.start_build(name, (plan, spec), ask.answer(1), ask.answer(0), practice)?;
+    app.start_build(name, (plan, spec), (ask.answer(1), ask.answer(0)), practice, alone)?;
     Ok("The build is started. Everything that is entered is saved at once.".into())
 }
 
@@ -318,8 +334,8 @@ fn released(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let role = app.shown_step().and_then(|s| s.hold.clone()).unwrap_or_default();
     let channel = ask.answer(1);
     let remote = (!channel.is_empty()).then(|| Remote { channel, taken_by: ask.answer(2) });
-    let by = ask.answer(0);
-    with_session(app, |s, step, _| s.release(&Release { step: step.to_owned(), by, role, remote }))
+    let (by, nobody_else) = (ask.answer(0), ask.answer(3) == "no");
+    with_session(app, |s, step, _| s.release(&Release { step: step.to_owned(), by, role, remote, nobody_else }))
         .map(|n| format!("Released, entry {n}. Tab leads on."))
 }
 

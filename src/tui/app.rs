@@ -7,13 +7,16 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Begun, CheckState, Listing, Record, Session, Store, barred};
+use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
 use super::ask::Ask;
+use super::builds::Reading;
+use super::changing::Planned;
 use super::entry::OpenEntry;
 use super::keys::{self, Act, On};
 use super::packing::Packing;
 use super::theme::Theme;
+use super::trouble::Trouble;
 use super::{Modules, answers};
 
 /// Which screen is shown.
@@ -31,6 +34,8 @@ pub enum Shown {
     Handover,
     /// A kit to tick off.
     Kit,
+    /// What a change of a build means, before it is begun.
+    Change,
 }
 
 /// A line of the bench that can be chosen.
@@ -62,10 +67,18 @@ pub struct App<'m> {
     pub reading: Option<Record>,
     /// Builds, as listed.
     pub builds: Vec<Listing>,
+    /// What the records looked like when they were listed.
+    pub marks: Marks,
+    /// A long list that is being read beside.
+    pub(super) listing: Option<Reading>,
+    /// When that list comes, the cursor goes to the build worked on last.
+    pub(super) in_hand: bool,
     /// Chosen line of the bench.
     pub chosen: usize,
     /// Id of the step shown.
     pub step: String,
+    /// It is shown for a look, away from the step in hand.
+    pub visiting: bool,
     /// Page of its text.
     pub page: usize,
     /// Pages of it that were seen.
@@ -74,6 +87,8 @@ pub struct App<'m> {
     pub picture: bool,
     /// To be read from two metres.
     pub far: bool,
+    /// Two people: one reads and types, the other acts and answers.
+    pub two: bool,
     /// The step's own words, while a reading outside waits for its answer.
     pub own_words: bool,
     /// The open entry.
@@ -88,6 +103,12 @@ pub struct App<'m> {
     pub uncertainty: Option<String>,
     /// Line of a list or of the record.
     pub line: usize,
+    /// Number of the entry of the record that is opened whole.
+    pub opened: Option<u64>,
+    /// Lines of it that were scrolled past.
+    pub down: usize,
+    /// The change that is looked at.
+    pub change: Option<Planned>,
     /// Only steps that may be done now.
     pub open_only: bool,
     /// Steps to look at again after an absence.
@@ -98,6 +119,8 @@ pub struct App<'m> {
     pub packing: Option<Packing>,
     /// Questions.
     pub ask: Option<Ask>,
+    /// What the disk refused, until it was read.
+    pub trouble: Option<Trouble>,
     /// Key page.
     pub help: bool,
     /// What was just said.
@@ -122,9 +145,7 @@ impl<'m> App<'m> {
     /// The guide at the bench.
     #[must_use]
     pub fn new(store: Store, modules: &'m dyn Modules, theme: Theme) -> Self {
-        // A folder that cannot be read is said, and not shown as an empty one.
-        let (builds, message) = store.list().map_or_else(|e| (Vec::new(), e.to_string()), |b| (b, String::new()));
-        Self {
+        let mut app = Self {
             store,
             modules,
             theme,
@@ -133,13 +154,18 @@ impl<'m> App<'m> {
             by: None,
             session: None,
             reading: None,
-            builds,
+            builds: Vec::new(),
+            marks: Marks::default(),
+            listing: None,
+            in_hand: false,
             chosen: 0,
             step: String::new(),
+            visiting: false,
             page: 0,
             seen: 0,
             picture: false,
             far: false,
+            two: false,
             own_words: false,
             entry: OpenEntry::default(),
             typing: true,
@@ -147,13 +173,17 @@ impl<'m> App<'m> {
             register: Register::default(),
             uncertainty: None,
             line: 0,
+            opened: None,
+            down: 0,
+            change: None,
             open_only: false,
             look_again: Vec::new(),
             filter: String::new(),
             packing: None,
             ask: None,
+            trouble: None,
             help: false,
-            message,
+            message: String::new(),
             left: Vec::new(),
             helpers: BTreeSet::new(),
             burst: false,
@@ -161,7 +191,9 @@ impl<'m> App<'m> {
             suspend: false,
             told: BTreeSet::new(),
             size: (80, 24),
-        }
+        };
+        app.look_at_builds();
+        app
     }
 
     /// The record in work or being read.
@@ -219,7 +251,11 @@ impl<'m> App<'m> {
             // A paste goes into an open field and never fires a key.
             Event::Paste(text) => self.paste(text),
             Event::Mouse(mouse) => self.mouse(*mouse),
-            Event::Key(key) if key.kind == KeyEventKind::Press => self.key(key),
+            Event::FocusGained => self.refresh(),
+            Event::Key(key) if key.kind == KeyEventKind::Press => {
+                self.refresh();
+                self.key(key);
+            }
             _ => {}
         }
     }
@@ -234,6 +270,7 @@ impl<'m> App<'m> {
             Shown::Record => On::Record,
             Shown::Handover => On::Handover,
             Shown::Kit => On::Kit,
+            Shown::Change => On::Change,
         }
     }
 
@@ -246,6 +283,9 @@ impl<'m> App<'m> {
             return;
         }
         if self.too_small() {
+            return;
+        }
+        if self.trouble_key(key.code) {
             return;
         }
         if self.help {
@@ -272,29 +312,10 @@ impl<'m> App<'m> {
         }
     }
 
-    /// The steps done last are looked at on the machine one by one, each before the next.
-    fn look_again_key(&mut self, key: &KeyEvent) {
-        match key.code {
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                self.burst = true;
-                self.message = format!("Not used: {c}. The entry opens when the last steps were looked at.");
-            }
-            KeyCode::Enter if self.burst => self.burst = false,
-            KeyCode::Enter | KeyCode::Char('w' | ' ') => {
-                self.burst = false;
-                self.look_again.remove(0);
-            }
-            KeyCode::Char('?') => self.help = true,
-            KeyCode::Char('i') => self.ask_person(),
-            KeyCode::Char('q') => self.leave_for_bench(),
-            _ => self.message = "w or Enter: seen. q: back to the bench.".into(),
-        }
-    }
-
     /// True where keys go to the screen itself and not to a window over it.
     #[must_use]
     pub const fn in_front(&self) -> bool {
-        self.ask.is_none() && self.look_again.is_empty() && !self.help
+        self.ask.is_none() && self.look_again.is_empty() && !self.help && self.trouble.is_none()
     }
 
     /// Below 80 x 24 nothing is taken; what was typed stays.
@@ -322,6 +343,7 @@ impl<'m> App<'m> {
             Shown::Record => self.record_act(act),
             Shown::Handover => self.handover_act(act),
             Shown::Kit => self.kit_act(act),
+            Shown::Change => self.change_act(act),
         }
     }
 
@@ -346,6 +368,7 @@ impl<'m> App<'m> {
                 self.register = register;
             }
         }
+        self.visiting = false;
         self.page = 0;
     }
 
@@ -358,7 +381,7 @@ impl<'m> App<'m> {
     fn ask_key(&mut self, key: &KeyEvent) {
         let Some(ask) = &mut self.ask else { return };
         match key.code {
-            KeyCode::Esc => self.ask = None,
+            KeyCode::Esc => self.leave_ask(),
             KeyCode::Backspace => ask.backspace(),
             KeyCode::Up | KeyCode::Left => ask.turn(-1),
             KeyCode::Down | KeyCode::Right | KeyCode::Tab => ask.turn(1),

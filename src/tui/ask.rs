@@ -58,6 +58,17 @@ impl Field {
     }
 }
 
+/// What may be changed on a build from the screens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wish {
+    /// Another setup.
+    Setup,
+    /// A part is replaced.
+    Part,
+    /// A step is done anew.
+    Anew,
+}
+
 /// What the answers are for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Purpose {
@@ -85,6 +96,14 @@ pub enum Purpose {
     Find,
     /// How many of a line of a kit are in hand.
     Pieces,
+    /// What is to be changed on a build.
+    Change(String),
+    /// To which setup, which part, which step.
+    ChangeTo(String, Wish),
+    /// Begin the change that was looked at.
+    Begin,
+    /// Values read back by the second person, to be recorded once they are right.
+    Witness(Vec<String>),
 }
 
 /// The window.

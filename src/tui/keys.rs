@@ -19,6 +19,8 @@ pub enum On {
     Handover,
     /// The kit.
     Kit,
+    /// What a change of a build means.
+    Change,
     /// Everywhere.
     All,
 }
@@ -64,6 +66,8 @@ pub enum Act {
     Picture,
     /// To be read from two metres.
     Far,
+    /// Two people: one reads, one acts.
+    Two,
     /// The step's own words, or what a reading outside means.
     OwnWords,
     /// List of steps.
@@ -100,6 +104,8 @@ pub enum Act {
     Clock,
     /// Close the record.
     Finish,
+    /// Change a build: another setup, a part, a step anew.
+    Change,
     /// Only the steps that may be done now.
     OpenOnly,
     /// Other colours.
@@ -147,6 +153,7 @@ pub const TABLE: &[Row] = &[
     row(On::Bench, Down, "Down", "", "choose the line below", Act::Down),
     row(On::Bench, Enter, "Enter", "open", "start, go on with, or read", Act::Open),
     row(On::Bench, Char('k'), "k", "kit", "what to order and pack for it", Act::Kit),
+    row(On::Bench, Char('c'), "c", "change", "change a build: setup, part", Act::Change),
     row(On::Bench, Char('i'), "i", "person", "say who is at the bench", Act::Person),
     row(On::Bench, Char('q'), "q", "leave", "leave the program", Act::Quit),
     row(On::Step, Char('y'), "y", "", "yes, at a question", Act::Yes),
@@ -161,6 +168,7 @@ pub const TABLE: &[Row] = &[
     row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
     row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
     row(On::Step, Char('z'), "z", "2 m", "large, for two metres; and back", Act::Far),
+    row(On::Step, Char('b'), "b", "", "two: one reads, one acts", Act::Two),
     row(On::Step, Char('o'), "o", "", "outside: advice, or the step", Act::OwnWords),
     row(On::Step, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
     row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
@@ -176,6 +184,7 @@ pub const TABLE: &[Row] = &[
     row(On::Step, Char('e'), "e", "", "end a wait early, by a role", Act::EndEarly),
     row(On::Step, Char('v'), "v", "", "type words again after Esc", Act::Type),
     row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
+    row(On::Step, Char('j'), "j", "", "change: setup, part, step anew", Act::Change),
     row(On::Step, Char('x'), "x", "", "close the record, all done", Act::Finish),
     row(On::Step, Char('q'), "q", "bench", "back to the bench", Act::Back),
     row(On::Field, Enter, "Enter", "take it", "field: take what is typed", Act::Take),
@@ -192,6 +201,7 @@ pub const TABLE: &[Row] = &[
     row(On::Steps, Esc, "Esc", "back", "back to the step", Act::Back),
     row(On::Record, Up, "Up", "", "a line up", Act::Up),
     row(On::Record, Down, "Down", "", "a line down", Act::Down),
+    row(On::Record, Enter, "Enter", "whole", "the entry, whole", Act::Open),
     row(On::Record, PageDown, "PgDn", "page", "a page down", Act::PageDown),
     row(On::Record, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Record, Char('/'), "/", "find", "find words in the record", Act::Find),
@@ -212,6 +222,12 @@ pub const TABLE: &[Row] = &[
     row(On::Kit, Char('o'), "o", "missing", "only what is missing, or all", Act::OpenOnly),
     row(On::Kit, Char('/'), "/", "find", "find words in the list", Act::Find),
     row(On::Kit, Esc, "Esc", "back", "back to the bench", Act::Back),
+    row(On::Change, Char('y'), "y", "begin it", "begin it, with reason", Act::Yes),
+    row(On::Change, Up, "Up", "", "a line up", Act::Up),
+    row(On::Change, Down, "Down", "", "a line down", Act::Down),
+    row(On::Change, PageDown, "PgDn", "page", "a page down", Act::PageDown),
+    row(On::Change, PageUp, "PgUp", "", "a page up", Act::PageUp),
+    row(On::Change, Esc, "Esc", "leave it", "leave everything as it is", Act::Back),
 ];
 
 /// What a key does on a screen.
@@ -236,6 +252,7 @@ pub fn markdown() -> String {
             On::Record => "record",
             On::Handover => "hand-over",
             On::Kit => "kit",
+            On::Change => "change",
             On::All => "everywhere",
         };
         out.push_str(&format!("| {screen} | `{}` | {} |\n", row.name, row.help));
@@ -249,7 +266,7 @@ mod tests {
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover, On::Kit] {
+        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover, On::Kit, On::Change] {
             let mut seen = std::collections::HashSet::new();
             for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);
@@ -268,7 +285,11 @@ mod tests {
             if let Char(c) = row.code {
                 assert!(!c.is_ascii_digit() && !matches!(c, ',' | '.' | '-'), "{}", row.name);
             }
-            assert!(row.code != Enter || matches!(row.on, On::Bench | On::Steps | On::Field), "{}", row.name);
+            assert!(
+                row.code != Enter || matches!(row.on, On::Bench | On::Steps | On::Record | On::Field),
+                "{}",
+                row.name
+            );
         }
     }
 

@@ -21,6 +21,13 @@ impl App<'_> {
             Act::Person => self.ask_person(),
             Act::Kit => self.open_kit(),
             Act::Quit => self.quit = true,
+            Act::Change => match rows.get(self.chosen) {
+                Some(BenchRow::Build(k)) => {
+                    let build = self.builds[*k].build.clone();
+                    self.ask_change(&build);
+                }
+                _ => self.message = "Choose a build first; a module is started with Enter.".into(),
+            },
             Act::Open => match rows.get(self.chosen) {
                 Some(BenchRow::Module(k)) => self.ask_start(*k),
                 Some(BenchRow::Build(k)) => {
@@ -70,6 +77,7 @@ impl App<'_> {
             fields.push(Field::choice(&axis.name, axis.allowed.clone()).starting(&axis.first));
         }
         fields.push(Field::choice("Practice build, no real module", vec!["no".into(), "yes".into()]));
+        fields.push(Field::text("You build alone: why (empty: with others)").optional());
         let title = format!("Start a build of {}", offer.name);
         self.ask = Some(Ask::new(Purpose::Start(offer.name), &title, &offer.title, fields));
     }
@@ -96,7 +104,7 @@ impl App<'_> {
         if !complete {
             match self.store.resume(build) {
                 Ok(session) => return self.go_on(session),
-                Err(error) => self.message = error.to_string(),
+                Err(error) => self.not_opened(&error),
             }
         }
         match self.store.read(build) {
@@ -105,7 +113,7 @@ impl App<'_> {
                 self.shown = Shown::Record;
                 self.line = 0;
             }
-            Err(error) => self.message = error.to_string(),
+            Err(error) => self.not_opened(&error),
         }
     }
 
@@ -148,11 +156,11 @@ impl App<'_> {
         &mut self,
         name: &str,
         (plan, spec_text): (Plan, String),
-        serial: String,
-        by: String,
+        (serial, by): (String, String),
         practice: bool,
+        alone: Option<String>,
     ) -> Result<(), String> {
-        let start = Start { plan, spec_text, spec_name: name.to_owned(), serial, by: by.clone(), practice };
+        let start = Start { plan, spec_text, spec_name: name.to_owned(), serial, by: by.clone(), practice, alone };
         let session = self.store.start(start).map_err(|e| e.to_string())?;
         self.by = Some(by);
         self.go_on(session);
@@ -172,7 +180,7 @@ impl App<'_> {
             }
             Act::Open => {
                 if let Some(id) = self.listed().get(self.line).map(|s| s.id.clone()) {
-                    self.show(id);
+                    self.visit(id);
                     self.shown = Shown::Step;
                 }
             }
@@ -195,7 +203,7 @@ impl App<'_> {
     }
 
     /// Only a record that was closed is opened again.
-    fn ask_reopen(&mut self) {
+    pub(super) fn ask_reopen(&mut self) {
         if self.reading.as_ref().is_none_or(|r| r.build_state() != BuildState::Complete) {
             self.message = "Only a closed record is opened again, and this one is not.".into();
             return;
@@ -257,21 +265,5 @@ impl App<'_> {
             format!("{} {} {} {} {}", s.title, s.id, s.place, s.parts.join(" "), record.step_state(&s.id).word())
         };
         steps.into_iter().filter(|s| self.found(&words(s))).collect()
-    }
-
-    pub(super) fn record_act(&mut self, act: Act) {
-        let last = super::screens::record::last_line(self);
-        self.line = self.line.min(last);
-        match act {
-            Act::Up => self.line = self.line.saturating_sub(1),
-            Act::Down => self.line = (self.line + 1).min(last),
-            Act::PageUp => self.line = self.line.saturating_sub(15),
-            Act::PageDown => self.line = (self.line + 15).min(last),
-            Act::Find => self.ask_find(),
-            Act::Reopen => self.ask_reopen(),
-            Act::Back if self.session.is_some() => self.shown = Shown::Step,
-            Act::Back => self.leave_for_bench(),
-            _ => {}
-        }
     }
 }

@@ -4,17 +4,26 @@ mod answers;
 mod app;
 mod ask;
 mod begun;
+mod bench;
+mod builds;
+mod changing;
+mod entries;
 mod entry;
 pub mod keys;
 mod lists;
+mod looking;
 mod mouse;
 mod packing;
 mod screens;
+#[cfg(test)]
+mod shown_tests;
 mod silent;
 mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod trouble;
+mod two;
 mod typing;
 mod widgets;
 mod work;
@@ -25,13 +34,17 @@ use std::time::{Duration, Instant};
 use chrono::Local;
 use crossterm::event;
 
+use crate::procedure::Words;
 use crate::procedure::kit::Kit;
 use crate::procedure::plan::Plan;
 use crate::traveler::Store;
 
-pub use app::App;
+pub use app::{App, Shown};
 pub use screens::draw;
 pub use theme::Theme;
+
+#[cfg(test)]
+mod act_tests;
 
 /// One axis of a module, to choose from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -73,6 +86,14 @@ pub trait Modules {
     fn kit(&self, name: &str) -> Result<Kit, String> {
         Err(format!("{name} comes without a kit here"))
     }
+
+    /// The words that steps are made of, for a change of a build.
+    ///
+    /// # Errors
+    /// Why there are none, in words.
+    fn words(&self) -> Result<Words, String> {
+        Words::built_in().cloned().map_err(|e| e.to_string())
+    }
 }
 
 /// How often the signals are looked at; nothing is drawn for that.
@@ -81,11 +102,22 @@ const WATCH: Duration = Duration::from_millis(200);
 /// After so long without a key it is asked again who is at the bench (common practice).
 const PAUSE: Duration = Duration::from_mins(30);
 
+/// What the guide opens with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Opening {
+    /// The bench.
+    Bench,
+    /// The bench, to choose among the builds in hand.
+    InHand,
+    /// A build.
+    Build(String),
+}
+
 /// Runs the guide until it is left. Gives back the signal that ended it, if one did.
 ///
 /// # Errors
 /// What the terminal says.
-pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&str>) -> std::io::Result<Option<i32>> {
+pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>) -> std::io::Result<Option<i32>> {
     let signals = terminal::Signals::listen()?;
     let mut app = App::new(store, modules, terminal::theme());
     app.by = by.map(str::to_owned);
@@ -93,8 +125,10 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
     let _watch = terminal::Watch::start(signals.clone());
     let size = guard.screen.size()?;
     app.size = (size.width, size.height);
-    if let Some(build) = open {
-        app.open_build(build);
+    match open {
+        Opening::Bench => {}
+        Opening::InHand => app.choose_in_hand(),
+        Opening::Build(build) => app.open_build(build),
     }
     guard.screen.draw(|frame| draw(&app, frame))?;
     let mut last = Instant::now();
@@ -102,7 +136,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: Option<&str>, by: Option<&
         if let Some(signal) = signals.came() {
             return Ok(Some(signal));
         }
-        let mut changed = app.due(Local::now().fixed_offset());
+        let mut changed = app.list_came() | app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
             let event = event::read()?;
             // The key after a long pause asks who is there, and does nothing else.

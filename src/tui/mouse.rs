@@ -8,7 +8,8 @@ use super::screens;
 impl App<'_> {
     /// The wheel turns pages and lines; a click takes a key of the key bar or a line of a list.
     pub(super) fn mouse(&mut self, mouse: MouseEvent) {
-        if self.too_small() || self.help || self.ask.is_some() || !self.look_again.is_empty() {
+        if self.too_small() || self.trouble.is_some() || self.help || self.ask.is_some() || !self.look_again.is_empty()
+        {
             return;
         }
         let paged = self.shown == Shown::Step;
@@ -49,7 +50,12 @@ impl App<'_> {
                     if self.line == k { self.press(KeyCode::Char(' ')) } else { self.line = k }
                 }
             }
-            Shown::Step | Shown::Record | Shown::Handover => {}
+            Shown::Record if self.opened.is_none() => {
+                if let Some(k) = screens::record::row_at(self, row) {
+                    if self.line == k { self.press(KeyCode::Enter) } else { self.line = k }
+                }
+            }
+            Shown::Step | Shown::Record | Shown::Handover | Shown::Change => {}
         }
     }
 }

@@ -34,6 +34,7 @@ impl App<'_> {
         match self.shown {
             Shown::Bench => return "Up and Down choose, Enter opens, q leaves.",
             Shown::Steps => return "Up and Down choose, Enter opens the step, Esc leads back.",
+            Shown::Change => return "y begins the change, Esc leaves everything as it is.",
             Shown::Record | Shown::Handover => return "Esc leads back.",
             Shown::Kit => return "Space ticks the line, n gives a number, / finds, Esc leads back.",
             Shown::Step => {}

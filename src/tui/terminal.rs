@@ -7,7 +7,10 @@ use std::thread::{self, ThreadId};
 use std::time::Duration;
 
 use crossterm::cursor::Show;
-use crossterm::event::{DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture};
+use crossterm::event::{
+    DisableBracketedPaste, DisableFocusChange, DisableMouseCapture, EnableBracketedPaste, EnableFocusChange,
+    EnableMouseCapture,
+};
 use crossterm::execute;
 use crossterm::terminal::{
     Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
@@ -66,7 +69,7 @@ static TAKEN: AtomicBool = AtomicBool::new(false);
 fn occupy() -> std::io::Result<()> {
     TAKEN.store(true, Ordering::SeqCst);
     enable_raw_mode()?;
-    execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste, EnableMouseCapture)
+    execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste, EnableMouseCapture, EnableFocusChange)
 }
 
 impl Drop for Guard {
@@ -80,7 +83,8 @@ pub fn restore() {
     if !TAKEN.swap(false, Ordering::SeqCst) {
         return;
     }
-    let _ = execute!(stdout(), DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show);
+    let _ =
+        execute!(stdout(), DisableFocusChange, DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show);
     let _ = disable_raw_mode();
 }
 

@@ -8,9 +8,10 @@ use ratatui::style::Modifier;
 use super::*;
 use crate::module::{Setup, embedded, read};
 use crate::procedure::make_plan;
+use crate::procedure::plan::Step;
 use crate::traveler::{Start, StepState};
 
-struct Demo;
+pub(super) struct Demo;
 
 impl Modules for Demo {
     fn list(&self) -> Vec<ModuleOffer> {
@@ -30,16 +31,16 @@ impl Modules for Demo {
     }
 }
 
-fn app(home: &std::path::Path, size: (u16, u16)) -> App<'static> {
+pub(super) fn app(home: &std::path::Path, size: (u16, u16)) -> App<'static> {
     app_of("flywheel", home, size)
 }
 
 /// A build of a module, just begun.
-fn app_of(name: &str, home: &std::path::Path, size: (u16, u16)) -> App<'static> {
+pub(super) fn app_of(name: &str, home: &std::path::Path, size: (u16, u16)) -> App<'static> {
     let store = crate::traveler::Store::locate(Some(home)).unwrap();
     let (plan, spec_text) = Demo.plan(name, &BTreeMap::new()).unwrap();
     let by = plan.people.values().flatten().next().cloned().unwrap();
-    let start = Start { plan, spec_text, spec_name: name.into(), serial: "1".into(), by, practice: true };
+    let start = Start { plan, spec_text, spec_name: name.into(), serial: "1".into(), by, practice: true, alone: None };
     drop(store.start(start).unwrap());
     let mut app = App::new(store, &Demo, Theme::coloured());
     app.by = Some("ak".into());
@@ -48,23 +49,23 @@ fn app_of(name: &str, home: &std::path::Path, size: (u16, u16)) -> App<'static> 
     app
 }
 
-fn key(app: &mut App<'_>, code: KeyCode) {
+pub(super) fn key(app: &mut App<'_>, code: KeyCode) {
     app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
 }
 
-fn keys(app: &mut App<'_>, text: &str) {
+pub(super) fn keys(app: &mut App<'_>, text: &str) {
     for c in text.chars() {
         key(app, if c == '\n' { KeyCode::Enter } else { KeyCode::Char(c) });
     }
 }
 
-fn screen(app: &App<'_>) -> Terminal<TestBackend> {
+pub(super) fn screen(app: &App<'_>) -> Terminal<TestBackend> {
     let mut terminal = Terminal::new(TestBackend::new(app.size.0, app.size.1)).unwrap();
     terminal.draw(|frame| draw(app, frame)).unwrap();
     terminal
 }
 
-fn text(app: &App<'_>) -> String {
+pub(super) fn text(app: &App<'_>) -> String {
     let terminal = screen(app);
     let buffer = terminal.backend().buffer();
     let row = |y| (0..buffer.area.width).map(|x| buffer[(x, y)].symbol().to_owned()).collect::<String>();
@@ -83,52 +84,6 @@ fn no_screen_panics_at_any_size() {
             for (picture, far) in [(false, false), (true, false), (false, true)] {
                 (app.picture, app.far) = (picture, far);
                 let _ = screen(&app);
-            }
-        }
-    }
-}
-
-/// Every step of all demos: its caution's signal word, its whole action, its limits, on one screen or on counted pages.
-#[test]
-fn every_step_is_told_whole_at_80_by_24() {
-    let home = tempfile::tempdir().unwrap();
-    for name in crate::module::embedded_names() {
-        told_whole(&mut app_of(&name, home.path(), (80, 24)));
-    }
-}
-
-fn told_whole(app: &mut App<'_>) {
-    let squeeze = |t: &str| t.chars().filter(|c| !c.is_whitespace()).collect::<String>();
-    let steps = app.record().unwrap().plan().steps.clone();
-    for step in steps {
-        app.show(step.id.clone());
-        let pages = screens::step::page_count(app);
-        let mut told = String::new();
-        for page in 0..pages {
-            app.page = page;
-            let shown = text(app);
-            assert!(pages == 1 || shown.contains(&format!("page {} of {pages}", page + 1)), "{}", step.id);
-            for caution in &step.cautions {
-                assert!(shown.contains(caution.signal.word()), "{}: a caution left the screen", step.id);
-            }
-            let start: String = step.title.chars().take(40).collect();
-            assert!(squeeze(&shown).contains(&squeeze(&start)), "{}: the action left the screen", step.id);
-            told.push_str(&squeeze(&shown));
-        }
-        if let Some(check) = step.checks.iter().find(|c| c.kind != crate::procedure::plan::CheckKind::Derived) {
-            let limits = [&check.lower, &check.upper].into_iter().flatten().filter(|_| check.unit.is_some());
-            for limit in limits {
-                let shown = format!("{}{told}", squeeze(&text(app)));
-                assert!(shown.contains(limit.as_str()), "{}: the limit {limit} is not on the screen", step.id);
-            }
-        }
-        // A sentence may run over from one page to the next; its halves are found on both.
-        for action in &step.actions {
-            let words: Vec<&str> = action.split_whitespace().collect();
-            for part in words.chunks(3) {
-                let halves =
-                    |k: usize| [&part[..k], &part[k..]].iter().all(|half| told.contains(&squeeze(&half.concat())));
-                assert!((0..part.len()).any(halves), "{}: {part:?} is missing", step.id);
             }
         }
     }
@@ -232,31 +187,6 @@ fn without_colour_every_state_keeps_its_word() {
     assert!(terminal.backend().buffer().content().iter().all(|c| c.fg == ratatui::style::Color::Reset));
 }
 
-/// From two metres: few words, large digits, for every step.
-#[test]
-fn the_two_metre_view_has_few_words_and_large_digits() {
-    for (name, (size, rows)) in
-        crate::module::embedded_names().iter().flat_map(|n| [((80, 24), 5), ((120, 36), 7)].map(|s| (n, s)))
-    {
-        let home = tempfile::tempdir().unwrap();
-        let mut app = app_of(name, home.path(), size);
-        app.far = true;
-        for step in app.record().unwrap().plan().steps.clone() {
-            app.show(step.id.clone());
-            app.seen = 9;
-            let shown = text(&app);
-            let words = shown.split_whitespace().filter(|w| w.chars().any(char::is_alphabetic)).count();
-            assert!(words <= 12, "{}: {words} words\n{shown}", step.id);
-            if step.torque_nm.is_some()
-                && app.open_check().is_some_and(|c| c.kind == crate::procedure::plan::CheckKind::Torque)
-            {
-                let high = shown.lines().filter(|l| l.contains('█')).count();
-                assert!(high >= 2 * rows, "{}: bolt and torque are {high} rows\n{shown}", step.id);
-            }
-        }
-    }
-}
-
 #[test]
 fn no_screen_names_a_step_by_its_id_in_why_now() {
     let home = tempfile::tempdir().unwrap();
@@ -315,50 +245,60 @@ fn a_narrow_length_opens_after_the_soak_was_answered_and_kept_as_a_note() {
     );
 }
 
-/// Enters good values until a step is reached, without the screen.
-fn build_up_to(app: &mut App<'_>, id: &str) {
+/// A good value of a check, as the command line takes it.
+pub(super) fn good(check: &crate::procedure::plan::Check) -> Vec<String> {
     use crate::procedure::plan::{CheckKind, SeriesRule};
-    use crate::traveler::{EndedEarly, Entry, Release, is_round};
+    let number = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<f64>().ok());
+    let middle = match (number(&check.lower), number(&check.upper)) {
+        (Some(a), Some(b)) => f64::midpoint(a, b),
+        (Some(a), None) => a * 1.1,
+        (None, b) => b.map_or_else(|| number(&check.nominal).unwrap_or(1.0), |b| b / 2.0),
+    };
+    let n = check.count.unwrap_or(1);
+    match check.kind {
+        CheckKind::Series if check.rule == Some(SeriesRule::Range) => vec!["80".into(); n as usize],
+        CheckKind::Series => vec![format!("{middle:.4}"); n as usize],
+        CheckKind::Gauge => vec!["go=yes".into(), "no-go=no".into()],
+        CheckKind::Torque if crate::traveler::is_round(check) => vec!["moved=0".into()],
+        CheckKind::Torque => vec![format!("clicked={n}/{n}")],
+        CheckKind::Confirm => vec!["yes".into()],
+        CheckKind::Count => vec![check.lower.clone().unwrap_or_else(|| "1".into())],
+        CheckKind::Text => vec![check.wanted.clone().unwrap_or_else(|| "lot".into())],
+        CheckKind::Wait => vec!["started".into()],
+        CheckKind::Measure | CheckKind::Derived => vec![format!("{middle:.4}")],
+    }
+}
+
+/// Enters values for a check without the screen; a wait is ended early.
+pub(super) fn enter(app: &mut App<'_>, step: &str, check: &crate::procedure::plan::Check, values: Vec<String>) {
+    use crate::traveler::{EndedEarly, Entry};
     let session = app.session.as_mut().unwrap();
-    while let Some(step) = session.record().current_step().filter(|s| s.id != id).cloned() {
-        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
-            let number = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<f64>().ok());
-            let middle = match (number(&check.lower), number(&check.upper)) {
-                (Some(a), Some(b)) => f64::midpoint(a, b),
-                (Some(a), None) => a * 1.1,
-                (None, b) => b.map_or_else(|| number(&check.nominal).unwrap_or(1.0), |b| b / 2.0),
-            };
-            let n = check.count.unwrap_or(1);
-            let values = match check.kind {
-                CheckKind::Series if check.rule == Some(SeriesRule::Range) => vec!["80".into(); n as usize],
-                CheckKind::Series => vec![format!("{middle:.4}"); n as usize],
-                CheckKind::Gauge => vec!["go=yes".into(), "no-go=no".into()],
-                CheckKind::Torque if is_round(check) => vec!["moved=0".into()],
-                CheckKind::Torque => vec![format!("clicked={n}/{n}")],
-                CheckKind::Confirm => vec!["yes".into()],
-                CheckKind::Count => vec![check.lower.clone().unwrap_or_else(|| "1".into())],
-                CheckKind::Text => vec![check.wanted.clone().unwrap_or_else(|| "lot".into())],
-                CheckKind::Wait => vec!["started".into()],
-                CheckKind::Measure | CheckKind::Derived => vec![format!("{middle:.4}")],
-            };
-            let entry = Entry {
-                step: step.id.clone(),
-                check: check.id.clone(),
-                values,
-                by: "ak".into(),
-                bare: true,
-                ..Entry::default()
-            };
-            session.enter(&entry).unwrap();
-            if check.kind == CheckKind::Wait {
-                let end_early = Some(EndedEarly { role: "design".into(), reason: "test".into() });
-                session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
-            }
+    let (step, by) = (step.to_owned(), "ak".to_owned());
+    let entry = Entry { step, check: check.id.clone(), values, by, bare: true, ..Entry::default() };
+    session.enter(&entry).unwrap();
+    if check.kind == crate::procedure::plan::CheckKind::Wait {
+        let end_early = Some(EndedEarly { role: "design".into(), reason: "test".into() });
+        session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
+    }
+}
+
+/// Releases a step that is held.
+pub(super) fn let_go(app: &mut App<'_>, step: &Step) {
+    let session = app.session.as_mut().unwrap();
+    if session.record().step_state(&step.id) == StepState::Held {
+        let role = step.hold.clone().unwrap();
+        let release = crate::traveler::Release { step: step.id.clone(), by: "mh".into(), role, ..Default::default() };
+        session.release(&release).unwrap();
+    }
+}
+
+/// Enters good values until a step is reached, without the screen.
+pub(super) fn build_up_to(app: &mut App<'_>, id: &str) {
+    while let Some(step) = app.record().unwrap().current_step().filter(|s| s.id != id).cloned() {
+        for check in step.checks.iter().filter(|c| c.kind != crate::procedure::plan::CheckKind::Derived) {
+            enter(app, &step.id, check, good(check));
         }
-        if session.record().step_state(&step.id) == StepState::Held {
-            let role = step.hold.clone().unwrap();
-            session.release(&Release { step: step.id.clone(), by: "mh".into(), role, remote: None }).unwrap();
-        }
+        let_go(app, &step);
     }
     app.show_work();
 }
@@ -417,9 +357,10 @@ fn the_list_of_steps_and_the_record_are_searched_and_a_number_goes_to_its_step()
     keys(&mut app, "/no such word\n");
     assert!(text(&app).contains("No step holds these words"), "{}", text(&app));
     key(&mut app, KeyCode::Esc);
-    keys(&mut app, "r/room within\n");
+    keys(&mut app, "r/temperature within\n");
     let shown = text(&app);
-    assert!(shown.contains("inspect-instruments room: 21") && !shown.contains("zero: yes"), "{shown}");
+    let found = "✓ step 1: 21 °C within: Temperature at the bench";
+    assert!(shown.contains(found) && !shown.contains("in date and at zero"), "{shown}");
 }
 
 fn click(app: &mut App<'_>, column: u16, row: u16) {
@@ -671,6 +612,7 @@ fn what_is_typed_in_one_build_is_nothing_in_another() {
         serial: "2".into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     drop(app.store.start(start).unwrap());
     keys(&mut app, "u");
@@ -796,7 +738,7 @@ fn behind_a_window_the_entry_and_its_keys_rest() {
 
 #[test]
 fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
-    use crate::traveler::instruments::{Instrument, Register};
+    use crate::traveler::instruments::Instrument;
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
     keys(&mut app, "y21\n");
@@ -810,7 +752,7 @@ fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
         retired: false,
         faulty: None,
     };
-    Register::change(home.path(), |r| r.add(old)).unwrap();
+    app.store.change_register(|r| r.add(old)).unwrap();
     open_at(&mut app, "inspect-collar-far");
     keys(&mut app, "y");
     assert!(text(&app).contains("uncertainty not considered (t)"), "{}", text(&app));
@@ -944,4 +886,49 @@ fn without_a_person_nothing_is_taken_and_nothing_typed_is_lost() {
     assert_eq!(app.entry.input, "21");
     keys(&mut app, "\nak\n\n");
     assert!(app.message.contains("Saved, entry 3"), "{}", app.message);
+}
+
+/// A long list is read beside the screen: what is known so far is shown, and the chosen build stays chosen.
+#[test]
+fn a_long_list_of_builds_never_holds_up_the_screen() {
+    let home = tempfile::tempdir().unwrap();
+    drop(app(home.path(), (120, 36)));
+    for n in 0..70 {
+        let folder = home.path().join(format!("builds/broken-{n:02}"));
+        std::fs::create_dir(&folder).unwrap();
+        std::fs::write(folder.join("traveler.yaml"), "x\n").unwrap();
+    }
+    let store = crate::traveler::Store::locate(Some(home.path())).unwrap().forgetful();
+    let mut app = App::new(store, &Demo, Theme::coloured());
+    app.size = (120, 36);
+    assert!(app.listing_words().unwrap().contains("Looking at the builds"));
+    assert!(text(&app).contains("Looking at the builds"), "{}", text(&app));
+    key(&mut app, KeyCode::Char('?'));
+    assert!(text(&app).contains("Any key closes this page"), "keys are taken meanwhile");
+    key(&mut app, KeyCode::Char(' '));
+    while app.listing_words().is_some() {
+        app.list_came();
+        std::thread::yield_now();
+    }
+    assert_eq!(app.builds.len(), 71);
+    assert!(!text(&app).contains("Looking at the builds"));
+}
+
+/// What the disk refused is told whole on the smallest screen, and a caliper that types does not take it away.
+#[test]
+fn an_entry_that_was_not_saved_is_told_in_three_parts_until_it_was_read() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.look_again.clear();
+    let file = home.path().join("builds/flywheel-1/traveler.yaml");
+    std::fs::rename(&file, file.with_extension("away")).unwrap();
+    keys(&mut app, "y");
+    let told = |app: &App<'_>| text(app).contains("NOT SAVED");
+    for part in ["the file of the record is gone", "entry 1 is the last one kept", "put the folder or the disk back"] {
+        assert!(told(&app) && text(&app).contains(part), "{part}: {}", text(&app));
+    }
+    keys(&mut app, "24,601\n");
+    assert!(told(&app), "digits and Enter are no answer");
+    key(&mut app, KeyCode::Esc);
+    assert!(!told(&app));
 }

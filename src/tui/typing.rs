@@ -51,7 +51,7 @@ impl App<'_> {
     /// The entry opens once every page of cautions and actions was seen.
     #[must_use]
     pub fn text_seen(&self) -> bool {
-        self.seen + 1 >= super::screens::step::page_count(self)
+        self.seen + 1 >= super::screens::step::pages_required(self)
     }
 
     /// The question before a length with a narrow zone is measured: did part and instrument lie together? Asked once a
@@ -88,7 +88,7 @@ impl App<'_> {
         if let Some(session) = &mut self.session {
             match session.note(&step, &format!("{SOAK}: yes."), &by) {
                 Ok(_) => self.message.clear(),
-                Err(error) => self.message = error.to_string(),
+                Err(error) => self.not_saved(&error),
             }
         }
     }

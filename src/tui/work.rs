@@ -22,8 +22,8 @@ impl App<'_> {
                 self.keep_begun();
             }
             Act::Next => self.next(),
-            Act::Earlier => self.look(-1),
-            Act::Later => self.look(1),
+            Act::Earlier => self.turn_to(-1),
+            Act::Later => self.turn_to(1),
             Act::Work => self.show_work(),
             Act::PageDown => self.read_on("PgDn"),
             Act::PageUp => self.page = self.page.saturating_sub(1),
@@ -33,6 +33,7 @@ impl App<'_> {
                 self.line = 0;
             }
             Act::Far => self.far = !self.far,
+            Act::Two => self.toggle_two(),
             Act::OwnWords if self.is_outside() => {
                 self.own_words = !self.own_words;
             }
@@ -55,6 +56,11 @@ impl App<'_> {
             Act::Back => self.leave_for_bench(),
             Act::Person => self.ask_person(),
             Act::Clock => self.clock(),
+            Act::Change => {
+                if let Some(build) = self.record().map(|r| r.build.clone()) {
+                    self.ask_change(&build);
+                }
+            }
             Act::Finish => self.finish(),
             other => answers::open(self, other),
         }
@@ -85,11 +91,8 @@ impl App<'_> {
         self.session = None;
         self.reading = None;
         self.look_again.clear();
-        match self.store.list() {
-            Ok(builds) => self.builds = builds,
-            Err(e) => self.message = e.to_string(),
-        }
-        self.chosen = self.chosen.min(self.bench_rows().len().saturating_sub(1));
+        self.opened = None;
+        self.look_at_builds();
         self.shown = Shown::Bench;
     }
 
@@ -182,15 +185,6 @@ impl App<'_> {
         format!("Step {} stays open, not answered: {first}{more}. w leads back to it.", step.number)
     }
 
-    fn look(&mut self, by: isize) {
-        let Some(record) = self.record() else { return };
-        let steps = &record.plan().steps;
-        let at = steps.iter().position(|s| s.id == self.step).unwrap_or(0);
-        let to = at.saturating_add_signed(by).min(steps.len().saturating_sub(1));
-        let id = steps[to].id.clone();
-        self.show(id);
-    }
-
     /// Starts a wait, or ends it when its time is over.
     fn clock(&mut self) {
         let waits = self.open_check().is_some_and(|c| c.kind == CheckKind::Wait);
@@ -218,7 +212,7 @@ impl App<'_> {
                 self.reading = Some(session.record().clone());
                 self.session = None;
             }
-            Err(error) => self.message = error.to_string(),
+            Err(error) => self.not_saved(&error),
         }
     }
 
@@ -255,18 +249,27 @@ impl App<'_> {
         self.keep_begun();
     }
 
-    /// Records the values for the open check.
+    /// Records the values for the open check; with two people at work once the second has read them back.
     pub fn record_values(&mut self, values: Vec<String>) {
-        let Some(by) = self.by.clone() else {
+        if self.by.is_none() {
             self.ask_person();
-            return;
-        };
+        } else if self.two {
+            self.ask_witness(values);
+        } else {
+            self.record_with(values, None);
+        }
+    }
+
+    /// Records the values, with who read them back.
+    pub(super) fn record_with(&mut self, values: Vec<String>, witness: Option<String>) {
+        let Some(by) = self.by.clone() else { return };
         let (Some(check), Some(step)) =
             (self.open_check().map(|c| c.id.clone()), self.shown_step().map(|s| s.id.clone()))
         else {
             return;
         };
-        let entry = Entry { step, check, values, by, instrument: self.instrument.clone(), ..self.as_typed() };
+        let instrument = self.instrument.clone();
+        let entry = Entry { step, check, values, by, instrument, witness, ..self.as_typed() };
         let Some(session) = &mut self.session else {
             return;
         };
@@ -281,6 +284,8 @@ impl App<'_> {
                     format!("Saved, entry {}: {}, {words}.", outcome.event, outcome.verdict.word())
                 };
                 self.forget_begun(&entry.step, &entry.check);
+                // Who enters something here works here.
+                self.visiting = false;
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
                 self.typing = !self.is_outside();
@@ -289,7 +294,7 @@ impl App<'_> {
                 }
             }
             Err(error) => {
-                self.message = error.to_string();
+                self.not_saved(&error);
                 // A series that does not count stays to be mended, value by value.
                 if self.entry.input.is_empty()
                     && let Some(last) = self.entry.given.pop()

@@ -66,7 +66,7 @@ pub fn built(home: &Path, module: &str, serial: &str) -> runtrue::traveler::Sess
     let mut session = begun(&Store::locate(Some(home)).unwrap(), module, serial);
     while let Some(step) = session.record().open_steps().first().map(|s| (*s).clone()) {
         if session.record().step_state(&step.id) == StepState::Held {
-            let release = Release { step: step.id, by: "mh".into(), role: "design".into(), remote: None };
+            let release = Release { step: step.id, by: "mh".into(), role: "design".into(), ..Release::default() };
             session.release(&release).unwrap();
             continue;
         }
@@ -106,6 +106,7 @@ pub fn begun(store: &runtrue::traveler::Store, module: &str, serial: &str) -> ru
         serial: serial.into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     store.start(start).unwrap()
 }

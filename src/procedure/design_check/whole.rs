@@ -82,7 +82,6 @@ fn yield_use(bolts: &Bolts) -> Result<f64, NoFigure> {
     figures::at(&bolts.friction, joint::yield_use(tight.thread, &tight.class, tight.preload, mu))
 }
 
-
 /// Growth between two bearings that are both locked, against the bearings' axial play.
 fn growth(module: &Module) -> Option<Finding> {
     let [a, b] = [0, 1].map(|i| module.bearings.each.get(i).map(|id| figures::place(module, &id.value)));

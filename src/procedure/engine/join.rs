@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::model::{Edge, Id, What, Work};
 use super::order::{self, Walk};
-use super::undo::{Cause, State};
+use super::undo::{Cause, RENEWED, State};
 use super::{Candidate, Item, Path};
 
 const REVERSE: &str = "things come off in the reverse of the order in which they hold each other";
@@ -38,7 +38,7 @@ pub fn path(state: &State, state_edges: &[Edge], best: Candidate) -> Path {
 
 fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &Candidate) -> String {
     match cause {
-        Cause::Failed => "it is replaced or has to be done anew".into(),
+        Cause::Failed => RENEWED.into(),
         Cause::Before => state.fallen.get(&at).cloned().unwrap_or_default(),
         Cause::NotWanted => "the goal does not have it".into(),
         Cause::Otherwise => "the goal has it otherwise".into(),

@@ -22,7 +22,7 @@ mod undo;
 pub use merge::{Coupled, Judge, Score};
 pub use model::{CircleLink, Edge, Group, Id, Need, Reason, Refusal, Stage, What, Work};
 pub use order::Walk;
-pub use undo::{Cause, State, Undoing};
+pub use undo::{Cause, RENEWED, State, Undoing};
 
 use undo::Fallen;
 

@@ -33,6 +33,9 @@ impl State {
     }
 }
 
+/// Why an operation was undone that failed or whose part is replaced, in words; a record of a change is read by them.
+pub const RENEWED: &str = "it is replaced or has to be done anew";
+
 /// Why an operation that was done does not stand any more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cause {

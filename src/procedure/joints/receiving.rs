@@ -117,7 +117,12 @@ fn rods(context: &Stacked<'_>) -> Draft {
         .check(draft::wanted("rod-class", &rods.bolts.class.value, &spec_line(rods.bolts.class.place)))
         .check(draft::confirm("nut-class"))
         .check(draft::count("count", n, n, &spec_line(rods.bolts.count.place)))
-        .check(draft::count("nuts", nuts, nuts, "a nut at both ends of each rod, and a second one outside where second nuts secure it"))
+        .check(draft::count(
+            "nuts",
+            nuts,
+            nuts,
+            "a nut at both ends of each rod, and a second one outside where second nuts secure it",
+        ))
         .check(draft::series_at("length", "mm", draft::counted("rod", n), SeriesRule::Each, limits))
         .check(draft::text("lot"))
         .makes(format!("{} received", rods.part))

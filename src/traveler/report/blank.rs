@@ -3,11 +3,13 @@
 
 use crate::procedure::plan::{Check, CheckKind, Plan, Step};
 
+use crate::traveler::alone::{alone_words, opens_power};
+
 use super::{Block, Cell, Document, Table, drawing};
 
-/// The blank traveler of a plan. `serial` is printed where it is known.
+/// The blank traveler of a plan. `serial` is printed where it is known; `alone` is why one person builds it.
 #[must_use]
-pub fn blank(plan: &Plan, serial: Option<&str>) -> Document {
+pub fn blank(plan: &Plan, serial: Option<&str>, alone: Option<&str>) -> Document {
     let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     let people: Vec<String> = plan.people.iter().map(|(role, l)| format!("{role}: {}", l.join(", "))).collect();
     let facts = [
@@ -26,15 +28,19 @@ pub fn blank(plan: &Plan, serial: Option<&str>) -> Document {
         ),
         Block::Text("This paper gives no licence to run a machine. A rotor is never spun without its guard.".into()),
     ];
+    if let Some(reason) = alone {
+        blocks.push(Block::Warning("NOTICE".into(), alone_words(reason)));
+    }
     blocks.extend(drawing::section(&plan.drawing, &[]).map(Block::Figure));
     blocks.extend(plan.drawing.circles.iter().map(|c| Block::Figure(drawing::circle(c, &c.label))));
     for step in &plan.steps {
-        blocks.extend(of_step(step));
+        blocks.extend(of_step(step, alone.map(|_| opens_power(plan, step))));
     }
     Document { title: format!("{}: traveler to fill by hand", plan.title), blocks }
 }
 
-fn of_step(step: &Step) -> Vec<Block> {
+/// `alone`: one person's build, and whether the hold opens the way to power.
+fn of_step(step: &Step, alone: Option<bool>) -> Vec<Block> {
     let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("  [hold: {role}]"));
     let mut blocks = vec![Block::Heading(3, format!("{}. {}{hold}", step.number, step.title))];
     let cautions = step.cautions.iter().map(|c| Block::Warning(c.signal.word().to_owned(), c.text.clone()));
@@ -50,7 +56,7 @@ fn of_step(step: &Step) -> Vec<Block> {
         let order: Vec<String> = order.iter().map(u32::to_string).collect();
         blocks.push(Block::Text(format!("Order of the bolts: {}", order.join(", "))));
     }
-    let rows: Vec<Vec<Cell>> = step.checks.iter().flat_map(rows).chain(release(step)).collect();
+    let rows: Vec<Vec<Cell>> = step.checks.iter().flat_map(rows).chain(release(step, alone)).collect();
     let head = ["check", "limits", "value", "with", "initials", "time"].to_vec();
     blocks.push(Block::Table(Table { head, rows }));
     blocks
@@ -77,10 +83,14 @@ pub(super) fn rows(check: &Check) -> Vec<Vec<Cell>> {
     (1..=each).map(row).collect()
 }
 
-fn release(step: &Step) -> Option<Vec<Cell>> {
+fn release(step: &Step, alone: Option<bool>) -> Option<Vec<Cell>> {
     let role = step.hold.as_ref()?;
-    let mut cells =
-        vec![Cell::of(format!("Released by the role {role}, not by who made a reading")), Cell::of("name, signature")];
+    let who = match alone {
+        None => "not by who made a reading",
+        Some(false) => "one-person build",
+        Some(true) => "one-person build: nobody else is present (yes / no)",
+    };
+    let mut cells = vec![Cell::of(format!("Released by the role {role}, {who}")), Cell::of("name, signature")];
     cells.extend([Cell::blank(), Cell::blank(), Cell::blank(), Cell::blank()]);
     Some(cells)
 }

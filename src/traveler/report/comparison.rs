@@ -1,17 +1,18 @@
 //! A comparison as a document: figures of every check, and a chart of each that has limits and numbers.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::statistics::Performance;
 use crate::traveler::compare::{BuildValue, Compared, Comparison};
 use crate::traveler::event::Verdict;
 
-use super::figure::{Ink, Shape};
-use super::{Block, Cell, Document, Figure, Table};
+use super::chart::{LEGEND, chart};
+use super::{Block, Cell, Document, Table};
 
-/// Columns of the chart in a terminal.
-const COLUMNS: usize = 61;
+/// Of more builds than these not every value is written out: the ends, and what is not within, with its serials.
+const FEW: usize = 6;
 
 /// The comparison, with charts where `charts` says so.
 #[must_use]
@@ -35,6 +36,7 @@ pub fn compared(comparison: &Comparison, charts: bool) -> Document {
         let drawn: Vec<Block> = comparison.checks.iter().filter_map(chart).map(Block::Figure).collect();
         if !drawn.is_empty() {
             blocks.push(Block::Heading(2, "Charts".into()));
+            blocks.push(Block::Text(LEGEND.into()));
             blocks.extend(drawn);
         }
     }
@@ -47,21 +49,70 @@ fn table(comparison: &Comparison) -> Table {
 }
 
 fn row(c: &Compared) -> Vec<Cell> {
-    let values: Vec<String> = c.values.iter().map(|v| format!("{}: {}{}", v.serial, v.value, sign(v))).collect();
-    let or = |d: Option<Decimal>| d.map_or_else(String::new, |d| d.to_string());
+    let unit = c.unit.as_deref().unwrap_or_default();
+    let or = |d: Option<Decimal>| d.map_or_else(String::new, |d| format!("{d} {unit}").trim().to_owned());
     let open = c.values.iter().any(|v| v.verdict.open() && !v.accepted);
     vec![
         Cell::of(&c.step),
         Cell::of(&c.check),
         Cell::of(limits(c)),
-        Cell { strong: open, ..Cell::of(values.join("; ")) },
+        Cell { strong: open, ..Cell::of(values(c)) },
         Cell::of(or(c.mean)),
         Cell::of(or(c.range)),
-        Cell::of(c.drift.map_or_else(String::new, |d| format!("{d:+.4}"))),
+        Cell::of(c.drift.map_or_else(String::new, |d| drift_words(d, c))),
     ]
 }
 
-fn limits(c: &Compared) -> String {
+/// The values: of few builds each, of many what they span and which are not plainly within.
+fn values(c: &Compared) -> String {
+    let mut parts: Vec<String> = if c.values.len() <= FEW {
+        c.values.iter().map(|v| format!("{}: {}{}", named(v), v.value, sign(v))).collect()
+    } else {
+        let mut parts = spread(c);
+        parts.extend(["OUTSIDE", "UNDECIDED", "(accepted)"].iter().filter_map(|word| {
+            let serials: Vec<String> = c.values.iter().filter(|v| sign(v).trim() == *word).map(named).collect();
+            (!serials.is_empty()).then(|| format!("{word}: {}", serials.join(", ")))
+        }));
+        let later = c.values.iter().filter(|v| v.round > 0).count();
+        parts.extend((later > 0).then(|| format!("{later} from a later round of work")));
+        parts
+    };
+    parts.extend((!c.disturbed.is_empty()).then(|| format!("disturbed, measure again: {}", c.disturbed.join(", "))));
+    parts.join("; ")
+}
+
+/// What many values span: one for all, the least and the largest, or how often each word was given.
+fn spread(c: &Compared) -> Vec<String> {
+    let mut said: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for v in &c.values {
+        said.entry(&v.value).or_default().push(named(v));
+    }
+    if let (1, Some((value, serials))) = (said.len(), said.first_key_value()) {
+        return vec![format!("{value} in all {}", serials.len())];
+    }
+    let numbers = c.values.iter().flat_map(|v| v.numbers.iter().map(move |n| (*n, v)));
+    let ends = numbers.clone().min_by_key(|(n, _)| *n).zip(numbers.max_by_key(|(n, _)| *n));
+    if let Some(((least, a), (largest, b))) = ends {
+        return vec![
+            format!("{} builds", c.values.len()),
+            format!("least {least} ({})", named(a)),
+            format!("largest {largest} ({})", named(b)),
+        ];
+    }
+    let group = |(value, serials): (&&str, &Vec<String>)| match serials.len() {
+        0..=FEW => format!("{value}: {}", serials.join(", ")),
+        n => format!("{value}: {n} builds"),
+    };
+    said.iter().map(group).collect()
+}
+
+/// A drift with its sign and unit.
+pub(super) fn drift_words(drift: f64, c: &Compared) -> String {
+    format!("{drift:+.4} {}", c.unit.as_deref().unwrap_or_default()).trim().to_owned()
+}
+
+/// The limits in words.
+pub(super) fn limits(c: &Compared) -> String {
     let unit = c.unit.as_deref().unwrap_or_default();
     match (c.limits_differ, c.lower, c.upper) {
         (true, _, _) => "not the same for all".into(),
@@ -71,6 +122,11 @@ fn limits(c: &Compared) -> String {
         (_, None, Some(b)) => format!("at most {b} {unit}"),
         (_, None, None) => unit.to_owned(),
     }
+}
+
+/// The serial, with the round of work where it is not the first build.
+pub(super) fn named(v: &BuildValue) -> String {
+    if v.round == 0 { v.serial.clone() } else { format!("{} (round {})", v.serial, v.round) }
 }
 
 fn sign(v: &BuildValue) -> &'static str {
@@ -97,78 +153,4 @@ fn performances(list: &[&Compared]) -> Table {
         Some(cells)
     };
     Table { head, rows: list.iter().filter_map(row).collect() }
-}
-
-/// What the chart spans: the limits and every value, with a little room.
-fn span(c: &Compared) -> Option<(f64, f64)> {
-    let limits = [c.lower, c.upper].into_iter().flatten();
-    let values = c.values.iter().flat_map(|v| v.numbers.iter().copied());
-    let all: Vec<f64> = limits.chain(values).filter_map(|d| d.to_f64()).collect();
-    let low = all.iter().copied().min_by(f64::total_cmp)?;
-    let high = all.iter().copied().max_by(f64::total_cmp)?;
-    (high > low).then_some((low - (high - low) * 0.06, high + (high - low) * 0.06))
-}
-
-/// A chart of a check that has a limit and numbers from two builds: a line a build, values between the limits.
-fn chart(c: &Compared) -> Option<Figure> {
-    let numeric = c.values.iter().filter(|v| !v.numbers.is_empty()).count();
-    if numeric < 2 || (c.lower.is_none() && c.upper.is_none()) {
-        return None;
-    }
-    let (low, high) = span(c)?;
-    let caption = format!("{} {}: {} ({})", c.step, c.check, c.prompt, limits(c));
-    let height = 10.0 * c.values.len() as f64;
-    let x = |value: f64| 40.0 + 150.0 * (value - low) / (high - low);
-    let mut shapes = Vec::new();
-    for limit in [c.lower, c.upper].into_iter().flatten() {
-        let at = x(limit.to_f64()?);
-        shapes.push(Shape::Line((at, 0.0), (at, height), Ink::Dashed));
-        shapes.push(Shape::Words((at, height + 6.0), 5.0, limit.to_string()));
-    }
-    for (k, v) in c.values.iter().enumerate() {
-        let y = 10.0 * k as f64 + 5.0;
-        shapes.push(Shape::Words((20.0, y + 1.8), 5.0, v.serial.clone()));
-        shapes.push(Shape::Line((40.0, y), (190.0, y), Ink::Thin));
-        for number in v.numbers.iter().filter_map(|d| d.to_f64()) {
-            shapes.extend(mark(v, x(number), y));
-        }
-    }
-    let lines = c.values.iter().map(|v| in_text(c, v, low, high)).collect();
-    Some(Figure { caption, view: (0.0, -2.0, 200.0, height + 10.0), page_mm: 110.0, shapes, lines })
-}
-
-/// A ring for a value within, a cross for one outside, a square for one undecided: told by shape, not by colour.
-fn mark(v: &BuildValue, x: f64, y: f64) -> Vec<Shape> {
-    match v.verdict {
-        Verdict::Outside => vec![
-            Shape::Line((x - 2.0, y - 2.0), (x + 2.0, y + 2.0), Ink::Solid),
-            Shape::Line((x - 2.0, y + 2.0), (x + 2.0, y - 2.0), Ink::Solid),
-        ],
-        Verdict::Undecided => vec![Shape::Rect((x - 1.8, y - 1.8, 3.6, 3.6), Ink::Solid)],
-        _ => vec![Shape::Circle((x, y), 1.8, Ink::Solid)],
-    }
-}
-
-/// One build's line in a terminal: `|` the limits, `o` within, `x` outside, `?` undecided, `2` to `9` and `+` where so many
-/// fall together.
-fn in_text(c: &Compared, v: &BuildValue, low: f64, high: f64) -> String {
-    let column = |value: f64| (((value - low) / (high - low)) * (COLUMNS - 1) as f64).round() as usize;
-    let mut row = vec![' '; COLUMNS];
-    for limit in [c.lower, c.upper].into_iter().flatten().filter_map(|d| d.to_f64()) {
-        row[column(limit).min(COLUMNS - 1)] = '|';
-    }
-    let mut hits = vec![0u32; COLUMNS];
-    for number in v.numbers.iter().filter_map(|d| d.to_f64()) {
-        hits[column(number).min(COLUMNS - 1)] += 1;
-    }
-    let sign = match v.verdict {
-        Verdict::Outside => 'x',
-        Verdict::Undecided => '?',
-        _ => 'o',
-    };
-    for (cell, hits) in row.iter_mut().zip(hits).filter(|(_, hits)| *hits > 0) {
-        *cell = if hits == 1 { sign } else { char::from_digit(hits, 10).unwrap_or('+') };
-    }
-    let row: String = row.into_iter().collect();
-    format!("{:>12} [{row}] {}", v.serial, v.verdict.word())
 }

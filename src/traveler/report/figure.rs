@@ -51,6 +51,7 @@ pub fn escaped(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
+            '\t' => out.push(' '),
             c => out.push(c),
         }
     }

@@ -1,7 +1,7 @@
 //! Which readings a review shows.
 
 use crate::procedure::plan::Step;
-use crate::traveler::record::Kept;
+use crate::traveler::kept::Kept;
 
 /// What a reading must have to be shown; nothing set shows all.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

@@ -9,10 +9,10 @@ const STYLE: &str = "\
 body{font:10.5pt/1.4 system-ui,sans-serif;color:#000;background:#fff;max-width:60rem;margin:1.5rem auto;padding:0 1rem}
 h1{font-size:1.5rem;margin:0 0 .6rem}h2{font-size:1.15rem;border-bottom:1px solid #000;margin:1.6rem 0 .5rem}
 h3{font-size:1rem;margin:1rem 0 .3rem}
-table{border-collapse:collapse;width:100%;font-size:.88em}th,td{border:1px solid #777;padding:.2em .45em;text-align:left;vertical-align:top;overflow-wrap:anywhere}
+table{border-collapse:collapse;width:100%;font-size:.88em}th,td{border:1px solid #777;padding:.2em .45em;text-align:left;vertical-align:top}td.long{overflow-wrap:anywhere}
 th{background:#eee}table.facts th{width:11rem}td.blank{min-width:7rem;height:1.9em}
 td.open{font-weight:700;border-width:2px;border-color:#000}td.open::before{content:\"! \"}
-s{text-decoration-thickness:1.5px}
+s{text-decoration-thickness:1.5px}small{font-size:.9em}
 p.warning{border:2px solid #000;padding:.4em .6em}p.warning b{margin-right:.5em}
 figure{display:inline-block;margin:.5rem .8rem .5rem 0;vertical-align:top;max-width:100%}figcaption{font-size:.85em;max-width:44rem}
 svg{max-width:100%;height:auto;display:block}svg *{vector-effect:non-scaling-stroke}
@@ -20,8 +20,11 @@ svg{max-width:100%;height:auto;display:block}svg *{vector-effect:non-scaling-str
 text{text-anchor:middle;font-family:system-ui,sans-serif;fill:#000}
 pre{font-size:.85em;overflow-x:auto}
 @page{size:A4;margin:14mm 12mm 16mm;@bottom-right{content:counter(page) \" / \" counter(pages)}}
-@media print{body{max-width:none;margin:0;padding:0;font-size:9.5pt}h2,h3{break-after:avoid}tr,figure,p.warning{break-inside:avoid}thead{display:table-header-group}}
+@media print{body{max-width:none;margin:0;padding:0;font-size:9.5pt;orphans:1;widows:1}p,li{orphans:2;widows:2}figure{margin:.3rem .5rem .3rem 0}h2,h3{break-after:avoid}tr,figure,p.warning{break-inside:avoid}thead{display:table-header-group}}
 ";
+
+/// Letters of a word that may be broken.
+const LONG: usize = 24;
 
 /// Sets a document as a whole HTML file.
 #[must_use]
@@ -42,7 +45,7 @@ fn set(block: &Block) -> String {
         }
         Block::Facts(facts) => {
             let row = |(name, value): &(String, String)| {
-                format!("<tr><th scope=\"row\">{}</th><td>{}</td></tr>\n", escaped(name), escaped(value))
+                format!("<tr><th scope=\"row\">{}</th><td class=\"long\">{}</td></tr>\n", escaped(name), escaped(value))
             };
             format!("<table class=\"facts\">\n{}</table>\n", facts.iter().map(row).collect::<String>())
         }
@@ -52,7 +55,13 @@ fn set(block: &Block) -> String {
         }
         Block::Table(t) => table(t),
         Block::Figure(f) => {
-            format!("<figure>{}<figcaption>{}</figcaption></figure>\n", f.svg(), escaped(&f.caption))
+            // As wide as its drawing, so that small ones stand side by side whatever their caption says.
+            let width = f.page_mm;
+            format!(
+                "<figure style=\"width:{width}mm\">{}<figcaption>{}</figcaption></figure>\n",
+                f.svg(),
+                escaped(&f.caption)
+            )
         }
     }
 }
@@ -66,10 +75,15 @@ fn table(table: &Table) -> String {
 
 fn cell(cell: &Cell) -> String {
     let text = escaped(&cell.text);
+    let note = if cell.note.is_empty() { String::new() } else { format!("<br><small>{}</small>", escaped(&cell.note)) };
+    // A word that could not be broken would push the page apart; short ones are never broken.
+    let is_long = |text: &str| text.split_whitespace().any(|w| w.chars().count() > LONG);
+    let long = if is_long(&cell.text) || is_long(&cell.note) { " long" } else { "" };
     match cell {
         Cell { blank: true, .. } => "<td class=\"blank\"></td>".into(),
-        Cell { struck: true, .. } => format!("<td><s>{text}</s> superseded</td>"),
-        Cell { strong: true, .. } => format!("<td class=\"open\">{text}</td>"),
-        _ => format!("<td>{text}</td>"),
+        Cell { struck: true, .. } => format!("<td class=\"struck{long}\"><s>{text}</s>{note}</td>"),
+        Cell { strong: true, .. } => format!("<td class=\"open{long}\">{text}{note}</td>"),
+        _ if long.is_empty() => format!("<td>{text}{note}</td>"),
+        _ => format!("<td class=\"long\">{text}{note}</td>"),
     }
 }

@@ -54,12 +54,16 @@ fn table(table: &Table, s: &mut String) {
     }
 }
 
+fn noted(note: &str) -> String {
+    if note.is_empty() { String::new() } else { format!(" ({})", plain(note)) }
+}
+
 fn cell(cell: &Cell) -> String {
     match cell {
         Cell { blank: true, .. } => "________".into(),
-        Cell { struck: true, text, .. } => format!("~~{}~~ superseded", plain(text)),
-        Cell { strong: true, text, .. } => format!("**{}**", plain(text)),
-        Cell { text, .. } => plain(text),
+        Cell { struck: true, text, note, .. } => format!("~~{}~~ {}", plain(text), plain(note)),
+        Cell { strong: true, text, note, .. } => format!("**{}**{}", plain(text), noted(note)),
+        Cell { text, note, .. } => format!("{}{}", plain(text), noted(note)),
     }
 }
 

@@ -2,6 +2,7 @@
 //! file a form (text, Markdown, HTML).
 
 mod blank;
+mod chart;
 mod comparison;
 mod drawing;
 mod figure;
@@ -10,6 +11,7 @@ mod html;
 mod kit;
 mod markdown;
 mod sections;
+mod signed;
 mod summary;
 #[cfg(test)]
 mod tests;
@@ -26,6 +28,7 @@ pub use text::text;
 
 use super::instruments::Register;
 use super::record::Record;
+use super::signature::Signature;
 
 /// A document, in order.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -71,6 +74,8 @@ pub struct Cell {
     pub text: String,
     /// Superseded: struck through and still readable.
     pub struck: bool,
+    /// What is said beside it, as by whom and why it was struck.
+    pub note: String,
     /// Must not be missed.
     pub strong: bool,
     /// To be filled by hand.
@@ -93,16 +98,26 @@ pub fn rounds(record: &Record) -> Vec<Record> {
     (0..=record.round()).filter_map(|round| record.at_end_of(round)).collect()
 }
 
+/// What lies beside a record and is asked for its review.
+#[derive(Debug, Clone, Copy)]
+pub struct Beside<'a> {
+    /// The register: it tells which instruments were found faulty since.
+    pub register: &'a Register,
+    /// Its signatures, looked at; none where they were not looked for.
+    pub signatures: Option<&'a [Signature]>,
+}
+
 /// The review of a record: summary first, then deviations, then everything; `filter` leaves out readings, never the
-/// summary. The register tells which instruments were found faulty since.
+/// summary.
 #[must_use]
-pub fn review(record: &Record, register: &Register, filter: &Filter) -> Document {
+pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document {
+    let register = beside.register;
     let rounds = rounds(record);
-    let mut blocks = summary::summary(record, &rounds, register);
+    let mut blocks = summary::summary(record, &rounds, beside);
     blocks.extend(sections::changes(record));
     blocks.extend(sections::deviations(&rounds, filter));
     blocks.extend(sections::doubts(&rounds, register, filter));
-    blocks.extend(sections::releases(record, filter));
+    blocks.extend(sections::releases(record, &rounds, filter));
     if filter.is_empty() {
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));

@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use crate::procedure::plan::Step;
 use crate::traveler::NOT_CONSIDERED;
-use crate::traveler::event::{Body, Event};
+use crate::traveler::event::{Body, Event, Reading};
 use crate::traveler::instruments::Register;
+use crate::traveler::kept::Kept;
 use crate::traveler::parts::parts as part_list;
 use crate::traveler::plausible::SOAK;
-use crate::traveler::record::{Kept, Record};
+use crate::traveler::record::Record;
+use crate::traveler::rounds::Changed;
 
 use super::{Block, Cell, Filter, Table};
 
@@ -80,7 +82,7 @@ pub fn changes(record: &Record) -> Vec<Block> {
             format!("{} undone, {} readings stale, {} judged anew", c.undone.len(), c.stale.len(), c.rejudged.len());
         Some(vec![
             Cell::of(c.round.to_string()),
-            Cell::of(format!("{}: {}", c.kind.word(), c.reason)),
+            Cell::of(format!("{}: {}{}", c.kind.word(), c.reason, received(c))),
             Cell::of(setup.join(", ")),
             Cell::of(touched),
             Cell::of(format!("{} ({}), entry {}", e.header.by, c.role, e.header.event)),
@@ -92,6 +94,12 @@ pub fn changes(record: &Record) -> Vec<Block> {
         &["round", "why", "setup", "steps and readings", "by", "at"],
         rows.collect(),
     )
+}
+
+/// What came otherwise, as it was entered.
+fn received(changed: &Changed) -> String {
+    let list: Vec<String> = changed.received.iter().map(|(field, value)| format!("{field} {value}")).collect();
+    if list.is_empty() { String::new() } else { format!(" (as received: {})", list.join(", ")) }
 }
 
 /// How a reading that is not plainly within was answered.
@@ -127,12 +135,54 @@ fn values(step: &Step, k: &Kept<'_>) -> String {
 /// The value with its unit, and what was typed where that was something else.
 fn value(step: &Step, k: &Kept<'_>) -> Cell {
     let r = k.reading;
-    let unit = r.unit.as_deref().unwrap_or_default();
+    let unit = unit_of(r);
     let value = format!("{} {unit}", values(step, k)).trim().to_owned();
     let plain = |(typed, value): (&String, &String)| typed == value || *typed == format!("{value} {unit}");
     let same = r.entered.len() == r.values.len() && r.entered.iter().zip(&r.values).all(plain);
     let text = if r.derived || same { value } else { format!("{value} (typed {})", r.entered.join(" ")) };
-    Cell { text, struck: k.superseded, ..Cell::default() }
+    let notes = [k.later.map(|later| struck(k, later)), k.corrected.and_then(|was| corrects(r, was))];
+    Cell {
+        text,
+        struck: k.superseded,
+        note: notes.into_iter().flatten().collect::<Vec<_>>().join("; "),
+        ..Cell::default()
+    }
+}
+
+/// The unit of a value; none beside words, as "done" of a waiting time.
+fn unit_of(reading: &Reading) -> &str {
+    let is_number = |v: &String| v.contains(|c: char| c.is_ascii_digit());
+    reading.unit.as_deref().filter(|_| reading.values.iter().any(is_number)).unwrap_or_default()
+}
+
+/// Who put another value in the place of this one, when and why.
+fn struck(k: &Kept<'_>, later: &Event) -> String {
+    let Body::Reading(by) = &later.body else { return String::new() };
+    let (entry, who, at) = (later.header.event, &later.header.by, minute(&later.header.at));
+    match &by.corrects {
+        Some(c) if c.event == k.event => {
+            format!("superseded: corrected in entry {entry} by {who}, {at}, because: {}", c.reason)
+        }
+        _ => format!("superseded: measured again in entry {entry} by {who}, {at}"),
+    }
+}
+
+/// What a correction puts right.
+fn corrects(reading: &Reading, was: &Event) -> Option<String> {
+    let Body::Reading(old) = &was.body else { return None };
+    let reason = &reading.corrects.as_ref()?.reason;
+    let value = format!("{} {}", old.values.join(", "), unit_of(old));
+    Some(format!(
+        "corrected: was {}, by {}, {}, because: {reason}",
+        value.trim(),
+        was.header.by,
+        minute(&was.header.at)
+    ))
+}
+
+/// A time of the record to the minute, without its offset.
+fn minute(at: &str) -> String {
+    at.get(..16).unwrap_or(at).replace('T', " ")
 }
 
 fn limits(k: &Kept<'_>) -> String {
@@ -172,26 +222,40 @@ pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Bl
 }
 
 /// Holds released, also those that a later reading took back.
-pub fn releases(record: &Record, filter: &Filter) -> Vec<Block> {
+pub fn releases(record: &Record, rounds: &[Record], filter: &Filter) -> Vec<Block> {
     let rows = record.events.iter().filter_map(|e| {
         let Body::Release(r) = &e.body else { return None };
-        let shown = filter.event_fits(record.step(&r.step), &e.header.by, &e.header.at);
-        let in_force = record.release(&r.step).is_some_and(|(_, now)| now.header.event == e.header.event);
+        // A release belongs to the plan of its round of work.
+        let own = rounds.iter().find(|round| round.events.len() as u64 >= e.header.event)?;
+        let shown = filter.event_fits(own.step(&r.step), &e.header.by, &e.header.at);
+        let gone = taken_back(record, own, &r.step, e.header.event);
         let remote = r.remote.as_ref().map_or_else(
             || "in person".to_owned(),
             |m| format!("from afar by {}, taken down by {}", m.channel, m.taken_by),
         );
+        let own = if r.alone { ", by who did the work (one-person build)" } else { "" };
+        let nobody = if r.nobody_else { ", nobody else present" } else { "" };
         shown.then(|| {
             vec![
                 Cell::of(e.header.event.to_string()),
-                Cell { struck: !in_force, ..Cell::of(&r.step) },
+                Cell { struck: gone.is_some(), note: gone.unwrap_or_default(), ..Cell::of(&r.step) },
                 Cell::of(format!("{} ({})", e.header.by, r.role)),
-                Cell::of(remote),
+                Cell::of(format!("{remote}{own}{nobody}")),
                 Cell::of(when(&e.header.at)),
             ]
         })
     });
     section("Released holds", &["entry", "step", "by", "how", "at"], rows.collect())
+}
+
+/// Why a release is not in force: what came after it in its own round, or a later round that undid its step.
+fn taken_back(record: &Record, own: &Record, step: &str, event: u64) -> Option<String> {
+    if own.release(step).is_none_or(|(_, now)| now.header.event != event) {
+        return Some("not in force: a later reading or release came after it".into());
+    }
+    let later = record.changes().into_iter().filter(|c| c.round > own.round());
+    let undone = later.filter_map(|c| Some((c.round, c.undone.iter().find(|u| u.step == step)?))).next();
+    undone.map(|(round, u)| format!("undone for round {round}: {}", u.because))
 }
 
 /// Parts: what is known of each, and where it sat.
@@ -279,13 +343,14 @@ fn row(step: &Step, k: &Kept<'_>) -> Vec<Cell> {
         .as_ref()
         .map_or_else(String::new, |i| if i.overdue { format!("{} (past its date)", i.id) } else { i.id.clone() });
     let paper = r.paper.as_ref().map_or_else(String::new, |p| format!(", from paper of {} at {}", p.measured_by, p.at));
+    let witness = r.witness.as_ref().map_or_else(String::new, |w| format!(", read back by {w}"));
     vec![
         Cell::of(k.event.to_string()),
         Cell::of(&r.check),
         value(step, k),
         Cell::of(limits(k)),
         Cell { strong: r.verdict.open() && !k.superseded, ..Cell::of(verdict(k)) },
-        Cell::of(format!("{} ({}){paper}", k.by, r.role)),
+        Cell::of(format!("{} ({}){paper}{witness}", k.by, r.role)),
         Cell::of(with),
         Cell::of(when(k.at)),
     ]

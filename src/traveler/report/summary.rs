@@ -1,26 +1,33 @@
 //! The head of a review: what, who, when, setup, verdict, open points.
 
+use crate::traveler::alone::alone_words;
 use crate::traveler::event::{Body, Verdict};
 use crate::traveler::instruments::Register;
 use crate::traveler::record::Record;
 use crate::traveler::state::{BuildState, CheckState, StepState};
 use crate::traveler::waits::running_waits;
 
-use super::Block;
 use super::sections::{all_readings, doubtful, when};
+use super::{Beside, Block, signed};
 
 /// Summary and open points.
-pub fn summary(record: &Record, rounds: &[Record], register: &Register) -> Vec<Block> {
+pub fn summary(record: &Record, rounds: &[Record], beside: &Beside<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     if record.started().practice {
         blocks.push(Block::Warning("NOTICE".into(), "Practice build, no real module.".into()));
+    }
+    if let Some(reason) = record.alone() {
+        blocks.push(Block::Warning("NOTICE".into(), alone_words(reason)));
     }
     if !record.integrity.whole() {
         let words = format!("This record is {}. What follows is what stands before it.", record.integrity.words());
         blocks.push(Block::Warning("WARNING".into(), words));
     }
-    blocks.push(Block::Facts(facts(record, rounds)));
-    let open = open_points(record, rounds, register);
+    blocks.extend(signed::warnings(beside.signatures.unwrap_or_default()));
+    let mut facts = facts(record, rounds);
+    facts.extend(beside.signatures.into_iter().flat_map(|s| signed::facts(record, s)));
+    blocks.push(Block::Facts(facts));
+    let open = open_points(record, rounds, beside.register);
     blocks.push(Block::Heading(2, "Open points".into()));
     blocks.push(if open.is_empty() { Block::Text("None.".into()) } else { Block::List(open) });
     blocks.push(Block::Text(
@@ -47,7 +54,13 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
         ("Hands", hands(record)),
         (
             "State",
-            format!("{}, {} of {} steps done", record.build_state().word(), record.steps_done(), plan.steps.len()),
+            format!(
+                "{}, {} of {} steps{} done",
+                record.build_state().word(),
+                record.steps_done(),
+                plan.steps.len(),
+                of_round(record)
+            ),
         ),
         ("Verdict", verdict(record, rounds)),
         ("Record", record.integrity.words()),
@@ -68,6 +81,11 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
         facts.push((format!("Closed at entry {event}"), words));
     }
     facts
+}
+
+/// Which steps are counted, where it is not the first build.
+fn of_round(record: &Record) -> String {
+    if record.round() == 0 { String::new() } else { format!(" of round {}", record.round()) }
 }
 
 /// Who made entries, with how many.

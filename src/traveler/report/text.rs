@@ -71,12 +71,17 @@ fn padded(words: &str, width: usize) -> String {
     format!("{words}{}", " ".repeat(width.saturating_sub(words.width())))
 }
 
+fn noted(note: &str) -> String {
+    if note.is_empty() { String::new() } else { format!(" ({})", one_line(note)) }
+}
+
+/// Plain text cannot strike through, so it says so.
 fn cell(cell: &Cell) -> String {
     match cell {
         Cell { blank: true, .. } => "________".into(),
-        Cell { struck: true, text, .. } => format!("~~{}~~ superseded", one_line(text)),
-        Cell { strong: true, text, .. } => format!("! {}", one_line(text)),
-        Cell { text, .. } => one_line(text),
+        Cell { struck: true, text, note, .. } => format!("was {} ({})", one_line(text), one_line(note)),
+        Cell { strong: true, text, note, .. } => format!("! {}{}", one_line(text), noted(note)),
+        Cell { text, note, .. } => format!("{}{}", one_line(text), noted(note)),
     }
 }
 

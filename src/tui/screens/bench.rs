@@ -6,7 +6,7 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
-use crate::traveler::BuildState;
+use crate::traveler::{BuildState, Checked};
 use crate::tui::app::{App, BenchRow};
 use crate::tui::widgets::text::{cut, wrapped};
 
@@ -22,12 +22,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let (lines, places) = lines(app, body.width);
     let scroll = scroll(app, &places, body.height);
     frame.render_widget(Paragraph::new(lines).scroll((scroll, 0)), body);
-    let words = if app.message.is_empty() {
-        "The program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first."
-    } else {
-        &app.message
+    let words = match app.listing_words() {
+        _ if !app.message.is_empty() => app.message.clone(),
+        Some(far) => far,
+        None => "The program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first.".into(),
     };
-    frame.render_widget(Paragraph::new(wrapped(words, foot.width, app.theme.name())), foot);
+    frame.render_widget(Paragraph::new(wrapped(&words, foot.width, app.theme.name())), foot);
     key_bar(app, frame, keys);
 }
 
@@ -76,7 +76,7 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, Vec<usize>) {
         let style = if chosen { app.theme.chosen() } else { Style::new() };
         lines.push(Line::from(Span::styled(cut(&format!("{mark}{words}"), usize::from(width)), style)));
     }
-    if app.builds.is_empty() {
+    if app.builds.is_empty() && app.listing_words().is_none() {
         lines.push(Line::default());
         lines.push(heading(app, "Builds"));
         lines.extend(
@@ -106,7 +106,8 @@ fn build_words(app: &App<'_>, n: usize) -> String {
         let word = if told { "! DUE" } else { "clock to" };
         format!("{word} {} {step}  ", at.get(5..16).unwrap_or(at).replace('T', " "))
     });
-    let problem = l.problem.as_ref().map_or_else(String::new, |p| format!("  {p}"));
+    let ends = if l.checked == Checked::Ends { "  not verified" } else { "" };
+    let problem = l.problem.as_ref().map_or_else(|| ends.to_owned(), |p| format!("  {p}"));
     format!(
         "{:<22} {:<9} {:>3} of {:<3} {due}{}{practice}{problem}",
         l.build,

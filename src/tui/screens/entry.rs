@@ -10,19 +10,20 @@ use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::entry::Doubt;
+use crate::tui::looking::Look;
 use crate::tui::theme::sign;
-use crate::tui::widgets::text::{cut, with_titles, wrapped};
+use crate::tui::widgets::text::{cut, named, tail, with_titles, wrapped};
 
-use super::step::why_not;
 use super::{limits, panels, series};
 
 /// Draws the entry area of a step.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let block = Block::new().borders(Borders::TOP).title(title(record, step));
+    let block = Block::new().borders(Borders::TOP).title(title(record, step, usize::from(area.width)));
     let inner = block.inner(area);
     frame.render_widget(block, area);
-    let mut lines = content(app, record, step, inner.width);
+    // The last column stays free: what would run into it is seen to be cut.
     let room = usize::from(inner.height);
+    let mut lines = content(app, record, step, inner.width.saturating_sub(1), room);
     if lines.len() > room {
         let left = lines.len() + 1 - room;
         lines.truncate(room.saturating_sub(1));
@@ -31,35 +32,28 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
-/// The checks of the step in a row, each with its sign.
-fn title(record: &Record, step: &Step) -> Line<'static> {
-    let mut spans = vec![Span::raw(" to enter: ")];
-    for check in &step.checks {
-        let state = record.check_state(step, check);
-        let sign = match (state, record.to_answer(&step.id, check)) {
-            (CheckState::Blank, _) | (_, None) => "·",
-            (CheckState::Running, _) => "…",
-            (CheckState::Answered, Some(k)) if k.reading.verdict.open() => "!",
-            (_, Some(k)) => sign(k.reading.verdict),
-        };
-        spans.push(Span::raw(format!("{} {sign}  ", check.id)));
+/// The checks of the step in a row, each with its sign; only the signs where the names are too long.
+fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
+    let state = |check: &Check| match (record.check_state(step, check), record.to_answer(&step.id, check)) {
+        (CheckState::Blank, _) | (_, None) => "·",
+        (CheckState::Running, _) => "…",
+        (CheckState::Answered, Some(k)) if k.reading.verdict.open() => "!",
+        (_, Some(k)) => sign(k.reading.verdict),
+    };
+    let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("hold: {role} "));
+    let named: String = step.checks.iter().map(|c| format!("{} {}  ", c.id, state(c))).collect();
+    let whole = format!(" to enter: {named}{hold}");
+    if whole.chars().count() < width {
+        return Line::from(whole);
     }
-    if let Some(role) = &step.hold {
-        spans.push(Span::raw(format!("hold: {role} ")));
-    }
-    Line::from(spans)
+    let signs: String = step.checks.iter().map(state).collect();
+    Line::from(cut(&format!(" to enter: {} values {signs}  {hold}", step.checks.len()), width.saturating_sub(1)))
 }
 
-fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize) -> Vec<Line<'static>> {
     let theme = app.theme;
-    if let Some(why) = why_not(app, record, step) {
-        let mut lines = vec![Line::from(Span::styled("LOOKING ONLY. Nothing is entered here.", theme.alert()))];
-        // One line: the whole of it stands under why-now.
-        lines.push(Line::from(cut(&with_titles(&why, &record.plan().steps), usize::from(width))));
-        lines.extend(asked_lines(app, record, step, width));
-        return lines;
-    }
     let mut lines = match record.step_state(&step.id) {
+        _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
         StepState::Done => vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))],
         StepState::Held if app.open_check().is_none() => held(app, record, step, width),
         _ if !app.text_seen() => {
@@ -73,6 +67,50 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<
     };
     if !app.message.is_empty() {
         lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app)));
+    }
+    if let Some((at, basis)) = basis(app, record, &lines, width, room.saturating_sub(lines.len())) {
+        lines.splice(at..at, basis);
+    }
+    lines
+}
+
+/// The basis of the limits, and the line it stands on: whole where there is room, else cut with a mark; whole it stands
+/// on the last page of the step's words.
+fn basis(
+    app: &App<'_>,
+    record: &Record,
+    lines: &[Line<'static>],
+    width: u16,
+    room: usize,
+) -> Option<(usize, Vec<Line<'static>>)> {
+    let check = app.open_check().filter(|c| panels::outside(app, record).is_none() && !app.none_decides(c))?;
+    let values_stand_there = check.kind == CheckKind::Series && !app.entry.given.is_empty();
+    if values_stand_there || asks(app) || limits::instrument_fault(app, check).is_some() {
+        return None;
+    }
+    let (name, limits) = limits::named(check);
+    let first = lines.iter().position(|l| l.spans.first().is_some_and(|s| s.content.trim_end() == name))?;
+    let at = first + named(name, Style::new(), &limits, width, Style::new()).len();
+    let words = format!("basis: {}", check.basis);
+    let whole = wrapped(&words, width, Style::new());
+    match whole.len() {
+        n if n <= room => Some((at, whole)),
+        _ if room > 0 => Some((at, vec![Line::from(cut(&words, usize::from(width)))])),
+        _ => None,
+    }
+}
+
+/// Not the step in hand: what is entered is shown above; one key leads back.
+fn looking(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
+    let words = match (app.look(), app.at_work()) {
+        (Look::Back, true) => "LOOKING BACK. Nothing new is entered here; c corrects a reading.",
+        (Look::Back, false) => "LOOKING BACK. Nothing is entered here.",
+        _ => "LOOKING ONLY. Nothing is entered here.",
+    };
+    let mut lines = vec![Line::from(Span::styled(words, app.theme.alert()))];
+    if let Some(step) = record.current_step().filter(|_| app.session.is_some() && app.message.is_empty()) {
+        let words = format!("w leads back to step {}: {}", step.number, step.title);
+        lines.push(Line::from(cut(&words, usize::from(width))));
     }
     lines
 }
@@ -104,34 +142,13 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
         format!("HELD until the role {role} ({who}) releases it: s."),
         app.theme.alert(),
     ))];
-    lines.extend(wrapped(
-        "Whoever did the work does not release it. Only what depends on this step waits; Tab shows other work.",
-        width,
-        Style::new(),
-    ));
-    lines
-}
-
-/// What the step asks for, with its limits, or the reading that is kept: for looking ahead and back.
-fn asked_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let line = |check: &Check| {
-        let Some(k) = record.reading(&step.id, &check.id) else {
-            let words = format!("· {}: {}", check.prompt.trim_end_matches('?'), limits::named(check).1);
-            return Line::from(cut(&words, usize::from(width)));
-        };
-        let words = format!(
-            "{} {}: {} {} {}, {} at {}",
-            sign(k.reading.verdict),
-            k.reading.check,
-            k.reading.values.join(" "),
-            k.reading.unit.as_deref().unwrap_or_default(),
-            k.reading.verdict.word(),
-            k.by,
-            k.at
-        );
-        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(k.reading.verdict)))
+    let rule = match record.lone_builder() {
+        None => "Whoever did the work does not release it.".to_owned(),
+        Some(lone) => format!("One-person build: {lone} may release it, also after doing the work."),
     };
-    step.checks.iter().map(line).collect()
+    let words = format!("{rule} Only what depends on this step waits; Tab shows other work.");
+    lines.extend(wrapped(&words, width, Style::new()));
+    lines
 }
 
 fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
@@ -139,24 +156,21 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
     let outside = panels::outside(app, record);
     if let Some((kept, _)) = &outside {
         let unit = kept.reading.unit.as_deref().unwrap_or_default();
+        let verdict = kept.reading.verdict.word().to_uppercase();
         let because = kept.reading.because.replace(&format!(", {NOT_CONSIDERED}"), "");
         let values = format!("{} {unit}", kept.reading.values.join(" "));
-        // Where places are named, the words say which value it is and where.
-        let values = if check.places.is_empty() { format!("{}, ", values.trim_end()) } else { String::new() };
-        let words = format!("{}: {values}{because}", kept.reading.verdict.word().to_uppercase());
+        let words = format!("{verdict}: {}, {because}", values.trim_end());
+        // A long series stands in the advice above, and where places are named the words say which value it is and
+        // where: how far it is outside stands here.
+        let short = check.places.is_empty() && words.chars().count() <= usize::from(width);
+        let words = if short { words } else { format!("{verdict}: {because}") };
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
     }
     let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
     let rows = if asked.len() == 1 && app.entry.doubt.is_none() { 2 } else { 1 };
     lines.extend(asked);
-    let (name, words) = limits::named(check);
     let beside = if outside.is_none() { limits::instrument(app, check) } else { String::new() };
-    let room = usize::from(width).saturating_sub(name.chars().count() + words.chars().count() + 4);
-    lines.push(Line::from(vec![
-        Span::styled(format!("{name} "), app.theme.name()),
-        Span::styled(words, app.theme.action()),
-        Span::raw(format!("   {}", cut(&beside, room))),
-    ]));
+    lines.extend(limit_lines(app, check, &beside, width));
     lines.extend(under_the_limits(app, check, outside.is_some(), width, rows));
     if !app.in_front() {
         lines.push(Line::from("The entry waits for the window."));
@@ -166,7 +180,7 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         lines.extend(offer(app, check, begun, width));
         return lines;
     }
-    lines.push(typing(app, record, step, check));
+    lines.push(typing(app, record, step, check, width));
     if let Some(doubt) = &app.entry.doubt {
         lines.extend(wrapped(doubt.words(), width, app.theme.alert()));
     } else if app.entry.first.is_some() {
@@ -175,24 +189,38 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
     lines
 }
 
-/// One thing below the limits: what is wrong with the instrument, else the values so far, else what the limits rest on.
+/// The limits, whole, and behind them the instrument where there is room.
+fn limit_lines(app: &App<'_>, check: &Check, beside: &str, width: u16) -> Vec<Line<'static>> {
+    let (name, words) = limits::named(check);
+    let mut lines = named(name, app.theme.name(), &words, width, app.theme.action());
+    let taken = name.chars().count() + words.chars().count() + 1;
+    let room = usize::from(width).saturating_sub(taken + 3);
+    if let ([only], true) = (lines.as_mut_slice(), room > 0 && !beside.is_empty()) {
+        only.push_span(Span::raw(format!("   {}", cut(beside, room))));
+    }
+    lines
+}
+
+/// One thing below the limits: what is wrong with the instrument, else the values so far, else that nothing can decide.
+/// What the limits rest on stands there where none of these does.
 fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, rows: usize) -> Vec<Line<'static>> {
-    let alert = |words: &str| vec![Line::from(Span::styled(cut(words, usize::from(width)), app.theme.alert()))];
     if let Some(fault) = limits::instrument_fault(app, check) {
-        return alert(&fault);
+        return wrapped(&fault, width, app.theme.alert());
     }
     if check.kind == CheckKind::Series && !app.entry.given.is_empty() {
         let all = series::list(check, &app.entry.given, usize::from(width) * rows - 16 * (rows - 1));
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
-    // A question needs the room.
-    if outside || app.offered().is_some() || matches!(app.entry.doubt, Some(Doubt::Gauge(_))) {
-        return Vec::new();
+    if !outside && !asks(app) && app.none_decides(check) {
+        let words = "No instrument of the register can decide this one: take a finer one, or a limit gauge.";
+        return wrapped(words, width, app.theme.alert());
     }
-    if app.none_decides(check) {
-        return alert("No instrument of the register can decide this one: take a finer one, or a limit gauge.");
-    }
-    vec![Line::from(Span::raw(cut(&format!("basis: {}", check.basis), usize::from(width))))]
+    Vec::new()
+}
+
+/// True where a question needs the room below the limits.
+fn asks(app: &App<'_>) -> bool {
+    app.offered().is_some() || matches!(app.entry.doubt, Some(Doubt::Gauge(_)))
 }
 
 /// Values typed before a break, and whether they are taken up.
@@ -213,14 +241,16 @@ fn offer(app: &App<'_>, check: &Check, begun: &Begun, width: u16) -> Vec<Line<'s
     lines
 }
 
-fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check) -> Line<'static> {
+fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Line<'static> {
     let unit = check.unit.as_deref().unwrap_or_default();
     let field = |lead: String, trail: String| {
-        let input = format!("{}_", crate::module::printable(&app.entry.input));
+        let room = usize::from(width).saturating_sub(lead.chars().count() + 2);
+        let input = tail(&format!("{}_", app.entry.input), room);
+        let left = room.saturating_sub(input.chars().count());
         Line::from(vec![
             Span::styled(format!("{lead} "), app.theme.name()),
             Span::styled(input, app.theme.entry()),
-            Span::raw(format!(" {trail}")),
+            Span::raw(format!(" {}", cut(&trail, left))),
         ])
     };
     let given = app.entry.given.len();

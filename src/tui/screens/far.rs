@@ -1,24 +1,30 @@
-//! To be read from two metres: the action, the numbers of this moment in large digits, at most twelve words.
+//! To be read from two metres: the action, the numbers of this moment in large digits, at most twelve words. For two
+//! people the reader's lines stand below, in the size of a book.
 
 use ratatui::Frame;
-use ratatui::layout::{Alignment, Rect};
+use ratatui::layout::{Alignment, Constraint, Layout, Rect};
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Record, StepState, is_round};
+use crate::traveler::{CheckState, Kept, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
+use crate::tui::ask::Purpose;
+use crate::tui::looking::Look;
 use crate::tui::widgets::big;
-use crate::tui::widgets::text::cut;
+use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
-use super::panels;
+use super::{limits as limits_of, panels};
 
 /// Words of the action; with unit, bolt, verdict and key there are at most twelve on the screen.
 const TITLE_WORDS: usize = 5;
 /// Words of the action where a question or the name of a value stands below it.
 const SHORT_TITLE_WORDS: usize = 3;
 /// Words of a question without a number.
-const PROMPT_WORDS: usize = 4;
+const PROMPT_WORDS: usize = 3;
+/// Articles say nothing from two metres.
+const ARTICLES: [&str; 3] = ["the", "a", "an"];
 
 /// What is shown.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -27,17 +33,67 @@ struct Far {
     numbers: Vec<(String, String)>,
     /// What is measured.
     value: String,
-    /// A question without a number.
+    /// A question without a number; or the limits of what is being typed.
     question: String,
 }
 
 /// Draws the view over the whole screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+    let width = area.width.saturating_sub(1);
+    // What was just said is not for two metres, but must not be missed by who comes near.
+    let mut aloud = wrapped(&app.message, width, app.theme.alert());
+    if app.message.is_empty() {
+        aloud.clear();
+    }
+    if app.two {
+        aloud.extend(self::aloud(app, record, step, width));
+    }
+    let most = area.height.saturating_sub(LEAST_FAR + 1);
+    let rows = u16::try_from(aloud.len()).unwrap_or(u16::MAX).min(most);
+    let [upper, lower, foot] =
+        Layout::vertical([Constraint::Min(1), Constraint::Length(rows), Constraint::Length(1)]).areas(area);
+    frame.render_widget(Paragraph::new(shown(app, record, step, upper)).alignment(Alignment::Center), upper);
+    frame.render_widget(Paragraph::new(aloud).block(Block::new().borders(Borders::NONE)), lower);
+    let mut keys = vec![Span::styled(" z ", app.theme.key()), Span::raw(" back")];
+    if app.two {
+        keys.extend([Span::raw("  "), Span::styled(" b ", app.theme.key()), Span::raw(" no longer two")]);
+    }
+    frame.render_widget(Paragraph::new(Line::from(keys)).alignment(Alignment::Center), foot);
+}
+
+/// Rows that stay for the one who acts: action, name, a large number with its unit, state.
+const LEAST_FAR: u16 = 10;
+
+/// The lines for the one who acts, in the largest digits that fit.
+fn shown(app: &App<'_>, record: &Record, step: &Step, area: Rect) -> Vec<Line<'static>> {
     let far = now(app, record, step);
-    let tall = area.height >= 36 && area.width >= 110 && far.numbers.iter().all(|(n, _)| fits(n, true, area.width));
-    let signal = step.cautions.iter().map(|c| c.signal).min();
+    let room = usize::from(area.height);
+    let tall = area.height >= 33 && area.width >= 110;
+    // Where not all numbers fit, the first of them stands back: which value of how many, then the lower limit.
+    let sizes = [true].into_iter().filter(|_| tall).chain([false]);
+    let tries =
+        sizes.flat_map(|tall| (0..=far.numbers.len()).map(move |plain| Digits { tall, plain, width: area.width }));
+    let fitting = tries.map(|digits| lines(app, record, step, &far, digits)).find(|l| l.len() <= room);
+    let none = Digits { tall: false, plain: far.numbers.len(), width: area.width };
+    let mut lines = fitting.unwrap_or_else(|| lines(app, record, step, &far, none));
+    lines.truncate(room);
+    lines
+}
+
+/// How the numbers are drawn.
+#[derive(Debug, Clone, Copy)]
+struct Digits {
+    /// Seven rows high, else five.
+    tall: bool,
+    /// So many from the first are not drawn large.
+    plain: usize,
+    /// Width there is.
+    width: u16,
+}
+
+fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits) -> Vec<Line<'static>> {
     let mut head = Vec::new();
-    if let Some(signal) = signal {
+    if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
         head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
     }
     let alone = far.question.is_empty() && far.value.is_empty();
@@ -45,9 +101,13 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     head.push(Span::styled(few(&step.title, words), app.theme.action()));
     let value = Line::from(Span::styled(far.value.clone(), app.theme.name()));
     let mut lines = vec![Line::default(), Line::from(head), value];
-    for (number, word) in &far.numbers {
-        let digits = if fits(number, tall, area.width) { big::lines(number, tall) } else { vec![number.clone()] };
-        lines.extend(digits.into_iter().map(|d| Line::from(Span::styled(d, app.theme.action()))));
+    for (k, (number, word)) in far.numbers.iter().enumerate() {
+        if k < digits.plain || big::width(number, digits.tall) + 2 > usize::from(digits.width) {
+            lines.push(Line::from(Span::styled(format!("{number} {word}"), app.theme.action())));
+            continue;
+        }
+        let rows = big::lines(number, digits.tall).into_iter();
+        lines.extend(rows.map(|d| Line::from(Span::styled(d, app.theme.action()))));
         lines.push(Line::from(Span::styled(word.clone(), app.theme.name())));
     }
     if !far.question.is_empty() {
@@ -55,25 +115,37 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
         lines.push(Line::default());
     }
     lines.push(state(app, record, step));
-    let room = usize::from(area.height).saturating_sub(1);
-    lines.truncate(room);
-    lines.resize(room, Line::default());
-    lines.push(Line::from(vec![Span::styled(" z ", app.theme.key()), Span::raw(" back")]));
-    frame.render_widget(Paragraph::new(lines).alignment(Alignment::Center), area);
+    lines
 }
 
-fn fits(number: &str, tall: bool, width: u16) -> bool {
-    big::width(number, tall) + 2 <= usize::from(width)
-}
-
-/// What matters now: what is being typed, else the torque and the bolt, else the limits.
+/// What matters now: what is read back or being typed, else the torque and the bolt, else the limits; of a step that is
+/// done what was entered, and where there is no number the step's own.
 fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
+    if app.look() == Look::Back || record.step_state(&step.id) == StepState::Done {
+        return done(record, step);
+    }
+    // A step whose time has not come tells what it will ask for.
+    let plain = || Far { numbers: vec![step_number(step)], ..Far::default() };
     let Some(check) = app.open_check().filter(|_| app.text_seen()) else {
-        return Far::default();
+        return plain();
     };
+    if app.soak_asked().is_some() {
+        return Far { question: "Soaked together?".into(), ..plain() };
+    }
+    if let Some(begun) = app.offered() {
+        let number = (format!("{}/{}", begun.given.len(), check.count.unwrap_or(1)), "typed before".to_owned());
+        return Far { numbers: vec![number], question: "Take them up?".into(), ..Far::default() };
+    }
     let unit = check.unit.clone().unwrap_or_default();
+    if let Some(Purpose::Witness(values)) = app.ask.as_ref().map(|a| &a.purpose) {
+        let value = few(&check.prompt, SHORT_TITLE_WORDS);
+        if values.iter().all(|v| v.parse::<f64>().is_ok()) {
+            return Far { numbers: span(values, unit), value, ..Far::default() };
+        }
+        return Far { value, question: cut(&values.join(" "), 40), ..plain() };
+    }
     if check.kind != CheckKind::Text && !app.entry.input.is_empty() {
-        return Far { numbers: vec![(app.entry.input.clone(), unit)], ..Far::default() };
+        return typed(app, check, unit);
     }
     match check.kind {
         CheckKind::Torque if is_round(check) => {
@@ -89,23 +161,97 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
             let torque = step.torque_nm.map(|t| (format!("{t:.1}"), unit));
             Far { numbers: bolt.into_iter().chain(torque).collect(), ..Far::default() }
         }
-        _ => limits(check, unit),
+        CheckKind::Text => {
+            let question =
+                if app.entry.input.is_empty() { few(&check.prompt, PROMPT_WORDS) } else { tail(&app.entry.input, 24) };
+            Far { question, ..plain() }
+        }
+        CheckKind::Wait => waiting(record, step, check),
+        CheckKind::Series => {
+            let value = (format!("{}/{}", app.entry.given.len() + 1, check.count.unwrap_or(1)), "value".to_owned());
+            let mut far = limits(step, check, unit);
+            far.numbers.insert(0, value);
+            far
+        }
+        _ => limits(step, check, unit),
     }
 }
 
-fn limits(check: &Check, unit: String) -> Far {
+/// A value as it is typed, large, with the limits in a line below.
+fn typed(app: &App<'_>, check: &Check, unit: String) -> Far {
+    let question = match (&check.lower, &check.upper) {
+        _ if check.kind == CheckKind::Torque => String::new(),
+        (Some(a), Some(b)) if a == b => format!("={a} {unit}"),
+        (Some(a), Some(b)) => format!("{a} to {b} {unit}"),
+        (Some(a), None) => format!("≥{a} {unit}"),
+        (None, Some(b)) => format!("≤{b} {unit}"),
+        (None, None) => String::new(),
+    };
+    Far { numbers: vec![(app.entry.input.clone(), unit)], value: few(&check.prompt, SHORT_TITLE_WORDS), question }
+}
+
+fn step_number(step: &Step) -> (String, String) {
+    (step.number.to_string(), "step".to_owned())
+}
+
+/// The last value of a step that is done.
+fn done(record: &Record, step: &Step) -> Far {
+    let measured = step.checks.iter().rev().filter(|c| c.unit.is_some());
+    let kept = measured.filter_map(|c| record.reading(&step.id, &c.id).map(|k| (c, k))).find(|(_, k)| numeric(k));
+    match (kept, step.torque_nm) {
+        (Some((check, kept)), _) => {
+            let unit = check.unit.clone().unwrap_or_default();
+            Far {
+                numbers: span(&kept.reading.values, unit),
+                value: few(&check.prompt, SHORT_TITLE_WORDS),
+                ..Far::default()
+            }
+        }
+        (None, Some(torque)) => Far { numbers: vec![(format!("{torque:.1}"), "N·m".into())], ..Far::default() },
+        (None, None) => Far { numbers: vec![step_number(step)], ..Far::default() },
+    }
+}
+
+fn numeric(kept: &Kept<'_>) -> bool {
+    !kept.reading.values.is_empty() && kept.reading.values.iter().all(|v| v.parse::<f64>().is_ok())
+}
+
+/// One value, or the smallest and the largest of several.
+fn span(values: &[String], unit: String) -> Vec<(String, String)> {
+    let key = |v: &&String| v.parse::<f64>().unwrap_or(f64::NAN);
+    let least = values.iter().min_by(|a, b| key(a).total_cmp(&key(b)));
+    let most = values.iter().max_by(|a, b| key(a).total_cmp(&key(b)));
+    match (least, most) {
+        (Some(a), Some(b)) if a == b => vec![(a.clone(), unit)],
+        (Some(a), Some(b)) => vec![(a.clone(), "to".into()), (b.clone(), unit)],
+        _ => Vec::new(),
+    }
+}
+
+/// Hours to wait, or the time of day at which the wait ends.
+fn waiting(record: &Record, step: &Step, check: &Check) -> Far {
+    let ends = wait_ends(record, step, check).filter(|_| record.check_state(step, check) == CheckState::Running);
+    let number = match (ends, &check.lower) {
+        (Some(ends), _) => (ends.format("%H:%M").to_string(), format!("until, {}", ends.format("%Y-%m-%d"))),
+        (None, Some(hours)) => (hours.clone(), "h".into()),
+        (None, None) => step_number(step),
+    };
+    Far { numbers: vec![number], ..Far::default() }
+}
+
+fn limits(step: &Step, check: &Check, unit: String) -> Far {
     let numbers = match (&check.lower, &check.upper, check.kind) {
         (_, _, CheckKind::Confirm | CheckKind::Gauge | CheckKind::Text | CheckKind::Derived) => Vec::new(),
         (Some(a), Some(b), _) if a == b => vec![(a.clone(), unit)],
         (Some(a), Some(b), _) => vec![(a.clone(), "to".into()), (b.clone(), unit)],
-        (Some(a), None, CheckKind::Wait) => vec![(a.clone(), "h".into())],
         (Some(a), None, _) => vec![(format!("≥{a}"), unit)],
         (None, Some(b), _) => vec![(format!("≤{b}"), unit)],
         (None, None, _) => check.nominal.iter().map(|n| (n.clone(), unit.clone())).collect(),
     };
     let words = |most| few(&check.prompt, most);
     if numbers.is_empty() {
-        Far { question: words(PROMPT_WORDS), ..Far::default() }
+        let own = step.torque_nm.map_or_else(|| step_number(step), |t| (format!("{t:.1}"), "N·m".to_owned()));
+        Far { numbers: vec![own], question: words(PROMPT_WORDS), ..Far::default() }
     } else {
         Far { numbers, value: words(SHORT_TITLE_WORDS), ..Far::default() }
     }
@@ -118,13 +264,14 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         let value = cut(&kept.reading.values.join(" "), 30);
         return Line::from(Span::styled(format!("✗ {word} {value}"), app.theme.verdict(kept.reading.verdict)));
     }
-    let word = match record.step_state(&step.id) {
-        StepState::Done => "✓ DONE",
-        StepState::Held => "! HELD",
+    let word = match (app.look(), record.step_state(&step.id)) {
+        (Look::Ahead, _) => "LATER",
+        (Look::Back, _) => "✓ DONE",
+        (_, StepState::Done) => "✓ DONE",
+        (_, StepState::Held) => "! HELD",
         _ if !app.text_seen() => "PgDn",
         _ if app.entry.doubt.is_some() => "? HARDLY",
-        _ if app.soak_asked().is_some() => "SOAKED? y n",
-        _ if app.offered().is_some() => "TAKE UP? y n",
+        _ if app.soak_asked().is_some() || app.offered().is_some() => "y / n",
         _ if app.at_work()
             && matches!(app.open_check().map(|c| c.kind), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
         {
@@ -135,11 +282,36 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
     Line::from(Span::styled(word, app.theme.alert()))
 }
 
-/// The first words of a text, with a mark where some are left out.
+/// What the reader says: cautions before anything is done, then what is asked. The other one acts and answers.
+fn aloud(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let plain = Style::new();
+    let acts = app.by.as_deref().unwrap_or("nobody named");
+    let mut lines = vec![Line::from(Span::styled(
+        cut(&format!("READ ALOUD. {acts} acts and answers with the value; type it, read it back."), usize::from(width)),
+        app.theme.alert(),
+    ))];
+    let begun = step.checks.iter().any(|c| record.reading(&step.id, &c.id).is_some());
+    if !begun {
+        for caution in &step.cautions {
+            let word = format!(" {} ", caution.signal.word());
+            lines.extend(named(&word, app.theme.signal(caution.signal), &caution.text, width, plain));
+        }
+        for (n, action) in (1..).zip(&step.actions) {
+            lines.extend(named(&format!("{n}."), app.theme.name(), action, width, plain));
+        }
+    }
+    if let Some(check) = app.open_check() {
+        let asked = format!("{} {}.", check.prompt, limits_of::told(check));
+        lines.extend(named("Ask:", app.theme.name(), &asked, width, app.theme.action()));
+    }
+    lines
+}
+
+/// The first words of a text, articles left out, with a mark where some are missing.
 fn few(text: &str, most: usize) -> String {
-    let words: Vec<&str> = text.split_whitespace().collect();
+    let words: Vec<&str> = text.split_whitespace().filter(|w| !ARTICLES.contains(&w.to_lowercase().as_str())).collect();
     if words.len() <= most {
-        crate::module::printable(text)
+        crate::module::printable(&words.join(" "))
     } else {
         format!("{} …", crate::module::printable(&words[..most].join(" ")))
     }

@@ -9,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use crate::procedure::plan::Step;
 use crate::traveler::{Record, StepState, running_waits};
 use crate::tui::app::App;
-use crate::tui::widgets::text::{cut, named, wrapped};
+use crate::tui::widgets::text::{named, wrapped};
 
 use super::{bar, key_bar};
 
@@ -20,7 +20,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
     let left = format!("Hand-over of {} {}", record.plan().module, record.started().serial);
     bar(app, frame, head, &left, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
-    let lines = lines(app, record, body.width);
+    let lines = lines(app, record, body.width.saturating_sub(1));
     let from = app.line.min(lines.len().saturating_sub(usize::from(body.height)));
     frame.render_widget(Paragraph::new(lines[from..].to_vec()), body);
     key_bar(app, frame, keys);
@@ -29,7 +29,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 /// How many lines the page has.
 #[must_use]
 pub fn length(app: &App<'_>) -> usize {
-    app.record().map_or(0, |r| lines(app, r, app.size.0).len())
+    app.record().map_or(0, |r| lines(app, r, app.size.0.saturating_sub(1)).len())
 }
 
 fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
@@ -83,11 +83,10 @@ fn section(app: &App<'_>, lines: &mut Vec<Line<'static>>, name: &str, steps: &[&
     }
     lines.push(Line::default());
     lines.push(Line::from(Span::styled(name.to_owned(), app.theme.name())));
-    lines.extend(
-        steps.iter().map(|s| {
-            Line::from(cut(&format!("  {:>3}. {}  (at: {})", s.number, s.title, s.place), usize::from(width)))
-        }),
-    );
+    lines.extend(steps.iter().flat_map(|s| {
+        let words = format!("{}  (at: {})", s.title, s.place);
+        named(&format!("  {:>3}.", s.number), Style::new(), &words, width, Style::new())
+    }));
 }
 
 fn tools(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: u16) {

@@ -25,6 +25,12 @@ pub fn named(check: &Check) -> (&'static str, String) {
     }
 }
 
+/// The limits as part of a sentence: "Limits: 4 to 6 mm, each of 4", "Wanted: yes".
+pub fn told(check: &Check) -> String {
+    let (name, words) = named(check);
+    format!("{}: {words}", name.trim_end_matches(':'))
+}
+
 /// Limits in words.
 pub fn range(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));

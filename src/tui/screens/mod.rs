@@ -1,12 +1,16 @@
 //! The screens: each draws the state and nothing else.
 
 pub(super) mod bench;
+pub mod change;
 mod entry;
 mod far;
 pub mod handover;
+mod kept;
 pub(super) mod kit;
 mod limits;
+pub mod opened;
 mod overlay;
+mod pages;
 mod panels;
 pub mod record;
 mod series;
@@ -38,8 +42,15 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
         Shown::Record => record::draw(app, frame, area),
         Shown::Handover => handover::draw(app, frame, area),
         Shown::Kit => kit::draw(app, frame, area),
+        Shown::Change => change::draw(app, frame, area),
     }
     overlay::draw(app, frame, area);
+}
+
+/// Limits of a check in words, as the screens tell them.
+#[cfg(test)]
+pub(super) fn limits_told(check: &crate::procedure::plan::Check) -> String {
+    limits::told(check)
 }
 
 /// The bar across the top or foot of a screen.
@@ -98,6 +109,10 @@ pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
         On::Field if app.open_check().is_some_and(|c| c.kind == CheckKind::Text) => {
             (vec![(Act::Clear, "keys are commands")], Vec::new())
         }
+        On::Record if app.opened.is_some() => {
+            (vec![(Act::Back, "back to the list")], vec![Act::Open, Act::Find, Act::Reopen])
+        }
+        On::Change if app.change.as_ref().is_none_or(|c| c.prospect.blocked()) => (Vec::new(), vec![Act::Yes]),
         _ => (Vec::new(), Vec::new()),
     };
     let rows = || TABLE.iter().filter(|r| r.on == on);

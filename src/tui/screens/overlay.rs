@@ -2,18 +2,21 @@
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
 
-use crate::module::printable;
 use crate::tui::app::App;
-use crate::tui::ask::Ask;
+use crate::tui::ask::{Ask, Field, Purpose};
 use crate::tui::keys::{On, TABLE};
-use crate::tui::widgets::text::{cut, wrapped};
+use crate::tui::trouble::Trouble;
+use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
 /// Draws what stands over the screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    if app.help {
+    if let Some(trouble) = &app.trouble {
+        refused(app, frame, area, trouble);
+    } else if app.help {
         keys(app, frame, area);
     } else if let Some(ask) = &app.ask {
         questions(app, frame, area, ask);
@@ -23,35 +26,46 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 }
 
 fn window(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>) {
+    window_at(frame, area, title, lines, false);
+}
+
+/// A window in the middle, or at the foot where what it asks about stands above.
+fn window_at(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>, low: bool) {
     let height = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX).min(area.height);
     let width = area.width.min(if title == "Keys" { 82 } else { 76 });
     let x = area.x + (area.width - width) / 2;
-    let y = area.y + (area.height - height) / 2;
+    let y = area.y + if low { area.height - height } else { (area.height - height) / 2 };
     let place = Rect::new(x, y, width, height);
     frame.render_widget(Clear, place);
     frame.render_widget(Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))), place);
 }
 
+fn refused(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, trouble: &Trouble) {
+    let width = area.width.min(76) - 2;
+    let mut lines = Vec::new();
+    for part in &trouble.parts {
+        lines.extend(wrapped(part, width, app.theme.alert()));
+        lines.push(Line::default());
+    }
+    let stays = if trouble.entry { " What was typed and not saved stays on the screen." } else { "" };
+    lines.push(Line::from(format!("Esc: read.{stays}")));
+    window(frame, area, trouble.title, lines);
+}
+
 fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     let width = area.width.min(76) - 2;
-    let mut lines = wrapped(&ask.words, width, ratatui::style::Style::new());
+    let mut lines = wrapped(&ask.words, width, Style::new());
     lines.push(Line::default());
     for (k, field) in ask.fields.iter().enumerate() {
         let here = k == ask.at;
         let mark = if here { "> " } else { "  " };
         let typed = if here && field.choices.is_empty() { format!("{}_", field.value) } else { field.value.clone() };
-        let style = if here { app.theme.entry() } else { ratatui::style::Style::new() };
+        let style = if here { app.theme.entry() } else { Style::new() };
         let label = cut(&field.label, 44);
         let room = usize::from(width).saturating_sub(label.chars().count() + 5);
-        lines.push(Line::from(vec![
-            Span::raw(format!("{mark}{label}: ")),
-            Span::styled(tail(&printable(&typed), room), style),
-        ]));
+        lines.push(Line::from(vec![Span::raw(format!("{mark}{label}: ")), Span::styled(tail(&typed, room), style)]));
         if here && !field.choices.is_empty() {
-            lines.push(Line::from(cut(
-                &format!("    choose with the arrows: {}", field.choices.join(", ")),
-                usize::from(width),
-            )));
+            lines.extend(choices(field, width));
         }
     }
     lines.push(Line::default());
@@ -59,17 +73,21 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
         lines.extend(wrapped(&ask.fault, width, app.theme.alert()));
     }
     lines.push(Line::from("Enter: next   Esc: leave without"));
-    window(frame, area, &ask.title, lines);
+    window_at(frame, area, &ask.title, lines, matches!(ask.purpose, Purpose::Witness(_)));
 }
 
-/// The end of a long answer, so that what is being typed is seen.
-fn tail(text: &str, room: usize) -> String {
-    let n = text.chars().count();
-    if n <= room {
-        return text.to_owned();
+/// Rows of the choices at most.
+const CHOICE_ROWS: usize = 3;
+
+/// What there is to choose from, with a mark where it is more than fits.
+fn choices(field: &Field, width: u16) -> Vec<Line<'static>> {
+    let words = format!("choose with the arrows: {}", field.choices.join(", "));
+    let mut lines = named("   ", Style::new(), &words, width, Style::new());
+    if lines.len() > CHOICE_ROWS {
+        lines.truncate(CHOICE_ROWS);
+        lines.push(Line::from("    … and more"));
     }
-    let end: String = text.chars().skip(n - room.saturating_sub(1)).collect();
-    format!("…{end}")
+    lines
 }
 
 fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -83,7 +101,7 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     lines.push(Line::default());
     for (k, id) in app.look_again.iter().enumerate() {
         if let Some(step) = record.step(id) {
-            let (mark, style) = if k == 0 { (">", app.theme.entry()) } else { (" ", ratatui::style::Style::new()) };
+            let (mark, style) = if k == 0 { (">", app.theme.entry()) } else { (" ", Style::new()) };
             lines.extend(wrapped(&format!("{mark} {}. {}", step.number, step.title), width, style));
         }
     }

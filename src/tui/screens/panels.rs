@@ -8,6 +8,7 @@ use crate::procedure::meaning::meaning;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::{CheckState, Kept, Record, StepState, is_round, side};
 use crate::tui::app::App;
+use crate::tui::looking::Look;
 use crate::tui::theme::sign;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, named};
@@ -23,7 +24,7 @@ pub fn all(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Panel
     let mut panels = Vec::new();
     panels.extend(tightening(app, record, step, width));
     panels.extend(joints(app, record, width));
-    if step.checks.len() > 1 {
+    if step.checks.len() > 1 && app.look() != Look::Back {
         panels.push(checks(app, record, step, width));
     }
     panels.push(progress(app, record, width));
@@ -57,7 +58,12 @@ pub fn outside_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) ->
     let theme = app.theme;
     let plain = Style::new();
     let found = meaning(&step.operation, &check, side);
-    let mut lines = named("It means:", theme.name(), &found.means, width, plain);
+    let unit = kept.reading.unit.as_deref().unwrap_or_default();
+    let value = format!("{} {unit}, {}", kept.reading.values.join(" "), kept.reading.because);
+    let verdict = kept.reading.verdict;
+    let name = format!("{}:", verdict.word().to_uppercase());
+    let mut lines = named(&name, theme.verdict(verdict), &value, width, theme.verdict(verdict));
+    lines.extend(named("It means:", theme.name(), &found.means, width, plain));
     lines.extend(named("Usually:", theme.name(), &found.causes, width, plain));
     lines.push(Line::from(Span::styled("What is possible:", theme.name())));
     for (key, words) in possible(record, step, &check, &kept) {
@@ -224,27 +230,44 @@ fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     step.checks.iter().map(row).collect()
 }
 
-/// Steps that are named at most of those that come.
-const COMING: usize = 12;
+/// Steps done before this one that are named at most.
+const DONE_BEFORE: usize = 6;
 
-/// The steps after this one that are still to do, as many as there are rows for; empty where there are too few.
+/// Neighbours of the step, as many as there are rows for: what was done last, with its values, and what comes.
 #[must_use]
-pub fn coming(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: usize) -> Panel {
+pub fn around(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: usize) -> Panel {
     if rows < 3 {
         return Vec::new();
     }
-    let after =
-        record.plan().steps.iter().filter(|s| s.number > step.number && record.step_state(&s.id) != StepState::Done);
-    let mut lines = vec![Line::from(Span::styled("Then:", app.theme.name()))];
-    lines.extend(
-        after
-            .take(COMING.min(rows - 1))
-            .map(|s| Line::from(cut(&format!("  {:>3}. {}", s.number, s.title), usize::from(width)))),
-    );
-    if lines.len() == 1 {
+    let room = usize::from(width);
+    let line = |s: &Step, words: &str| Line::from(cut(&format!("  {:>3}. {}{words}", s.number, s.title), room));
+    let open = |s: &&Step| s.id != step.id && s.number > step.number && record.step_state(&s.id) != StepState::Done;
+    let coming: Vec<&Step> = record.plan().steps.iter().filter(open).collect();
+    // Room for what was done stands back behind what comes: three lines of that first.
+    let back = (rows.saturating_sub(5 + usize::from(!coming.is_empty()))).min(DONE_BEFORE);
+    let done: Vec<&Step> = record.last_done(back).into_iter().filter(|s| s.id != step.id).collect();
+    let mut lines = Vec::new();
+    if !done.is_empty() {
+        lines.push(Line::from(Span::styled("Done last:", app.theme.name())));
+        lines.extend(done.iter().map(|s| line(s, &format!("  ✓ {}", values_of(record, s)))));
+    }
+    lines.push(Line::from(Span::styled("Then:", app.theme.name())));
+    let left = rows.saturating_sub(lines.len());
+    lines.extend(coming.iter().take(left).map(|s| line(s, "")));
+    if coming.is_empty() {
         lines.push(Line::from("  nothing; this is the last"));
     }
     lines
+}
+
+/// The measured values of a step, in a few words.
+fn values_of(record: &Record, step: &Step) -> String {
+    let measured = step.checks.iter().filter(|c| c.unit.is_some());
+    let value = |c: &Check| {
+        let kept = record.reading(&step.id, &c.id)?;
+        Some(format!("{} {}", kept.reading.values.join(" "), c.unit.as_deref().unwrap_or_default()))
+    };
+    measured.filter_map(value).collect::<Vec<_>>().join(", ")
 }
 
 /// How far the build is, in all and at each place of work.

@@ -1,4 +1,4 @@
-//! The record: every event, newest last, superseded readings with a sign.
+//! The record: every entry a line under its day, newest last, superseded readings struck; each opens whole.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -10,24 +10,62 @@ use crate::traveler::event::{Body, Event};
 use crate::traveler::{Record, code};
 use crate::tui::app::App;
 use crate::tui::theme::sign;
-use crate::tui::widgets::text::{cut, wrapped};
+use crate::tui::widgets::text::{cut, day, wrapped};
 
-use super::{bar, key_bar};
+use super::{bar, key_bar, opened};
 
-/// Index of the last line that can be scrolled to.
+/// Rows of head, summary, message and keys around the list.
+const AROUND: u16 = 6;
+
+/// Entries whose words hold what is asked for, oldest first; all where nothing is asked for.
 #[must_use]
-pub fn last_line(app: &App<'_>) -> usize {
-    let height = usize::from(app.size.1.saturating_sub(6)).max(1);
-    app.record().map_or(0, |r| found(app, r).len().saturating_sub(height))
-}
-
-/// Events whose line holds the words asked for; all where none are asked for.
-fn found<'r>(app: &App<'_>, record: &'r Record) -> Vec<&'r Event> {
-    let holds = |e: &&Event| app.filter.is_empty() || app.found(&line(app, record, e, u16::MAX).to_string());
+pub fn found<'r>(app: &App<'_>, record: &'r Record) -> Vec<&'r Event> {
+    let holds = |e: &&Event| app.filter.is_empty() || app.found(&opened::words(record, e));
     record.events.iter().filter(holds).collect()
 }
 
-/// Draws the record.
+/// A row of the list: a day, or the entry at a place among those found.
+enum Row<'r> {
+    Day(String),
+    Entry(usize, &'r Event),
+}
+
+fn rows<'r>(events: &[&'r Event]) -> Vec<Row<'r>> {
+    let mut rows = Vec::new();
+    let mut last = String::new();
+    for (k, event) in events.iter().enumerate() {
+        let day = day(&event.header.at);
+        if day != last {
+            rows.push(Row::Day(day.clone()));
+            last = day;
+        }
+        rows.push(Row::Entry(k, event));
+    }
+    rows
+}
+
+/// First row that is shown: the chosen entry is always among them.
+fn first(rows: &[Row<'_>], chosen: usize, height: usize) -> usize {
+    let at = rows.iter().position(|r| matches!(r, Row::Entry(k, _) if *k == chosen)).unwrap_or(0);
+    at.saturating_sub(height / 2).min(rows.len().saturating_sub(height))
+}
+
+/// The entry in a row of the screen.
+#[must_use]
+pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
+    let events = found(app, app.record()?);
+    let rows = rows(&events);
+    let height = usize::from(app.size.1.saturating_sub(AROUND)).saturating_sub(1);
+    let from = first(&rows, app.line.min(events.len().saturating_sub(1)), height);
+    let above = usize::from(matches!(rows.get(from), Some(Row::Entry(..))));
+    let inside = usize::from(row).checked_sub(3 + above).filter(|r| *r < height)?;
+    match rows.get(from + inside)? {
+        Row::Entry(k, _) => Some(*k),
+        Row::Day(_) => None,
+    }
+}
+
+/// Draws the record, or the entry that is opened.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let Some(record) = app.record() else { return };
     let [head, top, body, foot, keys] = Layout::vertical([
@@ -41,87 +79,106 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let with = if app.filter.is_empty() { String::new() } else { format!(", entries with \"{}\"", app.filter) };
     let left = format!("Record of {} {}{with}", record.plan().module, record.started().serial);
     bar(app, frame, head, &left, &format!("{}, {}", record.build_state().word(), record.integrity.words()));
-    frame.render_widget(Paragraph::new(summary(record, top.width)), top);
-    let height = usize::from(body.height);
-    let events = found(app, record);
-    let from = app.line.min(events.len().saturating_sub(height));
-    let mut lines: Vec<Line<'static>> =
-        events.iter().skip(from).take(height).map(|e| line(app, record, e, body.width)).collect();
-    if events.is_empty() {
-        lines.push(Line::from("No entry holds these words. / looks for others, empty shows all."));
+    if let Some(event) = app.opened_entry() {
+        let inside = Rect { height: top.height + body.height + foot.height, ..top };
+        opened::draw(app, frame, inside, record, event);
+        key_bar(app, frame, keys);
+        return;
     }
-    frame.render_widget(Paragraph::new(lines), body);
+    frame.render_widget(Paragraph::new(summary(record, top.width)), top);
+    frame.render_widget(Paragraph::new(list(app, record, body)), body);
     frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
     key_bar(app, frame, keys);
+}
+
+fn list(app: &App<'_>, record: &Record, area: Rect) -> Vec<Line<'static>> {
+    let events = found(app, record);
+    if events.is_empty() {
+        return vec![Line::from("No entry holds these words. / looks for others, empty shows all.")];
+    }
+    let chosen = app.line.min(events.len() - 1);
+    let rows = rows(&events);
+    // One row more than is filled: the day stands above whatever entry comes first.
+    let height = usize::from(area.height.saturating_sub(1));
+    let from = first(&rows, chosen, height);
+    let heading = |day: String| Line::from(Span::styled(day, app.theme.name()));
+    let line = |row: &Row<'_>| match row {
+        Row::Day(day) => heading(day.clone()),
+        Row::Entry(k, event) => line(app, record, event, area.width, *k == chosen),
+    };
+    let above = match rows.get(from) {
+        Some(Row::Entry(_, event)) => Some(heading(day(&event.header.at))),
+        _ => None,
+    };
+    above.into_iter().chain(rows.iter().skip(from).take(height).map(line)).collect()
 }
 
 fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
     let setup: Vec<String> = record.plan().setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     let practice = if record.started().practice { "PRACTICE BUILD. " } else { "" };
     let first = format!(
-        "{practice}{}, revision {}, {}. {} of {} steps done.",
+        "{practice}{} of {} steps done. {}, revision {}, {}.",
+        record.steps_done(),
+        record.plan().steps.len(),
         record.plan().title,
         record.plan().revision,
         setup.join(", "),
-        record.steps_done(),
-        record.plan().steps.len()
     );
     let plate = record
         .closeouts()
         .last()
         .map_or_else(String::new, |(n, code, _, _)| format!("Closed at entry {n}, code for the plate {code}"));
-    vec![Line::from(cut(&first, usize::from(width))), Line::from(cut(&plate, usize::from(width)))]
+    let mut lines = wrapped(&first, width.saturating_sub(1), Style::new());
+    if !plate.is_empty() {
+        lines.truncate(1);
+        lines.push(Line::from(cut(&plate, usize::from(width))));
+    }
+    lines
 }
 
-fn line(app: &App<'_>, record: &Record, event: &Event, width: u16) -> Line<'static> {
+/// One entry in a line: number, time of day, initials, what it says.
+fn line(app: &App<'_>, record: &Record, event: &Event, width: u16, chosen: bool) -> Line<'static> {
     let h = &event.header;
-    let at = h.at.get(5..16).unwrap_or(&h.at).replace('T', " ");
-    let lead = format!("{:>4} {at} {:<4} ", h.event, h.by);
-    let (words, style) = match &event.body {
+    let mark = if chosen { ">" } else { " " };
+    let lead = format!("{mark}{:>4} {} {:<4} ", h.event, h.at.get(11..16).unwrap_or("?"), h.by);
+    let (words, style) = told(app, record, event);
+    let style = if chosen { style.patch(app.theme.chosen()) } else { style };
+    Line::from(Span::styled(cut(&format!("{lead}{words}"), usize::from(width)), style))
+}
+
+fn told(app: &App<'_>, record: &Record, event: &Event) -> (String, Style) {
+    let at = |id: &str| opened::step_of(record, id).map_or_else(|| id.to_owned(), |s| format!("step {}", s.number));
+    let (plain, alert, action) = (Style::new(), app.theme.alert(), app.theme.action());
+    match &event.body {
         Body::Reading(r) => {
-            let superseded = record.reading(&r.step, &r.check).is_some_and(|k| k.event != h.event);
-            let unit = r.unit.as_deref().unwrap_or_default();
-            let old = if superseded { " (superseded)" } else { "" };
+            let superseded = record.reading(&r.step, &r.check).is_some_and(|k| k.event != event.header.event);
+            let unit = r.unit.as_ref().map_or_else(String::new, |u| format!(" {u}"));
+            let old = if superseded { ", superseded" } else { "" };
             let made = if r.derived { "computed " } else { "" };
             let style = app.theme.verdict(r.verdict);
             let style = if superseded { style.add_modifier(Modifier::CROSSED_OUT) } else { style };
-            (
-                format!(
-                    "{} {} {}: {made}{} {unit} {}{old}",
-                    sign(r.verdict),
-                    r.step,
-                    r.check,
-                    r.values.join(" "),
-                    r.verdict.word()
-                ),
-                style,
-            )
+            let value = format!("{made}{}{unit} {}{old}", r.values.join(" "), r.verdict.word());
+            let prompt = opened::prompt_of(record, &r.step, &r.check);
+            (format!("{} {}: {value}: {prompt}", sign(r.verdict), at(&r.step)), style)
         }
-        Body::Started(s) => (format!("started, {}", s.program), Style::new()),
-        Body::Disposition(d) => (
-            format!(
-                "! {} {}: {} ({}): {}",
-                d.step,
-                d.check,
-                d.disposition.kind.word(),
-                d.disposition.role,
-                d.disposition.reason
-            ),
-            app.theme.alert(),
-        ),
-        Body::Release(r) => (format!("released {} ({})", r.step, r.role), app.theme.action()),
-        Body::Note(n) => (format!("note {}: {}", n.step, n.text), Style::new()),
-        Body::Part(p) => (format!("part {}", p.words()), Style::new()),
-        Body::Attached(a) => (format!("file {}: {}, {}", a.step, a.text, a.file), Style::new()),
-        Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), app.theme.alert()),
-        Body::ClosedOut(c) => {
-            (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), app.theme.action())
+        Body::Started(s) => (format!("started, {}", s.program), plain),
+        Body::Disposition(d) => {
+            let prompt = opened::prompt_of(record, &d.step, &d.check);
+            let kind = d.disposition.kind.word();
+            (format!("! {}: {kind} ({}): {}: {prompt}", at(&d.step), d.disposition.role, d.disposition.reason), alert)
         }
-        Body::Reopened(r) => (format!("reopened: {}", r.reason), app.theme.alert()),
+        Body::Release(r) => {
+            (format!("released {} ({}): {}", at(&r.step), r.role, opened::title_of(record, &r.step)), action)
+        }
+        Body::Note(n) => (format!("note, {}: {}", at(&n.step), n.text), plain),
+        Body::Part(p) => (format!("part {}", p.words()), plain),
+        Body::Attached(a) => (format!("file, {}: {}, {}", at(&a.step), a.text, a.file), plain),
+        Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), alert),
+        Body::ClosedOut(c) => (format!("closed out, {} readings, code {}", c.readings, code(&event.hash)), action),
+        Body::Reopened(r) => (format!("reopened: {}", r.reason), alert),
         Body::Changed(c) => {
-            (format!("round {}, {} steps: {}", c.round, c.plan.steps.len(), c.reason), app.theme.action())
+            (format!("round {}, {}, {} steps: {}", c.round, c.kind.word(), c.plan.steps.len(), c.reason), action)
         }
-        Body::Unknown => ("a kind of event this program does not know".into(), app.theme.alert()),
-    };
-    Line::from(Span::styled(cut(&format!("{lead}{words}"), usize::from(width)), style))
+        Body::Unknown => ("a kind of event this program does not know".into(), alert),
+    }
 }

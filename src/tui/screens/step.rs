@@ -6,23 +6,31 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::procedure::naming;
 use crate::procedure::plan::{Check, CheckKind, Picture, Step};
 use crate::traveler::{Record, StepState, barred, value};
 use crate::tui::app::App;
 use crate::tui::keys::Act;
+use crate::tui::looking::Look;
 use crate::tui::widgets::section::Machine;
-use crate::tui::widgets::{Pen, belt, circle, part, section, text, zone};
+use crate::tui::widgets::{Pen, belt, circle, part, section, zone};
 
-use super::{bar, entry, far, key_bar, panels};
+use super::pages::Pages;
+use super::{bar, entry, far, key_bar, pages, panels};
 
-/// Rows of the entry: rule, prompt, limits, basis, entry, two of message; more where the screen is taller.
-const fn entry_rows(height: u16) -> u16 {
-    if height >= 32 { 9 } else { 7 }
+/// Rows of the entry: rule, prompt, limits, basis, entry, two of message; more where the screen is taller, fewer where
+/// nothing is entered.
+const fn entry_rows(look: Look, height: u16) -> u16 {
+    match look {
+        Look::Back | Look::Ahead => 4,
+        Look::Work | Look::Other if height >= 32 => 9,
+        Look::Work | Look::Other => 7,
+    }
 }
 
 /// From this width on the picture stands beside the text.
 const WIDE: u16 = 110;
+/// Share of the width that the text has then, in percent.
+const TEXT: u16 = 56;
 
 /// Draws the step.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -37,11 +45,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         Layout::vertical([Constraint::Length(1), Constraint::Min(10), Constraint::Length(1)]).areas(area);
     head_line(app, frame, head, record, step);
     let [upper, lower] =
-        Layout::vertical([Constraint::Min(4), Constraint::Length(entry_rows(area.height))]).areas(body);
+        Layout::vertical([Constraint::Min(4), Constraint::Length(entry_rows(app.look(), area.height))]).areas(body);
     if app.picture {
         pictures(app, frame, upper, record, step);
     } else if area.width >= WIDE {
-        let [left, right] = Layout::horizontal([Constraint::Percentage(56), Constraint::Percentage(44)]).areas(upper);
+        let [left, right] =
+            Layout::horizontal([Constraint::Percentage(TEXT), Constraint::Percentage(100 - TEXT)]).areas(upper);
         left_side(app, frame, left, record, step);
         pictures(app, frame, right, record, step);
     } else {
@@ -52,7 +61,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
 }
 
 fn left_side(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    if app.at_work() && !app.own_words && panels::outside(app, record).is_some() {
+    if advised(app, record) {
         outside(app, frame, area, record, step);
     } else {
         words(app, frame, area, record, step);
@@ -61,8 +70,14 @@ fn left_side(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
 
 fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
     let practice = if record.started().practice { "PRACTICE  " } else { "" };
+    let look = match app.look() {
+        Look::Back => "LOOKING BACK  ",
+        Look::Ahead => "LOOKING AHEAD  ",
+        Look::Other => "OTHER STEP  ",
+        Look::Work => "",
+    };
     let left = format!(
-        "{practice}{} {}  step {} of {}  {}  at: {}",
+        "{practice}{look}{} {}  step {} of {}  {}  at: {}",
         record.plan().module,
         record.started().serial,
         step.number,
@@ -70,7 +85,9 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
         step.operation,
         step.place
     );
-    let who = app.by.as_ref().map_or_else(|| "nobody named".to_owned(), |by| format!("{by}, {}", record.role(by)));
+    let reader = if app.two { " + reader" } else { "" };
+    let who = app.by.as_ref();
+    let who = who.map_or_else(|| "nobody named".to_owned(), |by| format!("{by}, {}{reader}", record.role(by)));
     bar(app, frame, area, &left, &who);
 }
 
@@ -88,7 +105,7 @@ pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<
     let work = app.at_work();
     let read = step.checks.iter().any(|c| record.reading(&step.id, &c.id).is_some());
     unless(app.entry.begun(), &[Act::Undo]);
-    unless(!work, &[Act::Work]);
+    unless(app.look() != Look::Work, &[Act::Work]);
     unless(work && read, &[Act::Correct]);
     unless(work && panels::outside(app, record).is_some(), &[Act::Dispose]);
     unless(record.step_state(&step.id) == StepState::Held, &[Act::Release]);
@@ -97,16 +114,21 @@ pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<
 }
 
 fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str)> {
-    if !app.at_work() {
-        return vec![(Act::Work, "back to work")];
+    let mut keys = Vec::new();
+    let work = (Act::Work, "back to work");
+    match app.look() {
+        Look::Back | Look::Ahead => return vec![work, (Act::Earlier, "before"), (Act::Later, "after")],
+        Look::Other => keys.push(work),
+        Look::Work => {}
     }
     if !app.text_seen() {
-        return vec![(Act::PageDown, "read on")];
+        keys.push((Act::PageDown, "read on"));
+        return keys;
     }
     if app.entry.doubt.is_some() || app.soak_asked().is_some() || app.offered().is_some() {
-        return vec![(Act::Yes, "yes"), (Act::No, "no")];
+        keys.extend([(Act::Yes, "yes"), (Act::No, "no")]);
+        return keys;
     }
-    let mut keys = Vec::new();
     match record.step_state(&step.id) {
         StepState::Done => keys.push((Act::Next, "next step")),
         StepState::Held => keys.push((Act::Release, "release")),
@@ -126,121 +148,76 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
 }
 
 fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let pages = text_pages(app, area.width, area.height);
-    let page = app.page.min(pages.len() - 1);
-    let mut lines = pages[page].clone();
-    if pages.len() > 1 {
-        let more = if page + 1 < pages.len() { "  PgDn reads on" } else { "" };
-        lines.push(Line::from(Span::styled(format!("page {} of {}{more}", page + 1, pages.len()), app.theme.alert())));
-    }
+    let pages = pages::of(app, area.width, area.height);
+    let mut lines = page_lines(app, &pages);
     let height = usize::from(area.height);
     for panel in panels::all(app, record, step, area.width.saturating_sub(1)) {
         if lines.len() + 1 + panel.len() <= height {
             lines.push(Line::default());
             lines.extend(panel);
-        } else if lines.len() + panel.len() <= height && pages.len() == 1 {
+        } else if lines.len() + panel.len() <= height {
             lines.extend(panel);
         }
     }
     if lines.len() + 3 < height {
         let left = height - lines.len() - 1;
         lines.push(Line::default());
-        lines.extend(panels::coming(app, record, step, area.width.saturating_sub(1), left));
+        lines.extend(panels::around(app, record, step, area.width.saturating_sub(1), left));
     }
     frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// The page shown, with its number where there are several.
+fn page_lines(app: &App<'_>, pages: &Pages) -> Vec<Line<'static>> {
+    let count = pages.list.len();
+    let page = app.page.min(count.saturating_sub(1));
+    let mut lines = pages.list.get(page).cloned().unwrap_or_default();
+    if count > 1 {
+        let more = match page + 1 {
+            next if next < pages.required => "  PgDn reads on".to_owned(),
+            next if next < count => format!("  PgDn: {}", pages.rest),
+            _ => String::new(),
+        };
+        lines.push(Line::from(Span::styled(format!("page {} of {count}{more}", page + 1), app.theme.alert())));
+    }
+    lines
 }
 
 /// In place of the step's words, while a reading outside its limits waits for its answer.
 fn outside(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let width = area.width.saturating_sub(1);
-    let mut lines = reminder(app, step, width);
-    lines.extend(panels::outside_lines(app, record, step, width));
-    let room = usize::from(area.height);
-    if lines.len() > room {
-        lines.truncate(room.saturating_sub(1));
-        lines.push(Line::from(Span::styled(
-            "… more on a larger screen; o shows the step's own words",
-            app.theme.alert(),
-        )));
-    }
-    frame.render_widget(Paragraph::new(lines), area);
+    let pages = pages::advice(app, record, step, area.width, area.height);
+    frame.render_widget(Paragraph::new(page_lines(app, &pages)), area);
+}
+
+/// True while the advice on a reading outside stands in place of the step's words.
+fn advised(app: &App<'_>, record: &Record) -> bool {
+    app.at_work() && app.look() != Look::Back && !app.own_words && panels::outside(app, record).is_some()
 }
 
 /// Size of the text's area for the terminal's size.
-fn text_area(size: (u16, u16)) -> (u16, u16) {
-    let width = if size.0 >= WIDE { size.0 * 56 / 100 } else { size.0 };
-    (width, size.1.saturating_sub(2 + entry_rows(size.1)))
+fn text_area(app: &App<'_>) -> (u16, u16) {
+    let (width, height) = app.size;
+    let text = if width >= WIDE { width * TEXT / 100 } else { width };
+    (text, height.saturating_sub(2 + entry_rows(app.look(), height)))
 }
 
-/// How many pages the text of the step shown has.
+/// How many pages there are to turn.
 #[must_use]
 pub fn page_count(app: &App<'_>) -> usize {
-    let (width, height) = text_area(app.size);
-    text_pages(app, width, height).len()
-}
-
-/// The text in pages; one row of each is kept for the page number where there are several.
-fn text_pages(app: &App<'_>, width: u16, height: u16) -> Vec<Vec<Line<'static>>> {
-    let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
-        return vec![Vec::new()];
-    };
-    let lines = text_lines(app, step, width.saturating_sub(1), true);
-    if lines.len() + panels::needed(app, record, step, width.saturating_sub(1)) <= usize::from(height) {
-        return text::pages(lines, height);
-    }
-    // Too long: why-now and tools give way to one line each, then pages.
-    let lines = text_lines(app, step, width.saturating_sub(1), false);
-    if lines.len() <= usize::from(height) {
-        return text::pages(lines, height);
-    }
-    let rows = usize::from(height.saturating_sub(1)).max(1);
-    let (first, rest) = lines.split_at(rows.min(lines.len()));
-    let head = reminder(app, step, width.saturating_sub(1));
-    let room = rows.saturating_sub(head.len()).max(1);
-    let mut pages = vec![first.to_vec()];
-    pages.extend(rest.chunks(room).map(|part| [head.as_slice(), part].concat()));
-    pages
-}
-
-/// Cautions and action in a line each: they stay on the later pages too. The whole of them is on the first.
-fn reminder(app: &App<'_>, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let room = usize::from(width);
-    let caution = |c: &crate::procedure::plan::Caution| {
-        let word = format!(" {} ", c.signal.word());
-        let text = text::cut(&c.text, room.saturating_sub(word.chars().count() + 1));
-        Line::from(vec![Span::styled(word, app.theme.signal(c.signal)), Span::raw(format!(" {text}"))])
-    };
-    let mut lines: Vec<Line<'static>> = step.cautions.iter().map(caution).collect();
-    lines.push(Line::from(Span::styled(text::cut(&step.title, room), app.theme.action())));
-    lines
-}
-
-fn text_lines(app: &App<'_>, step: &Step, width: u16, full: bool) -> Vec<Line<'static>> {
-    let theme = app.theme;
-    let plain = ratatui::style::Style::new();
-    let mut lines = Vec::new();
-    for caution in &step.cautions {
-        let word = format!(" {} ", caution.signal.word());
-        lines.extend(text::named(&word, theme.signal(caution.signal), &caution.text, width, plain));
-    }
-    lines.extend(text::wrapped(&step.title, width, theme.action()));
-    for (n, action) in (1..).zip(&step.actions) {
-        lines.extend(text::named(&format!("{n}."), theme.name(), action, width, plain));
-    }
-    let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
-    let tools = tools.join("; ");
-    let why = app.record().map_or_else(String::new, |r| naming::why_now(step, &r.plan().steps));
-    let short = |name: &str, all: &str| {
-        let room = usize::from(width).saturating_sub(name.chars().count() + 1);
-        vec![Line::from(vec![Span::styled(format!("{name} "), theme.name()), Span::raw(text::cut(all, room))])]
-    };
-    for (name, all) in [("With:", tools), ("Why now:", why)] {
-        if all.is_empty() {
-            continue;
+    let (width, height) = text_area(app);
+    match (app.record(), app.shown_step()) {
+        (Some(record), Some(step)) if advised(app, record) => {
+            pages::advice(app, record, step, width, height).list.len()
         }
-        lines.extend(if full { text::named(name, theme.name(), &all, width, plain) } else { short(name, &all) });
+        _ => pages::of(app, width, height).list.len(),
     }
-    lines
+}
+
+/// How many pages have to be seen before the entry opens.
+#[must_use]
+pub fn pages_required(app: &App<'_>) -> usize {
+    let (width, height) = text_area(app);
+    pages::of(app, width, height).required
 }
 
 fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
@@ -255,7 +232,9 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let pen = Pen { theme: app.theme, marker: app.marker };
     let drawing = &record.plan().drawing;
     let alone = alone(record, step, &machine);
-    if (step.picture == Picture::Section || inner.height < 14) && alone.is_none() {
+    // What lies on the bench is not shown as if it sat on the shaft.
+    let bare = alone.is_none() && on_bench(step, &machine) && step.picture != Picture::Section;
+    if bare || ((step.picture == Picture::Section || inner.height < 14) && alone.is_none()) {
         one_picture(app, frame, inner, record, step, &machine, pen);
         return;
     }
@@ -275,11 +254,25 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     }
 }
 
-/// The one part of a step that lies on the bench: not in place yet, and not put there by this step.
+/// True where the parts of a step lie on the bench: none is in place yet, and none is put there by this step.
+fn on_bench(step: &Step, machine: &Machine<'_>) -> bool {
+    let off = |id: &String| !machine.fitted.contains(&id.as_str());
+    step.adds.is_empty() && step.group.is_none() && !step.parts.is_empty() && step.parts.iter().all(off)
+}
+
+/// The part of a step that lies on the bench; of several alike the first, under the names of all.
 fn alone(record: &Record, step: &Step, machine: &Machine<'_>) -> Option<crate::procedure::plan::DrawnPart> {
-    let [id] = step.parts.as_slice() else { return None };
-    let on_bench = step.adds.is_empty() && step.group.is_none() && !machine.fitted.contains(&id.as_str());
-    on_bench.then(|| part::find(&record.plan().drawing, id)).flatten()
+    let found = step.parts.iter().filter_map(|id| part::find(&record.plan().drawing, id));
+    let found: Vec<_> = found.filter(|_| on_bench(step, machine)).collect();
+    let first = found.first()?;
+    let size = |p: &crate::procedure::plan::DrawnPart| (p.outer_mm, p.bore_mm, p.to_mm - p.from_mm);
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
+    let alike = found.iter().filter(|p| {
+        let ((a, b, c), (d, e, f)) = (size(p), size(first));
+        p.shape == first.shape && near(a, d) && near(b, e) && near(c, f)
+    });
+    let label = alike.map(|p| p.label.as_str()).collect::<Vec<_>>().join(", ");
+    Some(crate::procedure::plan::DrawnPart { label, ..first.clone() })
 }
 
 fn one_picture(

@@ -4,6 +4,7 @@ pub mod belt;
 pub mod big;
 pub mod circle;
 pub mod part;
+pub mod rotor;
 pub mod section;
 pub mod text;
 pub mod zone;

@@ -73,14 +73,36 @@ pub fn with_titles(text: &str, steps: &[Step]) -> String {
     text.split(' ').map(word).collect::<Vec<_>>().join(" ")
 }
 
-/// Lines cut into pages of a height.
+/// The day of a time of the record, by the clock at the place where it was written.
 #[must_use]
-pub fn pages(lines: Vec<Line<'static>>, height: u16) -> Vec<Vec<Line<'static>>> {
-    let height = usize::from(height.max(1));
-    if lines.is_empty() {
-        return vec![Vec::new()];
+pub fn day(at: &str) -> String {
+    at.get(..10).unwrap_or(at).to_owned()
+}
+
+/// Day and time of the record to the minute, by the clock at the place where it was written.
+#[must_use]
+pub fn minute(at: &str) -> String {
+    at.get(..16).unwrap_or(at).replace('T', " ")
+}
+
+/// A text set in a field: the end of it where it is longer, with a mark, so that what is being typed is seen.
+#[must_use]
+pub fn tail(text: &str, width: usize) -> String {
+    let clean = printable(text).replace(['\n', '\t'], " ");
+    if clean.width() <= width {
+        return clean;
     }
-    lines.chunks(height).map(<[Line<'static>]>::to_vec).collect()
+    let mut end = Vec::new();
+    let mut room = width.saturating_sub(1);
+    for c in clean.chars().rev() {
+        let wide = c.encode_utf8(&mut [0; 4]).width();
+        if wide > room {
+            break;
+        }
+        room -= wide;
+        end.push(c);
+    }
+    std::iter::once('…').filter(|_| width > 0).chain(end.into_iter().rev()).collect()
 }
 
 #[cfg(test)]
@@ -109,5 +131,15 @@ mod tests {
         assert_eq!(cut("abc", 4), "abc");
         assert!(!cut("a\u{1b}[2J", 10).contains('\u{1b}'));
         assert_eq!(cut("abc", 0), "");
+        assert_eq!(tail("abcdef", 4), "…def");
+        assert_eq!(tail("abc", 4), "abc");
+        assert_eq!(tail("abc", 0), "");
+    }
+
+    #[test]
+    fn a_time_is_told_by_the_clock_of_its_place() {
+        let at = "2026-07-14T09:31:07.412+02:00";
+        assert_eq!((day(at).as_str(), minute(at).as_str()), ("2026-07-14", "2026-07-14 09:31"));
+        assert_eq!(minute("?"), "?");
     }
 }

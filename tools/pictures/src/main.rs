@@ -96,7 +96,11 @@ fn shots() -> Vec<Shot> {
         shot("hold", Some("guard-guard"), "y14\ny"),
         shot("first-run", Some("spin-first"), ">"),
         shot("steps", Some("tighten-rods-pass-1"), "l"),
+        shot("looking-back", Some("tighten-rods-pass-2"), "<<"),
+        shot("two-people", Some("inspect-collar-far"), "yb25.004\n25.006\n"),
+        shot("change", Some("tighten-rods-pass-2"), "j\n^\n\n"),
         shot("record", Some("fit-rods"), "r"),
+        shot("entry", Some("fit-rods"), "r\n"),
         shot("keys", Some("fit-rods"), "?"),
     ]
 }
@@ -129,6 +133,8 @@ fn press(app: &mut App<'_>, key: char) {
     let code = match key {
         '\n' => KeyCode::Enter,
         '>' => KeyCode::PageDown,
+        '<' => KeyCode::Left,
+        '^' => KeyCode::Up,
         c => KeyCode::Char(c),
     };
     app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
@@ -143,6 +149,7 @@ fn build_up_to(store: &Store, serial: &str, step: &str) -> Result<(), Box<dyn Er
         serial: serial.into(),
         by: "ak".into(),
         practice: false,
+        alone: None,
     };
     let mut session = store.start(start)?;
     while let Some(next) = session.record().current_step().filter(|s| s.id != step).map(|s| s.id.clone()) {
@@ -170,7 +177,7 @@ fn fill(session: &mut Session, id: &str) -> Result<(), Box<dyn Error>> {
         }
     }
     if session.record().step_state(id) == StepState::Held {
-        session.release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), remote: None })?;
+        session.release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), ..Release::default() })?;
     }
     Ok(())
 }

@@ -1,0 +1,104 @@
+//! Readings as the record keeps them: what is in force, what took its place, what it put right.
+
+use super::event::{Body, Disposition, Event, Reading};
+use super::record::{Readings, Record};
+
+/// A reading in the record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kept<'a> {
+    /// Number of its event.
+    pub event: u64,
+    /// When.
+    pub at: &'a str,
+    /// Who.
+    pub by: &'a str,
+    /// The reading.
+    pub reading: &'a Reading,
+    /// A later reading stands in its place.
+    pub superseded: bool,
+    /// That later reading: the one that corrects it, else the next one.
+    pub later: Option<&'a Event>,
+    /// The reading that this one corrects.
+    pub corrected: Option<&'a Event>,
+    /// Disposition in force: with the reading or after it, and who gave it.
+    pub disposition: Option<(&'a Disposition, &'a str)>,
+}
+
+impl Kept<'_> {
+    /// True for who typed it and, from paper, who measured.
+    #[must_use]
+    pub fn made_by(&self, initials: &str) -> bool {
+        self.by == initials || self.reading.paper.as_ref().is_some_and(|p| p.measured_by == initials)
+    }
+
+    /// True where it is outside or undecided and was accepted as it is.
+    #[must_use]
+    pub fn accepted(&self) -> bool {
+        self.reading.verdict.open() && self.disposition.is_some_and(|(d, _)| d.kind.accepts())
+    }
+}
+
+impl Record {
+    /// All readings of a check in the round in hand, oldest first.
+    #[must_use]
+    pub fn readings(&self, step: &str, check: &str) -> Vec<Kept<'_>> {
+        let list = self.index.readings.get(&(step.to_owned(), check.to_owned()));
+        let list = list.map_or(&[][..], Vec::as_slice);
+        (0..list.len()).filter_map(|n| self.kept(list, n)).collect()
+    }
+
+    /// The reading in force.
+    #[must_use]
+    pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {
+        let key = (step.to_owned(), check.to_owned());
+        // A step that this round does not repeat keeps the reading of an earlier one.
+        let earlier =
+            || self.index.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
+        let list = self.index.readings.get(&key).or_else(earlier)?;
+        self.kept(list, list.len() - 1)
+    }
+
+    /// The latest reading of a check over all rounds of work, and whether it still stands: no later round disturbed it.
+    #[must_use]
+    pub fn latest(&self, step: &str, check: &str) -> Option<(Kept<'_>, bool)> {
+        let key = (step.to_owned(), check.to_owned());
+        let rounds: Vec<&Readings> = self.index.earlier.iter().chain([&self.index.readings]).collect();
+        let (round, list) = rounds.iter().enumerate().rev().find_map(|(n, r)| Some((n, r.get(&key)?)))?;
+        let kept = self.kept(list, list.len() - 1)?;
+        let later = self.changes().into_iter().skip(round);
+        let stale = later.flat_map(|c| &c.stale).any(|t| t.step == step && t.check == check);
+        Some((kept, !stale))
+    }
+
+    /// Reading number `n` of a list of places in the events.
+    fn kept(&self, list: &[usize], n: usize) -> Option<Kept<'_>> {
+        let (event, reading) = self.read_at(*list.get(n)?)?;
+        let number = event.header.event;
+        let corrects =
+            |e: &&Event| matches!(&e.body, Body::Reading(r) if r.corrects.as_ref().is_some_and(|c| c.event == number));
+        let after = || list[n + 1..].iter().filter_map(|at| self.events.get(*at));
+        let given = self.index.dispositions.get(&number).and_then(|at| match &self.events.get(*at)? {
+            Event { body: Body::Disposition(d), header, .. } => Some((&d.disposition, header.by.as_str())),
+            _ => None,
+        });
+        let own = reading.disposition.as_ref().map(|d| (d, event.header.by.as_str()));
+        Some(Kept {
+            event: number,
+            at: &event.header.at,
+            by: &event.header.by,
+            reading,
+            superseded: n + 1 < list.len(),
+            later: after().find(corrects).or_else(|| after().next()),
+            corrected: reading
+                .corrects
+                .as_ref()
+                .and_then(|c| self.events.get(usize::try_from(c.event).ok()?.checked_sub(1)?)),
+            disposition: given.or(own),
+        })
+    }
+
+    fn read_at(&self, at: usize) -> Option<(&Event, &Reading)> {
+        let event = self.events.get(at)?;
+        if let Body::Reading(reading) = &event.body { Some((event, reading)) } else { None }
+    }
+}

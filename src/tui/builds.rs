@@ -1,0 +1,102 @@
+//! The list of builds at the bench. A long one is read beside the screen, which is never held up by it.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use crate::traveler::{Checked, Listing, Progress, Store};
+
+use super::app::{App, BenchRow};
+
+/// A list that is being read on a thread of its own.
+pub struct Reading {
+    progress: Arc<Progress>,
+    found: Receiver<Result<Vec<Listing>, String>>,
+    shown: usize,
+}
+
+impl Reading {
+    fn start(store: &Store) -> Self {
+        let (send, found) = channel();
+        let (store, progress) = (store.clone(), Arc::new(Progress::default()));
+        let far = Arc::clone(&progress);
+        std::thread::spawn(move || {
+            // First what can be shown at once, then the same with every hash checked.
+            for depth in [Checked::Ends, Checked::Whole] {
+                let list = store.list_to(depth, &far).map_err(|e| e.to_string());
+                if far.stopped() || send.send(list).is_err() {
+                    return;
+                }
+            }
+        });
+        Self { progress, found, shown: 0 }
+    }
+}
+
+impl Drop for Reading {
+    fn drop(&mut self) {
+        self.progress.stop();
+    }
+}
+
+impl App<'_> {
+    /// Looks at the builds anew: at once where they are few, else beside the screen; what was listed stays until then.
+    pub(super) fn look_at_builds(&mut self) {
+        // Taken first: what changes while the list is read is seen the next time.
+        self.marks = self.store.marks();
+        if self.store.has_many() {
+            self.listing = Some(Reading::start(&self.store));
+        } else {
+            self.listing = None;
+            self.take_list(self.store.list().map_err(|e| e.to_string()));
+        }
+    }
+
+    /// Takes what was read meanwhile. True if there is something new to show.
+    pub fn list_came(&mut self) -> bool {
+        let Some(reading) = &mut self.listing else { return false };
+        match reading.found.try_recv() {
+            Ok(list) => self.take_list(list),
+            Err(TryRecvError::Disconnected) => self.listing = None,
+            Err(TryRecvError::Empty) => {
+                let done = reading.progress.done();
+                return std::mem::replace(&mut reading.shown, done) != done;
+            }
+        }
+        true
+    }
+
+    /// How far the reading of a long list is; none when all is read.
+    #[must_use]
+    pub fn listing_words(&self) -> Option<String> {
+        let reading = self.listing.as_ref()?;
+        Some(format!("Looking at the builds, {}. What is listed is not all verified yet.", reading.progress.words()))
+    }
+
+    /// A list in place of the one before; the build that was chosen stays so.
+    fn take_list(&mut self, list: Result<Vec<Listing>, String>) {
+        let builds = match list {
+            Ok(builds) => builds,
+            // A folder that cannot be read is said, and not shown as an empty one.
+            Err(why) => {
+                self.message = why;
+                return;
+            }
+        };
+        let chosen = self.bench_rows().get(self.chosen).cloned();
+        let build = match &chosen {
+            Some(BenchRow::Build(k)) => self.builds.get(*k).map(|l| l.build.clone()),
+            _ => None,
+        };
+        self.builds = builds;
+        let rows = self.bench_rows();
+        let same = |row: &BenchRow| match (row, &build) {
+            (BenchRow::Build(k), Some(build)) => self.builds[*k].build == *build,
+            (row, None) => Some(row) == chosen.as_ref(),
+            _ => false,
+        };
+        self.chosen = rows.iter().position(same).unwrap_or_else(|| self.chosen.min(rows.len().saturating_sub(1)));
+        if self.in_hand {
+            self.choose_in_hand();
+        }
+    }
+}
