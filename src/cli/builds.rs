@@ -80,7 +80,7 @@ fn foot(all: &[Listing], problems: bool) -> Vec<String> {
     let ends = count(&|l| l.checked == Checked::Ends);
     if ends > 0 {
         lines.push(format!(
-            "{ends} of {} closed records were read at their two ends only and are NOT VERIFIED; \"runtrue builds\" reads them whole.",
+            "{ends} of {} are closed and were read at their two ends only: NOT VERIFIED; \"runtrue builds\" reads them whole.",
             all.len()
         ));
     }

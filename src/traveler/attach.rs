@@ -179,6 +179,19 @@ mod tests {
         assert!(plain_name(Path::new(&long)).ends_with(".png") && plain_name(Path::new(&long)).len() == 60);
     }
 
+    proptest::proptest! {
+        #![proptest_config(proptest::test_runner::Config { cases: 256, rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_127), failure_persistence: None, ..Default::default() })]
+        /// Whatever a file or a build is called: its copy and its folder are one plain component.
+        #[test]
+        fn no_name_leaves_its_folder(name in "\\PC{0,40}|[./\\\\:~ -]{1,12}|(\\.\\./){1,3}etc") {
+            let one = |n: &str| Path::new(n).components().eq([Component::Normal(n.as_ref())]) && !n.contains(['/', '\\', ':']);
+            let copy = format!("entry-7-{}", plain_name(Path::new(&name)));
+            proptest::prop_assert!(one(&copy), "{copy}");
+            let folder = format!("flywheel-{name}");
+            proptest::prop_assert!(super::super::store::serial_fits(&name).is_err() || one(&folder), "{folder}");
+        }
+    }
+
     #[test]
     fn a_record_that_points_outside_its_folder_finds_nothing() {
         let home = tempfile::tempdir().unwrap();

@@ -16,6 +16,7 @@ use crate::module::sha256_hex;
 use super::event::{Body, ClosedOut, Event, FORMAT};
 use super::frame;
 use super::listing::{Checked, Listing, setup_words};
+use super::proof;
 use super::remembered::plain;
 use super::state::BuildState;
 
@@ -57,9 +58,22 @@ pub(super) fn by_ends(build: &str, path: &Path) -> Option<Listing> {
         return None;
     }
     let head = window(&mut file, 0)?;
-    let (last_at, closed) = closed(&window(&mut file, length - WINDOW)?)?;
+    let tail = window(&mut file, length - WINDOW)?;
+    of_windows(build, &head, &tail, length)
+}
+
+/// The line of a closed record of one round of work whose every hash holds: what its ends tell is what the whole tells, and
+/// the entries between need not be read one by one. None where the ends do not tell it or a hash does not hold.
+pub(super) fn by_hashes(build: &str, file: &[u8]) -> Option<Listing> {
+    let window = usize::try_from(WINDOW).ok().filter(|w| file.len() > 2 * w)?;
+    let line = of_windows(build, &file[..window], &file[file.len() - window..], file.len() as u64)?;
+    proof::hashes_hold(file).then_some(Listing { checked: Checked::Whole, ..line })
+}
+
+fn of_windows(build: &str, head: &[u8], tail: &[u8], length: u64) -> Option<Listing> {
+    let (last_at, closed) = closed(tail)?;
     let (before, plan) =
-        std::str::from_utf8(&head[..find(&head, b"\n  spec_sha256: ")?]).ok()?.split_once("\nplan:\n")?;
+        std::str::from_utf8(&head[..find(head, b"\n  spec_sha256: ")?]).ok()?.split_once("\nplan:\n")?;
     let front = before.split_once("\n---\n")?.1.split_once("\nspec:")?.0;
     let front: Front = serde_yaml::from_str(front).ok()?;
     let plan: PlanHead = serde_yaml::from_str(plan).ok()?;
@@ -75,7 +89,7 @@ pub(super) fn by_ends(build: &str, path: &Path) -> Option<Listing> {
         practice: front.practice,
         steps_done: steps,
         steps_total: steps,
-        origin: origin(&head),
+        origin: origin(head),
         bytes: length,
         checked: Checked::Ends,
         ..Listing::default()
