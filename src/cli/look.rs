@@ -168,7 +168,7 @@ fn what_next(record: &Record, step: &Step) -> String {
 fn form(record: &Record, step: &Step, check: &Check) -> String {
     let value = || format!("\"… {}\"", check.unit.as_deref().unwrap_or_default()).replace(" \"", "\"");
     let count = check.count.unwrap_or(1);
-    match check.kind {
+    match check.asks() {
         CheckKind::Measure | CheckKind::Derived => value(),
         CheckKind::Series => vec![value(); count as usize].join(" "),
         CheckKind::Gauge => "go=yes no-go=no".into(),

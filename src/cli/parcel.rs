@@ -70,7 +70,7 @@ fn boxes(check: &Check) -> String {
         CheckKind::Series => check.count.unwrap_or(1),
         _ => 1,
     };
-    match check.kind {
+    match check.asks() {
         CheckKind::Confirm => "yes ☐ no ☐".into(),
         CheckKind::Gauge => "go ☐ no-go ☐".into(),
         _ if check.places.is_empty() => vec!["______"; n as usize].join(" "),

@@ -202,7 +202,7 @@ pub fn limits(check: &Check) -> String {
         (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
         (Some(a), None) => format!("at least {a}{unit}"),
         (None, Some(b)) => format!("at most {b}{unit}"),
-        (None, None) => match check.kind {
+        (None, None) => match check.asks() {
             CheckKind::Confirm => "yes".into(),
             CheckKind::Gauge => "go: yes, no-go: no".into(),
             CheckKind::Derived => {

@@ -9,8 +9,8 @@ use crate::module::{self, Module, Setup, Source};
 use crate::procedure::change::{Change, RENEWED, Touched, Undone};
 use crate::procedure::plan::{Plan, Step};
 use crate::procedure::{Words, make_plan};
-use crate::traveler::{Record, way};
 use crate::traveler::rounds::Changed;
+use crate::traveler::{Record, way};
 
 /// Something that comes out differently now.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

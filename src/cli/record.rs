@@ -115,9 +115,6 @@ pub struct Enter {
     /// Role in which you decide
     #[arg(long)]
     role: Option<String>,
-    /// Gauge answers that cannot be together, or not with the measured size, are so: looked at again
-    #[arg(long)]
-    sure: bool,
     /// Typed from paper
     #[arg(long, requires = "measured_by", requires = "at")]
     from_paper: bool,
@@ -199,7 +196,6 @@ impl Enter {
             witness: self.witness,
             end_early,
             bare: false,
-            sure: self.sure,
             twice: false,
         })
     }

@@ -259,7 +259,7 @@ pub fn text(id: &str) -> Check {
 /// Words that have to stand there; parts set apart by a space may come in any order.
 #[must_use]
 pub fn wanted(id: &str, wanted: &str, basis: &str) -> Check {
-    Check { wanted: Some(wanted.to_owned()), basis: basis.to_owned(), ..blank(id, CheckKind::Text) }
+    Check { wanted: Some(wanted.to_owned()), basis: basis.to_owned(), ..blank(id, CheckKind::Confirm) }
 }
 
 /// Go and no-go gauge for the feature that another check, `STEP/CHECK`, measures.

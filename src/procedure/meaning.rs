@@ -55,7 +55,7 @@ pub fn meaning(operation: &str, check: &Check, side: Side) -> Meaning {
         r.when == side && r.check.contains(&check.id) && here && fit
     };
     let found = ROWS.iter().find(fits).map(|r| (r.means.as_str(), r.causes.as_str()));
-    let (means, causes) = found.unwrap_or_else(|| general(check.kind, side));
+    let (means, causes) = found.unwrap_or_else(|| general(check.asks(), side));
     Meaning { means: means.to_owned(), causes: causes.to_owned() }
 }
 

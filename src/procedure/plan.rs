@@ -175,6 +175,13 @@ pub struct Check {
 }
 
 impl Check {
+    /// What is asked for at the bench. Where words are wanted, what stands on the part is typed rather than confirmed, since a
+    /// `y` reads nothing; a program may still confirm it.
+    #[must_use]
+    pub const fn asks(&self) -> CheckKind {
+        if self.wanted.is_some() { CheckKind::Text } else { self.kind }
+    }
+
     /// Where the value of that number is taken, from 0; none where no places are named.
     #[must_use]
     pub fn place(&self, k: usize) -> Option<&str> {

@@ -40,8 +40,6 @@ pub struct Entry {
     pub end_early: Option<EndedEarly>,
     /// Bare numbers take the unit of the check.
     pub bare: bool,
-    /// Gauge answers that cannot be together are meant so.
-    pub sure: bool,
     /// Typed twice, the second time without sight of the first.
     pub twice: bool,
 }
@@ -135,9 +133,6 @@ impl Session {
         let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
         let doubt = plausible::of_entry(self.record(), &check, &entry.values);
-        if let Some(words) = doubt.as_ref().filter(|_| check.kind == CheckKind::Gauge && !entry.sure) {
-            return Err(refused(format!("{words}; look again, and if it is so, enter it with --sure")));
-        }
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
                 return self.decide(&step, &check, d.clone(), &entry.by);

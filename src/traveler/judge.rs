@@ -55,6 +55,7 @@ pub fn judge(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, 
         CheckKind::Series => series(check, typed, taking),
         CheckKind::Gauge => gauge(typed),
         CheckKind::Torque => torque(check, typed, taking),
+        CheckKind::Confirm if check.wanted.is_some() => words_or_yes(check, typed),
         CheckKind::Confirm => confirm(typed),
         CheckKind::Count => count(check, typed),
         CheckKind::Text => text(check, typed),
@@ -244,6 +245,14 @@ fn confirm(typed: &[String]) -> Result<Judged, NoValue> {
     } else {
         Judged { values: vec!["no".into()], verdict: Verdict::Outside, because: "not so".into() }
     })
+}
+
+/// What stands on the part, or that it is as wanted.
+fn words_or_yes(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
+    match typed {
+        [word] if yes_no(word).is_some() => confirm(typed),
+        _ => text(check, typed),
+    }
 }
 
 fn count(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {

@@ -67,11 +67,11 @@ fn alone_up_to(app: &mut App<'_>, id: &str, by: &str) {
     use crate::traveler::{EndedEarly, Entry, Release};
     while let Some(step) = app.record().unwrap().current_step().filter(|s| s.id != id).cloned() {
         let session = app.session.as_mut().unwrap();
-        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+        for check in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived) {
             let (step, values, by) = (step.id.clone(), super::tests::good(check), by.to_owned());
             let entry = Entry { step, check: check.id.clone(), values, by, bare: true, ..Entry::default() };
             session.enter(&entry).unwrap();
-            if check.kind == CheckKind::Wait {
+            if check.asks() == CheckKind::Wait {
                 let end_early = Some(EndedEarly { role: "design".into(), reason: "test".into() });
                 session.enter(&Entry { values: vec!["done".into()], end_early, ..entry }).unwrap();
             }
@@ -165,7 +165,7 @@ fn alone_up_to_hold_by_hand(app: &mut App<'_>) {
     use crate::traveler::{CheckState, Entry};
     loop {
         let step = app.record().unwrap().current_step().unwrap().clone();
-        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+        for check in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived) {
             if app.record().unwrap().check_state(&step, check) == CheckState::Blank {
                 let (values, by) = (super::tests::good(check), "mh".to_owned());
                 let entry = Entry {

@@ -52,7 +52,7 @@ fn correct(app: &App<'_>) -> Option<Ask> {
     let mut read: Vec<_> = step
         .checks
         .iter()
-        .filter(|c| c.kind != CheckKind::Derived)
+        .filter(|c| c.asks() != CheckKind::Derived)
         .filter_map(|c| record.reading(&step.id, &c.id).map(|kept| (c, kept.event)))
         .collect();
     // The one that is outside first, then the one just read: that is what a mistyped value is about.

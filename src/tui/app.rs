@@ -222,7 +222,7 @@ impl<'m> App<'m> {
     pub fn open_check(&self) -> Option<&Check> {
         let (record, step) = (self.record()?, self.shown_step()?);
         let open = |c: &&Check| record.check_state(step, c) != CheckState::Answered;
-        let entered = step.checks.iter().filter(|c| c.kind != CheckKind::Derived);
+        let entered = step.checks.iter().filter(|c| c.asks() != CheckKind::Derived);
         entered
             .clone()
             .find(open)

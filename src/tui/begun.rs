@@ -88,7 +88,7 @@ impl App<'_> {
         self.entry.first = begun.first;
         if self.entry.given.len() == of
             && let Some(last) = self.entry.given.pop()
-            && self.open_check().is_some_and(|c| c.kind == CheckKind::Series)
+            && self.open_check().is_some_and(|c| c.asks() == CheckKind::Series)
         {
             self.entry.input = last;
         }
@@ -108,5 +108,5 @@ impl App<'_> {
 
 /// Checks whose values come one by one and are saved together.
 fn collects(check: &Check) -> bool {
-    check.kind == CheckKind::Series || (check.kind == CheckKind::Torque && !is_round(check))
+    check.asks() == CheckKind::Series || (check.asks() == CheckKind::Torque && !is_round(check))
 }

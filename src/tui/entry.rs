@@ -21,8 +21,6 @@ pub struct OpenEntry {
     pub note: Option<String>,
     /// The values of a critical check agreed both times.
     pub twice: bool,
-    /// Gauge answers that can hardly be were given a second time.
-    pub sure: bool,
 }
 
 /// A question before something counts.
@@ -197,6 +195,9 @@ impl OpenEntry {
         if typed.is_empty() {
             return Taken::More;
         }
+        if check.wanted.is_some() && matches!(typed.to_lowercase().as_str(), "y" | "yes") {
+            return Taken::Not("Type what stands on it: a yes reads nothing.".into());
+        }
         let value = typed.rsplit('=').next().unwrap_or(&typed);
         if let Some(back) = converted(check, value) {
             match back {
@@ -237,7 +238,7 @@ impl OpenEntry {
         }
         let values = std::mem::take(&mut self.given);
         match doubt(&values) {
-            Some(_) if self.first.as_ref() == Some(&values) => self.sure = true,
+            Some(_) if self.first.as_ref() == Some(&values) => {}
             Some(words) => {
                 let how = "Nothing is kept. Look again, answer both anew; the same once more is kept.";
                 self.doubt = Some(Doubt::Gauge(format!("Hardly: {words}. {how}")));
@@ -251,7 +252,7 @@ impl OpenEntry {
     }
 
     fn take(&mut self, check: &Check, sequence: &[u32], typed: String) -> Taken {
-        match check.kind {
+        match check.asks() {
             CheckKind::Series => self.one_more(check, typed),
             CheckKind::Torque if is_round(check) => Taken::Ready(vec![format!("moved={typed}")]),
             CheckKind::Torque => self.bolt(&typed, sequence),
@@ -313,7 +314,7 @@ impl OpenEntry {
 
 /// For checks with a unit: the value in the unit of the check, if another unit was typed.
 fn converted(check: &Check, typed: &str) -> Option<Result<String, String>> {
-    let numeric = matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque);
+    let numeric = matches!(check.asks(), CheckKind::Measure | CheckKind::Series | CheckKind::Torque);
     let to = check.unit.as_deref().and_then(unit).filter(|_| numeric)?;
     let amount = match Amount::parse_in(typed, to.kind, Some(to)) {
         Ok(amount) => amount,

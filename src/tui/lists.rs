@@ -123,7 +123,7 @@ impl App<'_> {
         let offers = self.register.offers(check, "");
         check.acceptance == Acceptance::Guarded
             && !self.register.instruments.is_empty()
-            && !matches!(check.kind, CheckKind::Gauge | CheckKind::Derived)
+            && !matches!(check.asks(), CheckKind::Gauge | CheckKind::Derived)
             && offers.iter().all(|o| !matches!(o.ability, Ability::Decides | Ability::NotStated))
     }
 

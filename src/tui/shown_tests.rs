@@ -67,7 +67,7 @@ fn step_told(app: &App<'_>, pages: &[String], step: &Step) {
     step.actions.iter().for_each(|action| assert_told(app, pages, action));
     let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
     assert_told(app, pages, &tools.join("; "));
-    assert_told(app, pages, &widgets::text::with_titles(&step.why_now.join(" "), steps));
+    assert_told(app, pages, &crate::procedure::naming::why_now(step, steps));
 }
 
 /// The open check: what is asked, its limits, and their basis here or on a page.
@@ -93,7 +93,7 @@ fn bad(check: &Check) -> Option<Vec<String>> {
     let number = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<f64>().ok());
     let n = check.count.unwrap_or(1) as usize;
     let off = number(&check.upper).map(|b| b * 2.0 + 1.0).or_else(|| number(&check.lower).map(|a| a / 2.0));
-    match check.kind {
+    match check.asks() {
         CheckKind::Confirm => Some(vec!["no".into()]),
         CheckKind::Gauge => Some(vec!["go=no".into(), "no-go=no".into()]),
         CheckKind::Measure => off.map(|v| vec![format!("{v:.3}")]),
@@ -173,7 +173,7 @@ fn every_step_is_told_whole_at_80_by_24() {
             let list = pages(&mut app);
             step_told(&app, &list, &step);
             assert!(app.text_seen(), "{}", step.id);
-            for (k, check) in step.checks.iter().filter(|c| c.kind != CheckKind::Derived).enumerate() {
+            for (k, check) in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived).enumerate() {
                 entry_told(&mut app, &list, check);
                 if k == 0 {
                     advice_told(&mut app, &step, check);
@@ -197,12 +197,12 @@ fn the_two_metre_view_has_few_words_and_large_digits() {
             app.show_work();
             seen_from_afar(&mut app, "before it was read");
             app.seen = 9;
-            for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+            for check in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived) {
                 seen_from_afar(&mut app, &check.id);
                 if app.soak_asked().is_some() {
                     keys(&mut app, "y");
                 }
-                if app.takes_text() && check.kind != CheckKind::Text {
+                if app.takes_text() && check.asks() != CheckKind::Text {
                     keys(&mut app, "12.5");
                     seen_from_afar(&mut app, &format!("{} typed", check.id));
                     app.entry.clear_input();
@@ -297,13 +297,13 @@ fn the_torque_stands_large_at_every_tightening_that_fits_a_page() {
         app.show_work();
         app.seen = 9;
         let torque =
-            step.torque_nm.is_some() && step.checks.iter().any(|c| c.kind == CheckKind::Torque && c.unit.is_some());
+            step.torque_nm.is_some() && step.checks.iter().any(|c| c.asks() == CheckKind::Torque && c.unit.is_some());
         if torque && screens::step::pages_required(&app) == 1 {
             let high = text(&app).lines().filter(|l| l.contains('█')).count();
             assert!(high >= 5, "{}\n{}", step.id, text(&app));
             seen += 1;
         }
-        for check in step.checks.iter().filter(|c| c.kind != CheckKind::Derived) {
+        for check in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived) {
             enter(&mut app, &step.id, check, good(check));
         }
         let_go(&mut app, &step);

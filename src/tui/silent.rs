@@ -59,11 +59,13 @@ impl App<'_> {
             return "y or n answers the question.";
         }
         match self.open_check() {
-            Some(c) if matches!(c.kind, CheckKind::Confirm | CheckKind::Gauge) => "y or n answers; Tab leaves it open.",
-            Some(c) if c.kind == CheckKind::Wait => "k starts or ends the waiting time; Tab shows other work.",
-            Some(c) if c.kind == CheckKind::Text => "v types words again; Tab leaves it open.",
-            Some(c) if c.kind == CheckKind::Torque && !is_round(c) => "Space at the click, or the torque and Enter.",
-            Some(c) if c.kind == CheckKind::Derived => "It is computed: d has it decided, Left leads to its reading.",
+            Some(c) if matches!(c.asks(), CheckKind::Confirm | CheckKind::Gauge) => {
+                "y or n answers; Tab leaves it open."
+            }
+            Some(c) if c.asks() == CheckKind::Wait => "k starts or ends the waiting time; Tab shows other work.",
+            Some(c) if c.asks() == CheckKind::Text => "v types words again; Tab leaves it open.",
+            Some(c) if c.asks() == CheckKind::Torque && !is_round(c) => "Space at the click, or the torque and Enter.",
+            Some(c) if c.asks() == CheckKind::Derived => "It is computed: d has it decided, Left leads to its reading.",
             Some(_) => "Type the value, then Enter; Tab leaves it open.",
             None => "? shows all keys.",
         }

@@ -255,7 +255,7 @@ pub(super) fn good(check: &crate::procedure::plan::Check) -> Vec<String> {
         (None, b) => b.map_or_else(|| number(&check.nominal).unwrap_or(1.0), |b| b / 2.0),
     };
     let n = check.count.unwrap_or(1);
-    match check.kind {
+    match check.asks() {
         CheckKind::Series if check.rule == Some(SeriesRule::Range) => vec!["80".into(); n as usize],
         CheckKind::Series => vec![format!("{middle:.4}"); n as usize],
         CheckKind::Gauge => vec!["go=yes".into(), "no-go=no".into()],
@@ -276,7 +276,7 @@ pub(super) fn enter(app: &mut App<'_>, step: &str, check: &crate::procedure::pla
     let (step, by) = (step.to_owned(), "ak".to_owned());
     let entry = Entry { step, check: check.id.clone(), values, by, bare: true, ..Entry::default() };
     session.enter(&entry).unwrap();
-    if check.kind == crate::procedure::plan::CheckKind::Wait {
+    if check.asks() == crate::procedure::plan::CheckKind::Wait {
         let end_early = Some(EndedEarly { role: "design".into(), reason: "test".into() });
         session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
     }
@@ -295,7 +295,7 @@ pub(super) fn let_go(app: &mut App<'_>, step: &Step) {
 /// Enters good values until a step is reached, without the screen.
 pub(super) fn build_up_to(app: &mut App<'_>, id: &str) {
     while let Some(step) = app.record().unwrap().current_step().filter(|s| s.id != id).cloned() {
-        for check in step.checks.iter().filter(|c| c.kind != crate::procedure::plan::CheckKind::Derived) {
+        for check in step.checks.iter().filter(|c| c.asks() != crate::procedure::plan::CheckKind::Derived) {
             enter(app, &step.id, check, good(check));
         }
         let_go(app, &step);
@@ -495,7 +495,7 @@ fn what_the_disk_does_not_take_stays_on_the_screen() {
     while !app.text_seen() {
         app.turn_page();
     }
-    while app.open_check().is_some_and(|c| c.kind != crate::procedure::plan::CheckKind::Series) {
+    while app.open_check().is_some_and(|c| c.asks() != crate::procedure::plan::CheckKind::Series) {
         keys(&mut app, "y");
     }
     let file = home.path().join("builds/flywheel-1/traveler.yaml");
@@ -528,7 +528,7 @@ fn gauge_answers_that_cannot_be_are_kept_only_when_given_a_second_time() {
     let mut app = app(home.path(), (80, 24));
     build_up_to(&mut app, "ream-disc-1");
     open_at(&mut app, "ream-disc-1");
-    while app.open_check().is_some_and(|c| c.kind != crate::procedure::plan::CheckKind::Gauge) {
+    while app.open_check().is_some_and(|c| c.asks() != crate::procedure::plan::CheckKind::Gauge) {
         keys(&mut app, "y");
         if app.takes_text() {
             keys(&mut app, "25.010\n25.011\n25.012\n25.013\n");
@@ -549,7 +549,7 @@ fn gauge_answers_that_cannot_be_are_kept_only_when_given_a_second_time() {
     open_at(&mut app, "ream-disc-1");
     build_up_to(&mut app, "ream-disc-2");
     open_at(&mut app, "ream-disc-2");
-    while app.open_check().is_some_and(|c| c.kind != crate::procedure::plan::CheckKind::Gauge) {
+    while app.open_check().is_some_and(|c| c.asks() != crate::procedure::plan::CheckKind::Gauge) {
         keys(&mut app, "y");
         if app.takes_text() {
             keys(&mut app, "25.010\n25.011\n25.012\n25.013\n");

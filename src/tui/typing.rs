@@ -31,7 +31,7 @@ impl App<'_> {
     pub fn takes_text(&self) -> bool {
         self.open_check().is_some_and(|c| {
             matches!(
-                c.kind,
+                c.asks(),
                 CheckKind::Measure | CheckKind::Series | CheckKind::Count | CheckKind::Text | CheckKind::Torque
             )
         }) && self.text_seen()
@@ -43,7 +43,7 @@ impl App<'_> {
         if self.shown != Shown::Step || !self.at_work() || !self.takes_text() || self.entry.doubt.is_some() {
             return false;
         }
-        let words = self.open_check().is_some_and(|c| c.kind == CheckKind::Text);
+        let words = self.open_check().is_some_and(|c| c.asks() == CheckKind::Text);
         let unit = self.open_check().is_some_and(|c| c.unit.is_some());
         if words { self.typing } else { unit && !self.entry.input.is_empty() }
     }
@@ -112,7 +112,7 @@ impl App<'_> {
         {
             return used;
         }
-        let words = check.kind == CheckKind::Text && self.typing;
+        let words = check.asks() == CheckKind::Text && self.typing;
         match key.code {
             KeyCode::Enter => self.enter(&check),
             KeyCode::Backspace => self.entry.backspace(),
@@ -164,10 +164,10 @@ impl App<'_> {
 
     /// Characters of a value: digits and signs always; letters, spaces and fractions once a number has begun.
     fn belongs(&self, c: char, check: &Check) -> bool {
-        if check.kind == CheckKind::Text {
+        if check.asks() == CheckKind::Text {
             return false;
         }
-        let bolts = check.kind == CheckKind::Torque && !crate::traveler::is_round(check);
+        let bolts = check.asks() == CheckKind::Torque && !crate::traveler::is_round(check);
         let begun = !self.entry.input.is_empty();
         // A bolt's number and Space is a click out of turn; a number and "=" a torque of that bolt.
         if bolts && begun && (c == '=' || (c == ' ' && self.entry.input.bytes().all(|b| b.is_ascii_digit()))) {

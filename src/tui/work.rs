@@ -45,7 +45,7 @@ impl App<'_> {
                     Marker::Braille
                 }
             }
-            Act::Type if self.open_check().is_some_and(|c| c.kind == CheckKind::Text) => self.typing = true,
+            Act::Type if self.open_check().is_some_and(|c| c.asks() == CheckKind::Text) => self.typing = true,
             Act::Type => self.does_nothing("v"),
             Act::Steps => self.list_steps(),
             Act::Record => {
@@ -110,7 +110,7 @@ impl App<'_> {
             self.soak_answer(yes);
             return;
         }
-        match self.open_check().map(|c| c.kind) {
+        match self.open_check().map(|c| c.asks()) {
             Some(CheckKind::Confirm) => self.record_values(vec![if yes { "yes" } else { "no" }.into()]),
             Some(CheckKind::Gauge) => self.gauge(yes),
             _ => self.does_nothing(key),
@@ -131,7 +131,7 @@ impl App<'_> {
             self.turn_page();
             return;
         }
-        let bolts = self.open_check().is_some_and(|c| c.kind == CheckKind::Torque && !crate::traveler::is_round(c));
+        let bolts = self.open_check().is_some_and(|c| c.asks() == CheckKind::Torque && !crate::traveler::is_round(c));
         if bolts && self.at_work() {
             if self.by.is_none() {
                 return self.ask_person();
@@ -187,7 +187,7 @@ impl App<'_> {
 
     /// Starts a wait, or ends it when its time is over.
     fn clock(&mut self) {
-        let waits = self.open_check().is_some_and(|c| c.kind == CheckKind::Wait);
+        let waits = self.open_check().is_some_and(|c| c.asks() == CheckKind::Wait);
         if !(waits && self.at_work()) {
             self.does_nothing("k");
             return;
@@ -299,7 +299,7 @@ impl App<'_> {
                 if self.entry.input.is_empty()
                     && let Some(last) = self.entry.given.pop()
                     && matches!(error, EntryError::Store(_))
-                    && self.open_check().is_some_and(|c| c.kind == CheckKind::Series)
+                    && self.open_check().is_some_and(|c| c.asks() == CheckKind::Series)
                 {
                     // What the disk did not take stays on the screen, for one more Enter.
                     self.entry.input = last;
@@ -310,7 +310,7 @@ impl App<'_> {
 
     /// How the values were typed.
     fn as_typed(&self) -> Entry {
-        Entry { bare: true, sure: self.entry.sure, twice: self.entry.twice, ..Entry::default() }
+        Entry { bare: true, twice: self.entry.twice, ..Entry::default() }
     }
 
     /// A note that goes with values just saved.

@@ -36,7 +36,8 @@ pub(super) fn of_setup(
 /// Every joint that holds too little.
 fn slip(module: &Module, f: &Figures) -> Vec<Finding> {
     let wanted = module.limits.slip_safety.to_f64().unwrap_or(f64::NAN);
-    let one_cut = |at: &str| module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut) && at.contains("collar");
+    let one_cut =
+        |at: &str| module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut) && at.contains("collar");
     let weak = f.joints.iter().map(|joint| (joint, joint.holds / *module.limits.torque));
     let weak = weak.filter(|(_, safety)| *safety < wanted);
     weak.map(|(joint, safety)| {

@@ -109,7 +109,9 @@ pub fn hub_joints(module: &Module) -> Result<Vec<Joint>, NoFigure> {
         let holds = match &pulley.key {
             Some(key) => at(key, key_torque(module, key.value))?,
             None => {
-                at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?.torque(shaft).0
+                at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?
+                    .torque(shaft)
+                    .0
             }
         };
         Ok(Joint { name: format!("{} hub on the shaft", pulley.part), by: HeldBy::Screws(k), holds })

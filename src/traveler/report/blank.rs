@@ -104,7 +104,7 @@ fn limits(check: &Check) -> String {
         (Some(a), None) => format!("at least {a}{unit}"),
         (None, Some(b)) => format!("at most {b}{unit}"),
         (None, None) => match check.kind {
-            CheckKind::Text if check.wanted.is_some() => check.wanted.clone().unwrap_or_default(),
+            _ if check.wanted.is_some() => check.wanted.clone().unwrap_or_default(),
             CheckKind::Confirm => "yes / no".into(),
             CheckKind::Gauge => "go: yes, no-go: no".into(),
             CheckKind::Torque => "clicked / which moved".into(),

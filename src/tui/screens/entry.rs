@@ -84,7 +84,7 @@ fn basis(
     room: usize,
 ) -> Option<(usize, Vec<Line<'static>>)> {
     let check = app.open_check().filter(|c| panels::outside(app, record).is_none() && !app.none_decides(c))?;
-    let values_stand_there = check.kind == CheckKind::Series && !app.entry.given.is_empty();
+    let values_stand_there = check.asks() == CheckKind::Series && !app.entry.given.is_empty();
     if values_stand_there || asks(app) || limits::instrument_fault(app, check).is_some() {
         return None;
     }
@@ -207,7 +207,7 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
     if let Some(fault) = limits::instrument_fault(app, check) {
         return wrapped(&fault, width, app.theme.alert());
     }
-    if check.kind == CheckKind::Series && !app.entry.given.is_empty() {
+    if check.asks() == CheckKind::Series && !app.entry.given.is_empty() {
         let all = series::list(check, &app.entry.given, usize::from(width) * rows - 16 * (rows - 1));
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
@@ -233,7 +233,7 @@ fn offer(app: &App<'_>, check: &Check, begun: &Begun, width: u16) -> Vec<Line<'s
     };
     let words = format!("{n} of {of}{again} typed by {} {at}, before the break: take them up?  y / n", begun.by);
     let mut lines = wrapped(&words, width, app.theme.alert());
-    let list = match check.kind {
+    let list = match check.asks() {
         CheckKind::Series => series::list(check, &begun.given, usize::from(width)),
         _ => format!("bolts {}", begun.given.join(" ")),
     };
@@ -254,7 +254,7 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         ])
     };
     let given = app.entry.given.len();
-    match check.kind {
+    match check.asks() {
         CheckKind::Measure | CheckKind::Count => field("Value >".into(), format!("{unit}   {}", enter(app))),
         CheckKind::Text => field(
             "Words >".into(),

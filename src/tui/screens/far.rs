@@ -144,10 +144,10 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
         }
         return Far { value, question: cut(&values.join(" "), 40), ..plain() };
     }
-    if check.kind != CheckKind::Text && !app.entry.input.is_empty() {
+    if check.asks() != CheckKind::Text && !app.entry.input.is_empty() {
         return typed(app, check, unit);
     }
-    match check.kind {
+    match check.asks() {
         CheckKind::Torque if is_round(check) => {
             let round = record.readings(&step.id, &check.id).len() + 1;
             let torque = step.torque_nm.map(|t| (format!("{t:.1}"), "N·m".to_owned()));
@@ -180,7 +180,7 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
 /// A value as it is typed, large, with the limits in a line below.
 fn typed(app: &App<'_>, check: &Check, unit: String) -> Far {
     let question = match (&check.lower, &check.upper) {
-        _ if check.kind == CheckKind::Torque => String::new(),
+        _ if check.asks() == CheckKind::Torque => String::new(),
         (Some(a), Some(b)) if a == b => format!("={a} {unit}"),
         (Some(a), Some(b)) => format!("{a} to {b} {unit}"),
         (Some(a), None) => format!("≥{a} {unit}"),
@@ -240,7 +240,7 @@ fn waiting(record: &Record, step: &Step, check: &Check) -> Far {
 }
 
 fn limits(step: &Step, check: &Check, unit: String) -> Far {
-    let numbers = match (&check.lower, &check.upper, check.kind) {
+    let numbers = match (&check.lower, &check.upper, check.asks()) {
         (_, _, CheckKind::Confirm | CheckKind::Gauge | CheckKind::Text | CheckKind::Derived) => Vec::new(),
         (Some(a), Some(b), _) if a == b => vec![(a.clone(), unit)],
         (Some(a), Some(b), _) => vec![(a.clone(), "to".into()), (b.clone(), unit)],
@@ -273,7 +273,7 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         _ if app.entry.doubt.is_some() => "? HARDLY",
         _ if app.soak_asked().is_some() || app.offered().is_some() => "y / n",
         _ if app.at_work()
-            && matches!(app.open_check().map(|c| c.kind), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
+            && matches!(app.open_check().map(|c| c.asks()), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
         {
             "y / n"
         }

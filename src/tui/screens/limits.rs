@@ -16,7 +16,7 @@ pub fn named(check: &Check) -> (&'static str, String) {
         None => base,
     };
     let bare = check.lower.is_none() && check.upper.is_none();
-    match check.kind {
+    match check.asks() {
         CheckKind::Confirm | CheckKind::Gauge => ("Wanted", rule),
         CheckKind::Torque if is_round(check) => ("Wanted", rule),
         CheckKind::Text if check.wanted.is_some() => ("Wanted", rule),
@@ -34,7 +34,7 @@ pub fn told(check: &Check) -> String {
 /// Limits in words.
 pub fn range(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    match (&check.lower, &check.upper, check.kind) {
+    match (&check.lower, &check.upper, check.asks()) {
         (_, _, CheckKind::Confirm) => "yes".into(),
         (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
         (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
@@ -53,7 +53,7 @@ pub fn range(check: &Check) -> String {
 
 /// What is asked, with the computed value that it needs: "Force at that deflection (deflection 5.3 mm)".
 pub fn prompt(record: &Record, check: &Check) -> String {
-    let needed = check.beside.as_deref().filter(|_| check.kind != CheckKind::Gauge).and_then(|b| b.split_once('/'));
+    let needed = check.beside.as_deref().filter(|_| check.asks() != CheckKind::Gauge).and_then(|b| b.split_once('/'));
     let kept = needed.and_then(|(step, id)| record.reading(step, id));
     let known = kept.map_or_else(String::new, |k| {
         let unit = k.reading.unit.as_deref().unwrap_or_default();
@@ -91,5 +91,5 @@ pub fn instrument(app: &App<'_>, check: &Check) -> String {
 }
 
 fn measured(check: &Check) -> bool {
-    matches!(check.kind, CheckKind::Measure | CheckKind::Series | CheckKind::Torque) && check.unit.is_some()
+    matches!(check.asks(), CheckKind::Measure | CheckKind::Series | CheckKind::Torque) && check.unit.is_some()
 }

@@ -106,7 +106,7 @@ pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
     let on = if field { On::Field } else { app.on() };
     let (first, not_now) = match on {
         On::Step => step::now_keys(app),
-        On::Field if app.open_check().is_some_and(|c| c.kind == CheckKind::Text) => {
+        On::Field if app.open_check().is_some_and(|c| c.asks() == CheckKind::Text) => {
             (vec![(Act::Clear, "keys are commands")], Vec::new())
         }
         On::Record if app.opened.is_some() => {

@@ -4,6 +4,7 @@
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
+use crate::procedure::naming;
 use crate::procedure::plan::{Caution, Check, CheckKind, Step};
 use crate::traveler::Record;
 use crate::tui::app::App;
@@ -180,7 +181,7 @@ impl Sheet<'_> {
 
     fn tools_and_reasons(&self) -> [(&'static str, String); 2] {
         let tools: Vec<&str> = self.step.tools.iter().chain(&self.step.instruments).map(String::as_str).collect();
-        let why = text::with_titles(&self.step.why_now.join(" "), &self.record.plan().steps);
+        let why = naming::why_now(self.step, &self.record.plan().steps);
         [("With:", tools.join("; ")), ("Why now:", why)]
     }
 
@@ -203,7 +204,7 @@ impl Sheet<'_> {
 
     fn basis_is_cut(&self, check: &Check) -> bool {
         let basis = format!("basis: {}", check.basis);
-        check.kind != CheckKind::Derived && basis.chars().count() > usize::from(self.app.size.0.saturating_sub(1))
+        check.asks() != CheckKind::Derived && basis.chars().count() > usize::from(self.app.size.0.saturating_sub(1))
     }
 
     /// What is asked for, with limits and their basis in full.

@@ -74,7 +74,7 @@ pub fn outside_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) ->
 
 fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec<(&'static str, String)> {
     let mut list: Vec<(&'static str, String)> = Vec::new();
-    match check.kind {
+    match check.asks() {
         CheckKind::Derived => {
             list.push(("Left", "Look at the reading it rests on; c there puts that right, and this with it.".into()));
         }
@@ -88,7 +88,7 @@ fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec
         CheckKind::Confirm | CheckKind::Gauge => list.push(("y n", "Mend it or look again, and answer anew.".into())),
         _ => list.push(("type", "Measure again and type the new value; both stay in the record.".into())),
     }
-    if check.kind != CheckKind::Derived {
+    if check.asks() != CheckKind::Derived {
         list.push(("c", "Only mistyped: put it right, with the reason.".into()));
     }
     list.push(("d", decided_by(record, kept)));
@@ -121,7 +121,7 @@ fn rework(record: &Record, step: &Step) -> String {
 
 /// Torque in large digits, pass, wrench, clicks, order; or the rounds of a circular pass.
 fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option<Panel> {
-    let check = step.checks.iter().find(|c| c.kind == CheckKind::Torque)?;
+    let check = step.checks.iter().find(|c| c.asks() == CheckKind::Torque)?;
     if is_round(check) {
         return Some(rounds(app, record, step, check, width));
     }

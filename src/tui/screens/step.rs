@@ -109,7 +109,7 @@ pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<
     unless(work && read, &[Act::Correct]);
     unless(work && panels::outside(app, record).is_some(), &[Act::Dispose]);
     unless(record.step_state(&step.id) == StepState::Held, &[Act::Release]);
-    unless(app.open_check().is_some_and(|c| c.kind == CheckKind::Wait), &[Act::Clock]);
+    unless(app.open_check().is_some_and(|c| c.asks() == CheckKind::Wait), &[Act::Clock]);
     (wanted(app, record, step), not_now)
 }
 
@@ -138,7 +138,7 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     if panels::outside(app, record).is_some() {
         keys.extend([(Act::Dispose, "decide"), (Act::Correct, "mistyped"), (Act::OwnWords, "advice/step")]);
     }
-    match open.map(|c| c.kind) {
+    match open.map(|c| c.asks()) {
         Some(CheckKind::Confirm | CheckKind::Gauge) => keys.extend([(Act::Yes, "yes"), (Act::No, "no")]),
         Some(CheckKind::Torque) => keys.push((Act::Click, "clicked")),
         Some(CheckKind::Wait) => keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")]),
@@ -311,7 +311,7 @@ fn one_picture(
 
 fn round(app: &App<'_>, step: &Step) -> circle::Round {
     let sequence = step.sequence.clone().unwrap_or_default();
-    let check = app.open_check().filter(|c| c.kind == CheckKind::Torque && c.unit.is_some());
+    let check = app.open_check().filter(|c| c.asks() == CheckKind::Torque && c.unit.is_some());
     let Some(check) = check.filter(|_| app.at_work()) else {
         return circle::Round::default();
     };

@@ -41,9 +41,7 @@ pub fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
 fn pins(module: &Module) -> Vec<Candidate> {
     let own = module.stack.iter().filter_map(|s| s.plates.as_ref()?.pins.as_ref()).map(|p| p.diameter.mm()).next();
     let thicker = [3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0].into_iter().filter(|d| own.is_some_and(|own| *d > own));
-    thicker
-        .map(|d| candidate(format!("Take dowel pins of {}", mm(d)), &[("plates.pins.diameter", mm(d))]))
-        .collect()
+    thicker.map(|d| candidate(format!("Take dowel pins of {}", mm(d)), &[("plates.pins.diameter", mm(d))])).collect()
 }
 
 /// Adds what the joint would hold.

@@ -116,7 +116,9 @@ fn ring_screws(module: &Module) -> Vec<Candidate> {
     let RingLock::SetScrews(screws) = &module.bearings.lock else { return Vec::new() };
     // Without a maker's name there is no range to set it into; the finding says so.
     let Ok(Some(range)) = ring_screws::range(&module.bearings.insert, &screws.from) else { return Vec::new() };
-    let torque = if *screws.torque < range.low { (range.low.nm() * 10.0).ceil() } else { (range.high.nm() * 10.0).floor() } / 10.0;
+    let torque =
+        if *screws.torque < range.low { (range.low.nm() * 10.0).ceil() } else { (range.high.nm() * 10.0).floor() }
+            / 10.0;
     let text = format!("If the maker's sheet allows it, set {torque} N·m, the nearest published torque");
     vec![candidate(text, &[("bearings.set screws.torque", format!("{torque} N·m"))])]
 }
