@@ -10,7 +10,7 @@ fn every_shell_completes_every_command() {
     let home = tempfile::tempdir().unwrap();
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         let script = String::from_utf8(runtrue(home.path(), &["completions", shell]).stdout).unwrap();
-        for command in ["check", "plan", "resume", "calc", "four-run"] {
+        for command in ["check", "plan", "kit", "resume", "calc", "four-run"] {
             assert!(script.contains(command), "{shell} does not know {command}");
         }
     }

@@ -262,12 +262,26 @@ pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {
 ///
 /// ```
 /// let words = runtrue::standards::bench::lift(runtrue::quantity::Mass::from_kg(32.0));
-/// assert_eq!(words, "Two people");
+/// assert_eq!(words, "Two people lift it together");
 /// ```
 #[must_use]
 pub fn lift(mass: Mass) -> &'static str {
     let row = TABLE.lift.iter().find(|r| mass.kg() <= r.up_to);
-    row.map_or("Hoist", |r| r.words.as_str())
+    row.map_or(WITH_HOIST, |r| r.words.as_str())
+}
+
+/// How what is too heavy for people is lifted, as the table has it.
+const WITH_HOIST: &str = "Lift it with a hoist";
+
+/// What such a lift takes; empty where hands do.
+///
+/// ```
+/// use runtrue::{quantity::Mass, standards::bench::lifting_gear};
+/// assert_eq!((lifting_gear(Mass::from_kg(6.0)), lifting_gear(Mass::from_kg(60.0))), ("", "Hoist and slings"));
+/// ```
+#[must_use]
+pub fn lifting_gear(mass: Mass) -> &'static str {
+    if lift(mass) == WITH_HOIST { "Hoist and slings" } else { "" }
 }
 
 /// Hardest shaft, HV, that a cup-point set screw bites.

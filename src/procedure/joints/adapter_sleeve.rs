@@ -57,6 +57,7 @@ fn nut<'a>(group: &'a str, bearing: &str, sleeve: &Sleeve) -> Tightening<'a> {
         spanner: sleeve.spanner.clone(),
         friction: "lightly oiled".into(),
         counter: "",
+        numbers: String::new(),
         counter_tool: String::new(),
         place: "base",
         basis: format!("{} ({})", sleeve.from, spec_line(sleeve.torque.place)),

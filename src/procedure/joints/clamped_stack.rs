@@ -121,6 +121,7 @@ pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
         spanner: format!("Socket {} mm", rod.thread.s),
         friction: format!("lightly oiled, {}", rods.bolts.friction.written),
         counter: "Hold the far nut with the second spanner; the line on the rod end must not turn.",
+        numbers: format!("Number 1 stands at hole 1; count clockwise, seen from the {}.", context.module.seen_from),
         counter_tool: format!("Spanner {} mm", rod.thread.s),
         place: BENCH,
         basis: basis(&rods.bolts, &tight),
@@ -259,18 +260,12 @@ fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
 fn run_out(context: &Stacked<'_>) -> Draft {
     let discs = context.discs();
     let each = || discs.to_vec();
-    let limit = |places: Decimal| {
-        at_most(
-            places,
-            "common practice: half a millimetre in all at the rim; ISO 2768-2 K gives 0.2 mm for circular run-out (from memory)",
-        )
-    };
     let mut draft = Draft::new("measure", "run-out of the discs", "run-out", BENCH)
         .parts(discs.clone())
         .slot("datum", figures::datum(context.module))
         .after(format!("{} circular", context.stack.rods.part), "clamping can tilt a disc")
-        .check(draft::series_at("radial", "mm", each(), SeriesRule::Each, limit(Decimal::new(2, 1))))
-        .check(draft::series_at("face", "mm", each(), SeriesRule::Each, limit(Decimal::new(5, 1))))
+        .check(draft::series_at("radial", "mm", each(), SeriesRule::Each, at_most(Decimal::new(2, 1), "ISO 2768-2 K, circular run-out (from memory)")))
+        .check(draft::series_at("face", "mm", each(), SeriesRule::Each, at_most(Decimal::new(5, 1), "common practice: half a millimetre in all at the rim")))
         .makes("run-out known")
         .picture(Picture::Zone)
         .minutes(10);

@@ -27,6 +27,8 @@ pub struct Tightening<'a> {
     pub friction: String,
     /// What holds against the wrench.
     pub counter: &'a str,
+    /// Which bolt has number 1, and how the others follow.
+    pub numbers: String,
     /// The tool it is held with; empty where nothing turns along.
     pub counter_tool: String,
     /// Place of work.
@@ -34,6 +36,9 @@ pub struct Tightening<'a> {
     /// Basis of the torque.
     pub basis: String,
 }
+
+/// Bolts that no drawing numbers.
+const NUMBERED: &str = "Paint the numbers beside them first, round in one direction.";
 
 /// A group of bolts from the spec.
 ///
@@ -55,6 +60,7 @@ pub fn of_bolts<'a>(
         spanner: format!("Socket {} mm", tight.thread.s),
         friction: format!("lightly oiled, {}", bolts.friction.written),
         counter: "Hold the bolt head still where it would turn along.",
+        numbers: NUMBERED.into(),
         counter_tool: format!("Spanner {} mm", tight.thread.s),
         place,
         basis: basis(bolts, &tight),
@@ -82,9 +88,10 @@ pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'st
         bolts: format!("{} of {}", *screws.count, screws.thread.value),
         count: *screws.count,
         torque: *screws.torque,
-        spanner: hex_key(&screws.thread),
+        spanner: hex_bit(threads::set_screw_key(&screws.thread).unwrap_or_default()),
         friction: "as delivered".into(),
         counter: "",
+        numbers: NUMBERED.into(),
         counter_tool: String::new(),
         place,
         basis: format!("{} (spec, line {})", screws.from, screws.torque.place.line),
@@ -127,6 +134,7 @@ impl Tightening<'_> {
             .slot("friction state", &self.friction)
             .slot("sequence", words(&order))
             .slot("counter", self.counter)
+            .slot("numbers", &self.numbers)
             .slot("counter tool", &self.counter_tool)
             .slot("wrench", covering(torque)?)
             .slot("spanner", &self.spanner)
@@ -221,6 +229,11 @@ impl Tightening<'_> {
 /// "Hex key 3 mm", the key of a set screw (ISO 4026); the screw's own size where the standard has none.
 pub fn hex_key(thread: &str) -> String {
     threads::set_screw_key(thread).map_or_else(|_| format!("Hex key for {thread}"), |key| format!("Hex key {key} mm"))
+}
+
+/// What a torque wrench drives a socket screw with: a key has no square for it.
+pub fn hex_bit(across: f64) -> String {
+    format!("Hex bit {across} mm")
 }
 
 /// "Spanner 16 mm" for a bolt, nut or adjuster of that thread (ISO 4032).

@@ -37,7 +37,8 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     );
     sheet.add(
         waiting("settle", SETTLE_H, "settled", "ASME PCC-1, legacy: at least 4 h before the last round")
-            .after("first run done", "running shakes the faces together"),
+            .after("first run done", "running shakes the faces together")
+            .after("guard open", "nobody waits beside a drive that can start"),
     );
     after(context, sheet)?;
     sheet.add(guard_again(context));

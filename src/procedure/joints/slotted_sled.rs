@@ -63,12 +63,13 @@ fn fit_module(context: &Context<'_>) -> Draft {
     let m = context.module;
     let (mass, _) = rotor_mass(context);
     // The base is not weighed by the spec; a rotor that needs two people needs a hoist with its base.
-    let lift = bench::lift(context.figures.mass * 2.0);
+    let heavy = context.figures.mass * 2.0;
     Draft::new("fit", "module on the frame", "module", FRAME)
         .parts([m.base.part.clone(), m.frame.part.clone()])
         .slot("part", &m.frame.part)
         .slot("mass", mass)
-        .slot("lift", lift)
+        .slot("lift", bench::lift(heavy))
+        .slot("lifting gear", bench::lifting_gear(heavy))
         .once_after("rotor proved", "the last look at the rotor without belt pull is over")
         .once_after(format!("{} inspected", m.frame.part), "the frame is the datum of every later alignment")
         .check(draft::confirm("seated"))

@@ -8,7 +8,7 @@ use crate::procedure::plan::Take;
 use rust_decimal::Decimal;
 
 use super::clamped_stack::GAP;
-use super::fasten::{self, Tightening, of_bolts};
+use super::fasten::{self, Tightening, hex_bit, of_bolts};
 use super::receiving::is_clean;
 use super::{Context, Stacked, around, at_most, decimal, insert_bearing, mm};
 
@@ -126,7 +126,7 @@ fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
 fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
     let pinch = &context.stack.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
-    t.spanner = format!("Hex key {} mm", figures::tight(pinch)?.thread.cap_key);
+    t.spanner = hex_bit(figures::tight(pinch)?.thread.cap_key);
     Ok(t)
 }
 
