@@ -264,8 +264,20 @@ fn run_out(context: &Stacked<'_>) -> Draft {
         .parts(discs.clone())
         .slot("datum", figures::datum(context.module))
         .after(format!("{} circular", context.stack.rods.part), "clamping can tilt a disc")
-        .check(draft::series_at("radial", "mm", each(), SeriesRule::Each, at_most(Decimal::new(2, 1), "ISO 2768-2 K, circular run-out (from memory)")))
-        .check(draft::series_at("face", "mm", each(), SeriesRule::Each, at_most(Decimal::new(5, 1), "common practice: half a millimetre in all at the rim")))
+        .check(draft::series_at(
+            "radial",
+            "mm",
+            each(),
+            SeriesRule::Each,
+            at_most(Decimal::new(2, 1), "ISO 2768-2 K, circular run-out (from memory)"),
+        ))
+        .check(draft::series_at(
+            "face",
+            "mm",
+            each(),
+            SeriesRule::Each,
+            at_most(Decimal::new(5, 1), "common practice: half a millimetre in all at the rim"),
+        ))
         .makes("run-out known")
         .picture(Picture::Zone)
         .minutes(10);
