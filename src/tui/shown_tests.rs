@@ -4,7 +4,7 @@ use crossterm::event::{Event, KeyCode};
 
 use crate::procedure::meaning::meaning;
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{StepState, side};
+use crate::traveler::{Disposition, DispositionKind, StepState, side};
 
 use super::looking::Look;
 use super::tests::{app, app_of, build_up_to, enter, good, key, keys, let_go, text};
@@ -126,6 +126,11 @@ fn advice_told(app: &mut App<'_>, step: &Step, check: &Check) {
         assert_told(app, &list, words);
     }
     app.page = 0;
+    // One that stays open until it is decided would keep its place from the good value.
+    if check.stays {
+        let disposition = Disposition { kind: DispositionKind::UseAsIs, reason: "test".into(), role: "design".into() };
+        app.session.as_mut().unwrap().dispose(&step.id, &check.id, disposition, "mh").unwrap();
+    }
 }
 
 fn looked_back(app: &mut App<'_>, step: &Step) {
