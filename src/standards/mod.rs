@@ -134,7 +134,9 @@ mod tests {
             }
             files += 1;
         }
-        assert_eq!(files, TABLES.len());
+        // One file may hold what two readers take.
+        let read: std::collections::BTreeSet<&str> = TABLES.iter().map(|(file, _)| *file).collect();
+        assert_eq!(files, read.len());
         assert_eq!(ready(), Ok(()));
     }
 
