@@ -124,12 +124,19 @@ mod tests {
                     assert!(!value.as_object().is_some_and(serde_json::Map::is_empty), "{name}: {key} is empty");
                     // What all of one subject comes from stands beside its first entry: axial_source for axial_x.
                     let front = key.split('_').next().unwrap_or(key);
-                    assert!(sourced(&file, key, value) || sourced(&file, front, value), "{name}: {key} has no source");
+                    let inside = value.as_object().is_some_and(|map| {
+                        let named = map.iter().filter(|(k, _)| !k.ends_with("source"));
+                        named.clone().count() > 0 && named.clone().all(|(k, row)| sourced(value, k, row))
+                    });
+                    let beside = sourced(&file, key, value) || sourced(&file, front, value);
+                    assert!(inside || beside, "{name}: {key} has no source");
                 }
             }
             files += 1;
         }
-        assert_eq!(files, TABLES.len());
+        // One file may hold what two readers take.
+        let read: std::collections::BTreeSet<&str> = TABLES.iter().map(|(file, _)| *file).collect();
+        assert_eq!(files, read.len());
         assert_eq!(ready(), Ok(()));
     }
 

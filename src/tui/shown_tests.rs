@@ -4,7 +4,7 @@ use crossterm::event::{Event, KeyCode};
 
 use crate::procedure::meaning::meaning;
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{StepState, side};
+use crate::traveler::{CheckState, Disposition, DispositionKind, StepState, side};
 
 use super::looking::Look;
 use super::tests::{app, app_of, build_up_to, enter, good, key, keys, let_go, text};
@@ -126,6 +126,11 @@ fn advice_told(app: &mut App<'_>, step: &Step, check: &Check) {
         assert_told(app, &list, words);
     }
     app.page = 0;
+    // One that stays open until it is decided is decided here; a good value does not close it.
+    if check.stays {
+        let disposition = Disposition { kind: DispositionKind::UseAsIs, reason: "test".into(), role: "design".into() };
+        app.session.as_mut().unwrap().dispose(&step.id, &check.id, disposition, "mh").unwrap();
+    }
 }
 
 fn looked_back(app: &mut App<'_>, step: &Step) {
@@ -178,7 +183,9 @@ fn every_step_is_told_whole_at_80_by_24() {
                 if k == 0 {
                     advice_told(&mut app, &step, check);
                 }
-                enter(&mut app, &step.id, check, good(check));
+                if app.record().unwrap().check_state(&step, check) != CheckState::Answered {
+                    enter(&mut app, &step.id, check, good(check));
+                }
             }
             let_go(&mut app, &step);
             looked_back(&mut app, &step);

@@ -707,13 +707,13 @@ fn a_key_that_does_nothing_says_what_is_possible() {
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
     for (typed, said) in [
-        ("j", "j does nothing here. y or n answers"),
+        ("Z", "Z does nothing here. y or n answers"),
         ("u", "u does nothing here"),
         ("k", "k does nothing here"),
         ("v", "v does nothing here"),
         ("o", "while a reading is outside"),
         ("\n", "Enter does nothing here"),
-        ("y21\nj", "The step is done: Tab leads on"),
+        ("y21\nZ", "The step is done: Tab leads on"),
         ("\n", "Enter does nothing here. The step is done"),
         ("y", "y does nothing here. The step is done"),
     ] {

@@ -172,7 +172,8 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
     let beside = if outside.is_none() { limits::instrument(app, check) } else { String::new() };
     lines.extend(limit_lines(app, check, &beside, width));
     lines.extend(under_the_limits(app, check, outside.is_some(), width, rows));
-    if !app.in_front() {
+    // What was typed stays in sight beside the words that it was not saved.
+    if !app.in_front() && app.trouble.is_none() {
         lines.push(Line::from("The entry waits for the window."));
         return lines;
     }

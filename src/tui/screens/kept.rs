@@ -88,7 +88,8 @@ fn answers(kept: &Kept<'_>) -> Vec<String> {
     let corrects = reading.corrects.as_ref().map(|c| format!("corrects entry {}: {}", c.event, c.reason));
     let decided = kept.disposition.map(|(d, by)| format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason));
     let ended = reading.ended_early.as_ref().map(|e| format!("ended early ({}): {}", e.role, e.reason));
-    corrects.into_iter().chain(decided).chain(ended).collect()
+    let doubt = reading.doubt.as_ref().map(|d| format!("kept although {d}"));
+    corrects.into_iter().chain(doubt).chain(decided).chain(ended).collect()
 }
 
 /// Notes and files kept with a step.

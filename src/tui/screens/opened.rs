@@ -133,6 +133,7 @@ fn reading(record: &Record, event: &Event, r: &Reading) -> Vec<Fact> {
         (Some(a), Some(b)) => format!("{a} to {b} {unit}"),
         (Some(a), None) => format!("at least {a} {unit}"),
         (None, Some(b)) => format!("at most {b} {unit}"),
+        (None, None) if r.wanted.is_some() => String::new(),
         (None, None) => "none".into(),
     };
     let later = record.reading(&r.step, &r.check).filter(|k| k.event > event.header.event);
@@ -146,6 +147,9 @@ fn reading(record: &Record, event: &Event, r: &Reading) -> Vec<Fact> {
         ("Value", value_words(r)),
         ("Typed", if r.derived { String::new() } else { r.entered.join("; ") }),
         ("Limits", limits),
+        ("Wanted", r.wanted.clone().unwrap_or_default()),
+        ("Kept although", r.doubt.clone().unwrap_or_default()),
+        ("Entered", r.typed.as_ref().map_or_else(String::new, |how| format!("{how}, both times the same"))),
         ("Role", r.role.clone()),
         ("With", with),
         ("Round of work", if r.round == 0 { String::new() } else { r.round.to_string() }),
@@ -182,10 +186,12 @@ fn changed(record: &Record, c: &Changed) -> Vec<Fact> {
     };
     let undone: Vec<String> =
         c.undone.iter().map(|u| format!("{} ({})", title_of(record, &u.step), u.because)).collect();
+    let received: Vec<String> = c.received.iter().map(|(field, value)| format!("{field} {value}")).collect();
     let setup: Vec<String> = c.plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     vec![
         ("Round of work", format!("{}, {}, {} steps", c.round, c.kind.word(), c.plan.steps.len())),
         ("To", setup.join(", ")),
+        ("As received", received.join(", ")),
         ("Why", c.reason.clone()),
         ("Role", c.role.clone()),
         ("Undone", undone.join("; ")),

@@ -76,7 +76,8 @@ pub fn with_titles(text: &str, steps: &[Step]) -> String {
 /// The day of a time of the record, by the clock at the place where it was written.
 #[must_use]
 pub fn day(at: &str) -> String {
-    at.get(..10).unwrap_or(at).to_owned()
+    // A record that somebody bent may hold anything there.
+    cut(at.get(..10).unwrap_or(at), 24)
 }
 
 /// Day and time of the record to the minute, by the clock at the place where it was written.
