@@ -337,7 +337,7 @@ fn leaving_a_step_says_what_stays_open_and_another_comes_up() {
     key(&mut app, KeyCode::Tab);
     assert_ne!(app.step, "inspect-collar-far");
     assert!(
-        app.message.contains("stays open, not answered: Bore of the collar: in line with the split, across; Width of the collar; and 1 more"),
+        app.message.contains("stays open, not answered: Bore of the collar; Width of the collar; and 1 more"),
         "{}",
         app.message
     );
@@ -779,7 +779,7 @@ fn the_deflection_computed_from_the_span_stands_in_the_question_for_the_force() 
     let nominal = app.open_check().unwrap().nominal.clone().unwrap();
     keys(&mut app, &format!("{nominal}\n"));
     let kept = app.record().unwrap().reading("tension-belt-final", "deflection").unwrap().reading.values[0].clone();
-    let wanted = format!("Force at that deflection (deflection {kept} mm)");
+    let wanted = format!("Force at that deflection, three readings (deflection {kept} mm)");
     assert!(text(&app).contains(&wanted), "{wanted}: {}", text(&app));
 }
 

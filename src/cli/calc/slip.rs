@@ -177,8 +177,7 @@ impl Clamped {
             pairs.push(("safety", shown(safety)));
             good = safety >= 1.0;
         }
-        let lever =
-            "one cut: across_split_kn is an ideal by the whole lever, across_sure_kn counts none (common practice)";
+        let lever = "one cut: the force across the split is an ideal by the whole lever, the sure one counts none (common practice)";
         let mut basis = vec!["statics of a clamped half shell, two lines to uniform pressure"];
         basis.extend([bench::slip().holds_source.as_str(), bench::slip().loses_source.as_str()]);
         basis.extend(self.hinge.as_ref().map(|_| lever));

@@ -318,7 +318,7 @@ mod tests {
         let one = |length: &str| found(&with("flywheel", &[("5: 116 mm", &format!("5: {length}"))]));
         let short = one("113 mm");
         assert!(short.iter().all(|f| f.severity == Severity::Error && f.limit == Some(114.1)), "{short:?}");
-        assert_eq!(short[0].mend.as_deref(), Some("Cut rods 115 mm long."));
+        assert_eq!(short[0].mend.as_deref(), Some("Cut rods 116 mm long."));
         let long = one("118 mm");
         assert!(long.iter().all(|f| f.severity == Severity::Warning && f.limit == Some(116.7)), "{long:?}");
         assert_eq!((short.len(), long.len(), one("115 mm").len()), (3, 3, 0)); // three pulleys each

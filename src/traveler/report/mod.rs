@@ -10,6 +10,7 @@ mod filter;
 mod html;
 mod kit;
 mod markdown;
+mod releases;
 mod sections;
 mod signed;
 mod summary;
@@ -117,7 +118,7 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     blocks.extend(sections::changes(record));
     blocks.extend(sections::deviations(&rounds, filter));
     blocks.extend(sections::doubts(&rounds, register, filter));
-    blocks.extend(sections::releases(record, &rounds, filter));
+    blocks.extend(releases::releases(record, &rounds, filter));
     if filter.is_empty() {
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));
