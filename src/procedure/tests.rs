@@ -133,7 +133,7 @@ fn a_key_carries_in_place_of_the_set_screws_and_is_fitted_with_the_pulley() {
     };
     // By hand: 0.9 x 225 MPa (S235 over 16 mm) on (7 - 4) x (32 - 8) mm, 12.5 mm from the axis.
     assert!((hub(&keyed) - 0.9 * 225.0 * 3.0 * 24.0 * 0.0125).abs() < 0.01, "{}", hub(&keyed));
-    assert!(hub(&keyed) > 2.0 * hub(&demo()), "{}", hub(&demo()));
+    assert!(hub(&keyed) > 1.5 * hub(&demo()), "{}", hub(&demo()));
     let fit = first(&keyed).steps.into_iter().find(|s| s.id == "fit-pulley").unwrap();
     assert!(fit.actions[0].contains("8 x 7 x 32") && fit.actions[0].contains("3 mm out"), "{:?}", fit.actions);
     assert!(fit.checks.iter().any(|c| c.id == "key" && c.basis.contains("DIN 6885-1")));

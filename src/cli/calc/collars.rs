@@ -101,7 +101,7 @@ impl Collars {
         ];
         let rule =
             "pairs: low and high friction, contact and faces, each the same everywhere; a limit is the worst alone";
-        let worst = "collar_worst_nm: sliding collar on the shaft, discs_worst_nm: disc on disc, high where friction takes and low where it holds";
+        let worst = "the worst collar: sliding collar on the shaft; the worst discs: disc on disc; friction high where it takes and low where it holds";
         let best = "best of 30, 60 and 100 % of the rods, seated by the first; preloads full, nothing settled";
         let (holds, loses) = (bench::slip().holds_source.as_str(), bench::slip().loses_source.as_str());
         Ok(Answered::new(pairs, &["statics of friction", rule, worst, best, holds, loses, faces.source]))
