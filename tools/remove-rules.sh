@@ -19,6 +19,16 @@ copy="$(mktemp -d)"
 trap 'rm -rf "$copy"' EXIT
 git ls-files -z | xargs -0 cp --parents -t "$copy"
 export CARGO_TARGET_DIR="${CARGO_TARGET_DIR:-$PWD/target}"
+
+# What the tests say with every rule in its place comes first: where one fails anyway, each rule would count as found.
+passes() {
+  (cd "$copy" && cargo test --quiet --lib procedure::engine >/dev/null 2>&1 </dev/null \
+    && cargo test --quiet --lib procedure::tests >/dev/null 2>&1 </dev/null \
+    && cargo test --quiet --test order_of_work --test generated_specs --test change --test change_again >/dev/null 2>&1 </dev/null)
+}
+passes || { echo "the tests fail with no rule removed; mend that first"; exit 2; }
+echo "the tests pass with no rule removed"
+
 number=0
 survived=0
 broken=0
@@ -30,9 +40,7 @@ while IFS=$'\t' read -r file line instead; do
   if ! (cd "$copy" && cargo check --quiet --lib >/dev/null 2>&1 </dev/null); then
     echo "$number: does not compile without it: $file: $line"
     broken=$((broken + 1))
-  elif (cd "$copy" && cargo test --quiet --lib procedure::engine >/dev/null 2>&1 </dev/null \
-      && cargo test --quiet --lib procedure::tests >/dev/null 2>&1 </dev/null \
-      && cargo test --quiet --test order_of_work --test generated_specs --test change --test change_again >/dev/null 2>&1 </dev/null); then
+  elif passes; then
     echo "$number: SURVIVED $file: $line"
     survived=$((survived + 1))
   else
