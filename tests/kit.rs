@@ -101,7 +101,7 @@ impl Spec {
             add("Nut", size, rods * 2);
             add("Flat washer", size, rods * 2);
             match Self::secure(&s["rods"]) {
-                "second nut" => add("Thin nut", size, rods * 2),
+                "second nut" => add("Second nut", size, rods * 2),
                 "spring washer" => add("Spring washer", size, rods * 2),
                 other => panic!("{other}"),
             }
@@ -163,15 +163,15 @@ fn quantities_are_those_of_an_independent_count() {
 }
 
 /// By hand, from the spec of the flywheel: 2·6 nuts; a tenth of 12 is 1.2, so two spares; a tenth of 6 rods, so one of each length.
-/// 35 rods of 81 to 113 mm with 2 mm of saw cut: 7·(83 + 91 + 99 + 107 + 115) = 3465 mm, so four bars at least.
+/// 35 rods of 85 to 117 mm with 2 mm of saw cut: 7·(87 + 95 + 103 + 111 + 119) = 3605 mm, so four bars at least.
 #[test]
 fn spares_and_bars_follow_their_rules() {
     let kit = packed(&demo("flywheel"));
     let line = |id: &str| kit.lines.iter().find(|l| l.id == id).unwrap_or_else(|| panic!("no {id}"));
     assert_eq!((line("nut-m8-rods").quantity, line("spare-nut-m8-rods").quantity), (12, 2));
-    assert_eq!((line("rod-m8-104-rods").quantity, line("spare-rod-m8-104-rods").quantity), (6, 1));
+    assert_eq!((line("rod-m8-108-rods").quantity, line("spare-rod-m8-108-rods").quantity), (6, 1));
     assert_eq!(line("threaded-bar-m8-1000-rods").quantity, 4);
-    assert!(line("rod-m8-104-rods").note.as_ref().unwrap().contains("saw to 105 mm"));
+    assert!(line("rod-m8-108-rods").note.as_ref().unwrap().contains("saw to 109 mm"));
     assert_eq!(line("nut-m8-rods").class.as_deref(), Some("8 or higher"));
     for spare in kit.lines.iter().filter(|l| l.kind == Kind::Spare) {
         assert!(spare.basis.as_ref().unwrap().contains("common practice") && !spare.required, "{}", spare.id);
@@ -257,7 +257,7 @@ fn so_they_do_for_generated_specs() {
         }
         // Fewer setups: the same joints, sooner planned.
         put("allowed: [1, 2, 3, 4, 5], first: 5", "allowed: [2, 4], first: 4");
-        put("lengths: { 1: 80 mm, 2: 88 mm, 3: 96 mm, 4: 104 mm, 5: 112 mm }", "lengths: { 2: 88 mm, 4: 104 mm }");
+        put("lengths: { 1: 84 mm, 2: 92 mm, 3: 100 mm, 4: 108 mm, 5: 116 mm }", "lengths: { 2: 92 mm, 4: 108 mm }");
         put("allowed: [slow, middle, fast]", "allowed: [slow, fast]");
         let kit = counted(&text);
         same_names(&module(&text), &kit);
@@ -365,13 +365,13 @@ fn pulleys_and_discs_are_gauged_at_receipt_by_figures_done_by_hand() {
     };
     assert_eq!(check("inspect-pulley-step-fast", "over-balls"), (79.63, 80.83));
     assert_eq!(check("inspect-disc-1", "hole-circle"), (88.5, 89.5));
-    // Five holes on 90 mm: neighbours, 90·sin 36° = 52.90, and 9.
+    // Five holes on 100 mm: neighbours, 100·sin 36° = 58.78, and 9.
     let wheel = steps(&demo("testwheel"));
     let disc = wheel.iter().find(|s| s.id == "inspect-disc-1").unwrap();
     let found = disc.checks.iter().find(|c| c.id == "hole-circle").unwrap();
-    assert_eq!((found.nominal.as_deref(), found.count), (Some("61.90"), Some(3)));
+    assert_eq!((found.nominal.as_deref(), found.count), (Some("67.78"), Some(3)));
     let nuts = all.iter().find(|s| s.id == "receive-rods").unwrap().checks.iter().find(|c| c.id == "nuts").unwrap();
-    assert_eq!(nuts.lower.as_deref(), Some("24"), "two and two thin ones on each of six rods");
+    assert_eq!(nuts.lower.as_deref(), Some("24"), "two and two second ones on each of six rods");
 }
 
 #[test]
@@ -423,7 +423,7 @@ fn the_list_is_ticked_off_in_the_terminal_and_kept() {
     terminal.send("q");
     assert_eq!(terminal.ended(), 0);
     assert!(terminal.given_back());
-    let (_, kept) = json(home.path(), &["kit", "countershaft"]);
+    let (_, kept) = json(home.path(), &["kit", "flywheel"]);
     let shaft = kept["lines"].as_array().unwrap().iter().find(|l| l["id"] == "shaft").unwrap();
-    assert_eq!(shaft["have"], 1, "the first module on the bench is the countershaft");
+    assert_eq!(shaft["have"], 1, "the first module on the bench is the flywheel");
 }

@@ -68,6 +68,11 @@ impl Fitter {
         let bolts = step["sequence"].as_array().map_or(0, Vec::len);
         match kind {
             "derived" => return,
+            // A person types what stands on the part.
+            "confirm" if check["wanted"].is_string() => {
+                let words = check["wanted"].as_str().unwrap();
+                self.until_saved(&format!("{words}{ENTER}"), "Saved, entry")
+            }
             "confirm" => self.until_saved("y", "Saved, entry"),
             "gauge" => self.until_saved("yn", "Saved, entry"),
             "torque" if check["unit"].is_null() => self.until_saved(&format!("0{ENTER}"), "Saved, entry"),
@@ -77,10 +82,7 @@ impl Fitter {
                 self.until_saved(&format!("{nominal}{ENTER}").repeat(bolts), "Saved, entry")
             }
             "torque" => self.until_saved(&" ".repeat(bolts), "Saved, entry"),
-            "text" => {
-                let words = check["wanted"].as_str().unwrap_or("lot 47/11 q");
-                self.until_saved(&format!("{words}{ENTER}"), "Saved, entry")
-            }
+            "text" => self.until_saved(&format!("lot 47/11 q{ENTER}"), "Saved, entry"),
             "wait" => {
                 self.until_saved("k", "Saved, entry");
                 self.terminal.send("e");
