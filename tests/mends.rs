@@ -57,12 +57,12 @@ fn joints_that_slip() {
     let wanted = ["pinch bolts M12", "class 12.9", "pinch bolts in collars", "Let no more than"];
     mended("flywheel", &[("limits.torque", "17.5 N·m")], "slip", &wanted);
     let small = [
-        ("pulley.set screws.size", "M4"),
-        ("pulley.set screws.torque", "1.8 N·m"),
+        ("pulley.set screws.size", "M6"),
+        ("pulley.set screws.torque", "7.2 N·m"),
         ("limits.torque", "20 N·m"),
         ("collars.pinch.class", "12.9"),
     ];
-    mended("flywheel", &small, "slip", &["set screws M", "parallel key 8 x 7 x", "Let no more than"]);
+    mended("flywheel", &small, "slip", &["set screws M8", "parallel key 8 x 7 x 18", "Let no more than"]);
     mended("flywheel", &[("rods.use", "32 % of proof")], "slip", &["rods to 5", "rods of class 12.9"]);
 }
 

@@ -74,6 +74,11 @@ impl Fitter {
                 self.until_saved(&format!("{words}{ENTER}"), "Saved, entry")
             }
             "confirm" => self.until_saved("y", "Saved, entry"),
+            // Each disc carries the number of its place.
+            "count" if check["id"] == "number" => {
+                let number = step["id"].as_str().unwrap().rsplit('-').next().unwrap();
+                self.until_saved(&format!("{number}{ENTER}"), "Saved, entry")
+            }
             "gauge" => self.until_saved("yn", "Saved, entry"),
             "torque" if check["unit"].is_null() => self.until_saved(&format!("0{ENTER}"), "Saved, entry"),
             // The final pass is read from an indicating wrench, the others are clicks.

@@ -41,11 +41,11 @@ fn text(checked: &design_check::DesignCheck) -> String {
     }
     lines.push(String::new());
     lines.push(format!(
-        "{:<18} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}",
+        "{:<14} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}",
         "setup", "stack", "rods", "torque", "slip", "speed", "centre", "mass", "energy"
     ));
     lines.push(format!(
-        "{:<18} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}",
+        "{:<14} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}",
         "", "mm", "mm", "N·m", "safety", "rpm", "mm", "kg", "J"
     ));
     for setup in &checked.setups {
@@ -56,7 +56,7 @@ fn text(checked: &design_check::DesignCheck) -> String {
         let name: Vec<&str> = setup.set.values().map(String::as_str).collect();
         let sign = if setup.ok { "" } else { "  does not add up" };
         lines.push(format!(
-            "{:<18} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}{sign}",
+            "{:<14} {:>7} {:>8} {:>9} {:>7} {:>6} {:>8} {:>8} {:>7}{sign}",
             name.join(", "),
             f("stack_mm", 1),
             f("rod_needed_mm", 1),

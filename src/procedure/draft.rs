@@ -354,6 +354,12 @@ pub fn derive(of: String, take: Take, scale: Decimal, offset: Decimal, decimals:
     Derive { of, take, scale: scale.to_string(), offset: offset.to_string(), decimals, words: words.to_owned() }
 }
 
+/// The largest less the smallest of a series, so that nobody types it twice.
+#[must_use]
+pub fn spread(of: &str, decimals: u32) -> Derive {
+    derive(of.to_owned(), Take::Range, Decimal::ONE, Decimal::ZERO, decimals, "largest less smallest")
+}
+
 /// Torque bolt by bolt, or clicks, with the tool's permissible deviation.
 #[must_use]
 pub fn torque(id: &str, bolts: u32, target_nm: f64, share: f64, basis: &str) -> Check {

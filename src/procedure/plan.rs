@@ -280,6 +280,8 @@ pub enum Take {
     Largest,
     /// The mean.
     Mean,
+    /// The largest less the smallest.
+    Range,
 }
 
 /// What the picture beside a step shows.

@@ -109,11 +109,12 @@ pub(super) fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged
 }
 
 fn apply(derive: &Derive, values: &[Decimal]) -> Option<Decimal> {
-    let (mean, _, largest) = judge::exact_summary(values)?;
+    let (mean, range, largest) = judge::exact_summary(values)?;
     let taken = match derive.take {
         Take::Smallest => values.iter().min().copied()?,
         Take::Largest => largest,
         Take::Mean => mean,
+        Take::Range => range,
     };
     let scale: Decimal = derive.scale.parse().ok()?;
     let offset: Decimal = derive.offset.parse().ok()?;

@@ -132,7 +132,8 @@ impl Session {
         witness_fits(entry)?;
         let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
-        let doubt = plausible::of_entry(self.record(), &check, &entry.values);
+        let doubt = plausible::of_entry(self.record(), &check, &entry.values)
+            .or_else(|| plausible::sits_elsewhere(self.record(), &step.id, &check, &entry.values));
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
                 return self.decide(&step, &check, d.clone(), &entry.by);

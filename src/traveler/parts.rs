@@ -127,7 +127,7 @@ fn of_round(record: &Record, all: &mut BTreeMap<String, Vec<PartEvent>>) {
 
 /// Words that tell one part from another, and the number of the part at a place.
 fn identifies(check: &Check) -> bool {
-    check.asks() == CheckKind::Text || (check.kind == CheckKind::Count && check.id == "number")
+    check.asks() == CheckKind::Text || (check.kind == CheckKind::Count && check.id == super::plausible::NUMBER)
 }
 
 fn readings(record: &Record, step: &Step, check: &Check) -> Vec<PartEvent> {

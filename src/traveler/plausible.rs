@@ -17,6 +17,8 @@ use super::record::Record;
 const ZONES: i64 = 10;
 /// Share of the nominal from which it is doubted, where that is wider, in percent (common practice).
 const PERCENT: i64 = 20;
+/// Id of the check that asks for the number painted on a part.
+pub const NUMBER: &str = "number";
 /// How near to a factor a value has to be for the factor to be named, in percent.
 const NEAR: i64 = 5;
 /// Difference between part and instrument that a part brought in from a car or a grinder has, kelvin (common practice).
@@ -70,6 +72,19 @@ pub fn of_entry(record: &Record, check: &Check, typed: &[String]) -> Option<Stri
     let values = words.filter(|t| !t.starts_with("clicked=")).map(|t| t.rsplit('=').next().unwrap_or(t));
     let found = values.filter_map(|t| doubt(check, t)).next()?;
     Some(format!("{} can hardly be: {}", found.value, found.cause))
+}
+
+/// A part's number that another place has already: one disc does not sit twice.
+#[must_use]
+pub fn sits_elsewhere(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
+    if check.kind != CheckKind::Count || check.id != NUMBER {
+        return None;
+    }
+    let number = typed.first()?.trim();
+    let others = record.plan().steps.iter().filter(|s| s.id != step && s.checks.iter().any(|c| c.id == NUMBER));
+    let same = others.filter(|s| record.reading(&s.id, NUMBER).is_some_and(|k| k.reading.values == [number]));
+    same.map(|s| format!("number {number} was entered for step {}, {}; a part sits in one place", s.number, s.title))
+        .next()
 }
 
 /// Answers of a go and no-go gauge for a hole that cannot be together, or not beside the measured size of the same hole:

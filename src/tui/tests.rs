@@ -932,3 +932,27 @@ fn an_entry_that_was_not_saved_is_told_in_three_parts_until_it_was_read() {
     key(&mut app, KeyCode::Esc);
     assert!(!told(&app));
 }
+
+#[test]
+fn one_disc_does_not_sit_in_two_places_without_a_question() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let places: Vec<String> = {
+        let steps = &app.record().unwrap().plan().steps;
+        steps.iter().filter(|s| s.checks.iter().any(|c| c.id == "number")).map(|s| s.id.clone()).collect()
+    };
+    build_up_to(&mut app, &places[1]);
+    open_at(&mut app, &places[1]);
+    while app.open_check().is_some_and(|c| c.id != "number") {
+        keys(&mut app, "y");
+    }
+    let first = app.record().unwrap().reading(&places[0], "number").unwrap().reading.values[0].clone();
+    let before = app.record().unwrap().events.len();
+    keys(&mut app, &format!("{first}\n\n"));
+    assert!(flat(&app).contains("a part sits in one place"), "{}", text(&app));
+    assert_eq!(app.record().unwrap().events.len(), before, "Enter answers no question");
+    keys(&mut app, "n");
+    let other = if first == "2" { "3" } else { "2" };
+    keys(&mut app, &format!("{other}\n"));
+    assert_eq!(app.record().unwrap().reading(&places[1], "number").unwrap().reading.values, [other]);
+}

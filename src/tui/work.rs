@@ -7,7 +7,7 @@ use crate::traveler::{CheckState, Entry, EntryError, NOT_CONSIDERED, StepState, 
 
 use super::answers;
 use super::app::{App, Shown};
-use super::entry::{OpenEntry, Taken};
+use super::entry::{Doubt, OpenEntry, Taken};
 use super::keys::Act;
 
 impl App<'_> {
@@ -222,8 +222,18 @@ impl App<'_> {
             return self.ask_person();
         }
         let sequence = self.sequence();
+        if self.entry.doubt.is_none()
+            && let Some(words) = self.sits_elsewhere(check)
+        {
+            self.entry.doubt = Some(Doubt::Value(format!("{words}. y: it is so, keep it. Or type it anew.")));
+            return self.taken(Taken::Doubted);
+        }
         let taken = self.entry.enter(check, &sequence);
         self.taken(taken);
+    }
+
+    fn sits_elsewhere(&self, check: &Check) -> Option<String> {
+        plausible::sits_elsewhere(self.record()?, &self.step, check, std::slice::from_ref(&self.entry.input))
     }
 
     pub(super) fn sequence(&self) -> Vec<u32> {

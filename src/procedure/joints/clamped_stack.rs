@@ -243,13 +243,12 @@ fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
             .slot("ends", ends)
             .makes("stack length known")
             .after(format!("{rods} circular"), "the stack has its length only at the full torque")
-            .check(draft::series_at("length", "mm", beside.clone(), SeriesRule::Mean, length))
-            .check(draft::series_at(
+            .check(draft::series_at("length", "mm", beside, SeriesRule::Mean, length))
+            .check(draft::derived(
                 "spread",
                 "mm",
-                beside,
-                SeriesRule::Range,
                 at_most(Decimal::new(1, 1), "common practice: 0.1 mm"),
+                draft::spread("measure-stack/length", 2),
             ))
             .picture(Picture::Zone)
             .minutes(5),

@@ -64,6 +64,7 @@ fn over_balls(context: &Driven<'_>, step: &str) -> Result<Draft, NoFigure> {
     };
     let spread = Limits { upper: decimal(quality.between_grooves, 3), basis, guarded: true, ..Limits::default() };
     let grooves = (*p.ribs).clamp(1, 3);
+    let series = format!("inspect-{}-step-{step}/over-balls", p.part);
     Ok(Draft::new("inspect", "pulley step", &p.part, "receiving")
         .staged(&format!("step {step}"))
         .parts([p.part.clone()])
@@ -73,8 +74,8 @@ fn over_balls(context: &Driven<'_>, step: &str) -> Result<Draft, NoFigure> {
         .slot("ball", format!("{} mm", gauge.profile.ball.mm()))
         .slot("count", grooves.to_string())
         .once_after(format!("{} inspected", p.part), "a pulley with a burr in a groove reads false")
-        .check(draft::series("over-balls", "mm", grooves, SeriesRule::Each, size_limits))
-        .check(draft::series("between", "mm", grooves, SeriesRule::Range, spread))
+        .check(draft::series_at("over-balls", "mm", draft::counted("groove", grooves), SeriesRule::Each, size_limits))
+        .check(draft::derived("between", "mm", spread, draft::spread(&series, 3)))
         .makes(gauged(&p.part, step))
         .picture(Picture::Zone)
         .minutes(5))
@@ -109,12 +110,17 @@ pub fn holes(context: &Stacked<'_>, disc: Draft) -> Result<Draft, NoFigure> {
         ),
         guarded: true,
     };
-    let pairs = if apart == 1 { n } else { n / 2 }.clamp(1, PAIRS);
+    let each = if apart == 1 { n } else { n / 2 };
+    let pairs = each.clamp(1, PAIRS);
+    let places = (0..pairs).map(|k| {
+        let first = 1 + k * each / pairs;
+        format!("holes {first} and {}", (first - 1 + apart) % n + 1)
+    });
     let rule = SeriesRule::Each;
     Ok(disc
         .slot("pairs", pairs.to_string())
         .slot("which", if apart == 1 { "neighbouring" } else { "opposite" })
         .slot("rod", &context.stack.rods.bolts.thread.value)
         .check(draft::confirm("rod-holes"))
-        .check(draft::series("hole-circle", "mm", pairs, rule, limits)))
+        .check(draft::series_at("hole-circle", "mm", places.collect(), rule, limits)))
 }
