@@ -133,7 +133,7 @@ impl Session {
         let instrument = self.instrument(entry)?;
         let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
         let doubt = plausible::of_entry(self.record(), &check, &entry.values)
-            .or_else(|| plausible::sits_elsewhere(self.record(), &step.id, &check, &entry.values));
+            .or_else(|| plausible::by_the_record(self.record(), &step.id, &check, &entry.values));
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
                 return self.decide(&step, &check, d.clone(), &entry.by);

@@ -90,6 +90,19 @@ fn a_gauge_is_held_against_the_measured_size_of_its_hole() {
 }
 
 #[test]
+fn what_is_measured_after_a_part_was_sent_back_is_told_to_be_another_part() {
+    let home = tempfile::tempdir().unwrap();
+    let (_, mut s) = with(home.path(), "inspect-disc", "bore", |_| {});
+    let out = entry("inspect-disc", "bore", &["24.80 mm", "24.59 mm"], "ak");
+    assert_eq!(s.enter(&out).unwrap().verdict, Verdict::Outside);
+    let back = Disposition { kind: DispositionKind::Return, ..accept() };
+    s.dispose("inspect-disc", "bore", back, "mh").unwrap();
+    let again = s.enter(&entry("inspect-disc", "bore", &["24.60 mm", "24.59 mm"], "ak")).unwrap();
+    assert_eq!(again.verdict, Verdict::Within);
+    assert!(again.doubt.is_some_and(|d| d.contains("the answer was return, so this is another part")));
+}
+
+#[test]
 fn words_are_judged_where_words_are_wanted() {
     let home = tempfile::tempdir().unwrap();
     let (store, mut s) = with(home.path(), "inspect-disc", "lot", |c| c.wanted = Some("UC205".into()));

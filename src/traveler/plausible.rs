@@ -74,9 +74,26 @@ pub fn of_entry(record: &Record, check: &Check, typed: &[String]) -> Option<Stri
     Some(format!("{} can hardly be: {}", found.value, found.cause))
 }
 
-/// A part's number that another place has already: one disc does not sit twice.
+/// What the record knows that speaks against a value: its part was given up, or sits in another place.
 #[must_use]
-pub fn sits_elsewhere(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
+pub fn by_the_record(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
+    given_up(record, step).or_else(|| sits_elsewhere(record, step, check, typed))
+}
+
+/// A part that was scrapped or sent back: what is measured now is another one, and all of that one has to be measured.
+fn given_up(record: &Record, step: &str) -> Option<String> {
+    let step = record.step(step)?;
+    let given = step.checks.iter().filter_map(|c| record.reading(&step.id, &c.id)?.disposition.map(|(d, _)| d.kind));
+    let kind = given.into_iter().find(|k| k.gives_up())?;
+    let parts = step.parts.join(", ");
+    Some(format!(
+        "{parts}: the answer was {}, so this is another part and all of it is to be measured; a change with {parts} replaced asks for that",
+        kind.word()
+    ))
+}
+
+/// A part's number that another place has already: one disc does not sit twice.
+fn sits_elsewhere(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
     if check.kind != CheckKind::Count || check.id != NUMBER {
         return None;
     }

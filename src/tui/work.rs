@@ -223,7 +223,7 @@ impl App<'_> {
         }
         let sequence = self.sequence();
         if self.entry.doubt.is_none()
-            && let Some(words) = self.sits_elsewhere(check)
+            && let Some(words) = self.against_it(check)
         {
             self.entry.doubt = Some(Doubt::Value(format!("{words}. y: it is so, keep it. Or type it anew.")));
             return self.taken(Taken::Doubted);
@@ -232,8 +232,11 @@ impl App<'_> {
         self.taken(taken);
     }
 
-    fn sits_elsewhere(&self, check: &Check) -> Option<String> {
-        plausible::sits_elsewhere(self.record()?, &self.step, check, std::slice::from_ref(&self.entry.input))
+    fn against_it(&self, check: &Check) -> Option<String> {
+        if self.entry.input.trim().is_empty() {
+            return None;
+        }
+        plausible::by_the_record(self.record()?, &self.step, check, std::slice::from_ref(&self.entry.input))
     }
 
     pub(super) fn sequence(&self) -> Vec<u32> {
