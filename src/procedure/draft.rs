@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::engine::{Group, Id, Need, Stage, What};
+pub use super::places::{counted, thirds, two_ways};
 use super::plan::{Acceptance, Check, CheckKind, Derive, Picture, SeriesRule, Take};
 
 /// One operation on its way to a step.
@@ -321,25 +322,6 @@ pub fn series(id: &str, unit: &str, count: u32, rule: SeriesRule, limits: Limits
 pub fn series_at(id: &str, unit: &str, places: Vec<String>, rule: SeriesRule, limits: Limits) -> Check {
     let count = u32::try_from(places.len()).unwrap_or(u32::MAX);
     Check { places, ..series(id, unit, count, rule, limits) }
-}
-
-/// Places that are counted: "rod 1", "rod 2" ….
-#[must_use]
-pub fn counted(name: &str, count: u32) -> Vec<String> {
-    (1..=count).map(|n| format!("{name} {n}")).collect()
-}
-
-/// Each of these places in two directions, a quarter turn apart: "far end x", "far end y" ….
-#[must_use]
-pub fn two_ways<S: AsRef<str>>(places: impl IntoIterator<Item = S>) -> Vec<String> {
-    places.into_iter().flat_map(|p| ["x", "y"].map(|way| format!("{} {way}", p.as_ref()))).collect()
-}
-
-/// Three places evenly round a circle of numbered holes or rods; only counted where there are fewer than three.
-#[must_use]
-pub fn thirds(name: &str, holes: u32) -> Vec<String> {
-    let nth = |k| format!("{name} {}", 1 + k * holes / 3);
-    if holes < 3 { counted("place", 3) } else { (0..3).map(nth).collect() }
 }
 
 /// A value computed from another check's reading.

@@ -10,6 +10,7 @@ mod joints;
 pub mod kit;
 pub mod meaning;
 pub mod naming;
+mod places;
 pub mod plan;
 pub mod remaining;
 pub mod schedule;
