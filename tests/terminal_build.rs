@@ -13,8 +13,11 @@ const ENTER: &str = "\r";
 const DOWN: &str = "\x1b[B";
 const PAGE_DOWN: &str = "\x1b[6~";
 
+/// The line of the limits stands at the left; "Wanted is" and "Wanted are" begin sentences of the words.
 fn entry_opens(screen: &str) -> bool {
-    ["Limits ", "Wanted ", "No limits: "].iter().any(|word| screen.contains(word))
+    let words = |l: &str| l.starts_with("Wanted is") || l.starts_with("Wanted are");
+    let opens = |l: &str| ["Limits ", "Wanted ", "No limits: "].iter().any(|word| l.starts_with(word));
+    screen.lines().any(|l| opens(l) && !words(l))
 }
 
 struct Fitter {
