@@ -46,6 +46,15 @@ fn printed(c: &mut Cases) {
         worst_case(&bushing),
         (d("-0.25"), d("0.25")),
     );
+    let stack = [link("2.000", "0.005", -1), link("1.500", "0.003", -1), link("0.500", "0.002", -1)];
+    let gap = [stack[0], stack[1], stack[2], link("4.020", "0.005", 1)];
+    c.from(Origin::Example, "public design page, three parts in a housing: worst case and root sum square, worked")
+        .same("stack, worst case", worst_case(&stack), (d("-4.010"), d("-3.990")))
+        .same("gap, worst case", worst_case(&gap), (d("0.005"), d("0.035")))
+        .near("stack, root sum square", half(&stack), 0.006_16, 0.000_005)
+        .near("gap, root sum square", half(&gap), 0.007_94, 0.000_005)
+        .near("least gap", root_sum_square(&gap).0.mm() - half(&gap), 0.012, 0.000_5)
+        .near("largest gap", root_sum_square(&gap).0.mm() + half(&gap), 0.028, 0.000_5);
 }
 
 /// The stack that the script samples.
