@@ -203,19 +203,23 @@ fn enter_all(session: &mut Session, until: Option<&str>) {
     }
 }
 
-fn built(home: &Path, until: Option<&str>) {
+fn started(home: &Path, serial: &str) -> Session {
     let module = demo();
     let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
     let start = Start {
         plan,
         spec_text: module.text.clone(),
         spec_name: "flywheel".into(),
-        serial: "1".into(),
+        serial: serial.into(),
         by: "ak".into(),
         practice: false,
         alone: None,
     };
-    let mut session = Store::locate(Some(home)).unwrap().start(start).unwrap();
+    Store::locate(Some(home)).unwrap().start(start).unwrap()
+}
+
+fn built(home: &Path, until: Option<&str>) {
+    let mut session = started(home, "1");
     enter_all(&mut session, until);
     if until.is_none() {
         session.finish("ak").unwrap();
@@ -282,18 +286,7 @@ fn each_round_comes_out_again(home: &Path) {
 
 /// Readings of the first build where they stand, of the round that took them again where not.
 fn a_comparison_takes_what_stands(home: &Path) {
-    let module = demo();
-    let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
-    let start = Start {
-        plan,
-        spec_text: module.text.clone(),
-        spec_name: "flywheel".into(),
-        serial: "2".into(),
-        by: "ak".into(),
-        practice: false,
-        alone: None,
-    };
-    let mut session = Store::locate(Some(home)).unwrap().start(start).unwrap();
+    let mut session = started(home, "2");
     enter_all(&mut session, Some("mark-discs"));
     drop(session);
     let compared = json(home, &["compare", "flywheel-1", "flywheel-2"]).1;

@@ -115,16 +115,7 @@ fn text(record: &Record, setup: &Setup, way: &Way) -> String {
     }
     lines.push(String::new());
     lines.extend(super::plan::outline(&way.plan.steps));
-    let minutes: u32 = way.plan.steps.iter().map(|s| s.minutes).sum();
-    lines.push(format!(
-        "\n{} steps, about {} h {} min of work (common practice). {} readings kept, {} disturbed, {} held against other limits.",
-        way.plan.steps.len(),
-        minutes / 60,
-        minutes % 60,
-        way.kept,
-        way.stale.len(),
-        way.rejudged.len()
-    ));
+    lines.push(format!("\n{}", way.sum()));
     lines.extend(by_reason("Disturbed, measure again", &way.stale));
     lines.extend(by_reason("Held against other limits", &way.rejudged));
     lines.join("\n")

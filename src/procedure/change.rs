@@ -73,6 +73,23 @@ pub struct Change {
     pub findings: Vec<Finding>,
 }
 
+impl Change {
+    /// What it comes to, in a sentence.
+    #[must_use]
+    pub fn sum(&self) -> String {
+        let minutes: u32 = self.plan.steps.iter().map(|s| s.minutes).sum();
+        format!(
+            "{} steps, about {} h {} min of work (common practice). {} readings kept, {} disturbed, {} held against other limits.",
+            self.plan.steps.len(),
+            minutes / 60,
+            minutes % 60,
+            self.kept,
+            self.stale.len(),
+            self.rejudged.len()
+        )
+    }
+}
+
 /// Finds the way from a build to a module in a setup. The build may stand in the middle of another change: what is undone
 /// stays undone, what is not may stay.
 ///

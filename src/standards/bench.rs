@@ -87,6 +87,8 @@ struct ToolRow {
 struct LiftRow {
     up_to: f64,
     words: String,
+    #[serde(default)]
+    gear: String,
     source: String,
 }
 
@@ -266,12 +268,13 @@ pub fn torque_tool(torque: Torque) -> Result<(f64, &'static str), NotInTable> {
 /// ```
 #[must_use]
 pub fn lift(mass: Mass) -> &'static str {
-    let row = TABLE.lift.iter().find(|r| mass.kg() <= r.up_to);
-    row.map_or(WITH_HOIST, |r| r.words.as_str())
+    lift_row(mass).map_or("", |r| r.words.as_str())
 }
 
-/// How what is too heavy for people is lifted, as the table has it.
-const WITH_HOIST: &str = "Lift it with a hoist";
+/// The row of a mass; what is heavier than the table is lifted as its heaviest.
+fn lift_row(mass: Mass) -> Option<&'static LiftRow> {
+    TABLE.lift.iter().find(|r| mass.kg() <= r.up_to).or(TABLE.lift.last())
+}
 
 /// What such a lift takes; empty where hands do.
 ///
@@ -281,7 +284,7 @@ const WITH_HOIST: &str = "Lift it with a hoist";
 /// ```
 #[must_use]
 pub fn lifting_gear(mass: Mass) -> &'static str {
-    if lift(mass) == WITH_HOIST { "Hoist and slings" } else { "" }
+    lift_row(mass).map_or("", |r| r.gear.as_str())
 }
 
 /// Hardest shaft, HV, that a cup-point set screw bites.

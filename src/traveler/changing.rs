@@ -94,8 +94,9 @@ pub fn prospect(record: &Record, goal: &Goal, words: &Words) -> Result<Prospect,
     let mut wanted: BTreeMap<String, String> = record.plan().setup.clone();
     wanted.extend(goal.set.clone());
     let setup = choose(&module, &wanted)?;
-    let failed = failed(record, goal, &old)?;
-    let way = way(record, &failed, &module, &setup, words)?;
+    let worked = record.worked();
+    let failed = failed(record, &worked, goal, &old)?;
+    let way = from_rounds(&worked, &failed, &module, &setup, words)?;
     let received = received(goal)?;
     Ok(Prospect { module, setup, way, kind: goal.kind(), received, failed, seen: record.events.len() })
 }
@@ -111,7 +112,16 @@ pub fn way(
     setup: &Setup,
     words: &Words,
 ) -> Result<Change, CannotChange> {
-    let worked = record.worked();
+    from_rounds(&record.worked(), failed, module, setup, words)
+}
+
+fn from_rounds(
+    worked: &[Worked],
+    failed: &BTreeSet<String>,
+    module: &Module,
+    setup: &Setup,
+    words: &Words,
+) -> Result<Change, CannotChange> {
     let modules: Vec<(Module, Setup)> = worked.iter().map(of_round).collect::<Result<_, _>>()?;
     let rounds = worked.iter().zip(&modules).map(|(worked, (module, setup))| Round {
         module,
@@ -165,13 +175,12 @@ pub fn parts_of(record: &Record) -> BTreeSet<&str> {
 }
 
 /// Parts and steps that do not stand, each known to the build.
-fn failed(record: &Record, goal: &Goal, old: &Module) -> Result<BTreeSet<String>, CannotChange> {
+fn failed(record: &Record, worked: &[Worked], goal: &Goal, old: &Module) -> Result<BTreeSet<String>, CannotChange> {
     let parts = parts_of(record);
     if let Some(part) = goal.replace.iter().find(|p| !parts.contains(p.as_str())) {
         let known: Vec<&str> = parts.into_iter().collect();
         return Err(cannot(format!("{} has no part \"{part}\"; its parts are {}", old.id, known.join(", "))));
     }
-    let worked = record.worked();
     let done: BTreeSet<&str> = worked.iter().flat_map(|w| &w.done).map(|s| s.id.as_str()).collect();
     if let Some(step) = goal.redo.iter().find(|s| !done.contains(s.as_str())) {
         return Err(cannot(format!(

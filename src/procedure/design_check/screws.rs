@@ -70,26 +70,22 @@ fn hub(module: &Module, pulley: &Pulley) -> Option<Finding> {
     let found = |severity, text: String| {
         finding("hub-screws", severity, text, &basis, screws.count.place.line).held(least / asked, lowest, "")
     };
-    if allowed < asked {
-        let text = format!(
-            "the set screws of {} hold {} times the torque; under {} load {lowest} to {} are asked",
+    let holds = |by: &str| {
+        format!(
+            "the set screws of {} hold {} times the torque{by}; under {} load {lowest} to {} are asked",
             pulley.part,
             rounded(least / asked, 1),
             load.word(),
             safety.high
-        );
+        )
+    };
+    if allowed < asked {
         let mend = "Take larger or more set screws at their full torque, a key, or a smaller torque.";
-        return Some(found(Severity::Error, text).mend(mend));
+        return Some(found(Severity::Error, holds("")).mend(mend));
     }
     (least / asked < safety.high).then(|| {
-        let text = format!(
-            "the set screws of {} hold {} times the torque by the lower series; under {} load {lowest} to {} are asked",
-            pulley.part,
-            rounded(least / asked, 1),
-            load.word(),
-            safety.high
-        );
-        found(Severity::Note, text).mend("Look for a shift of the hub after the first run; a key carries more.")
+        found(Severity::Note, holds(" by the lower series"))
+            .mend("Look for a shift of the hub after the first run; a key carries more.")
     })
 }
 

@@ -25,7 +25,7 @@ const FRAME: &str = "frame";
 /// Puts down a sled and its lock bolts.
 pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet.group(&context.named("lock"), &[(slides(context), Stage::Final)]);
-    sheet.add(fit_sled(context)?);
+    sheet.add(fit_sled(context));
     lock(context, sheet)
 }
 
@@ -36,7 +36,7 @@ pub fn module_on_frame(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), N
     hold_downs(context, sheet)
 }
 
-fn fit_sled(context: &Driven<'_>) -> Result<Draft, NoFigure> {
+fn fit_sled(context: &Driven<'_>) -> Draft {
     let m = context.module;
     let travel = Limits {
         nominal: decimal(context.drive.sled.travel.mm(), 1),
@@ -44,7 +44,7 @@ fn fit_sled(context: &Driven<'_>) -> Result<Draft, NoFigure> {
         basis: spec_line(context.drive.sled.travel.place),
         ..Limits::default()
     };
-    Ok(Draft::new("fit", "sled", &context.drive.sled.part, FRAME)
+    Draft::new("fit", "sled", &context.drive.sled.part, FRAME)
         .parts([context.drive.sled.part.clone()])
         .slot("part", &context.drive.sled.part)
         .slot("other", &context.drive.belt.other)
@@ -56,7 +56,7 @@ fn fit_sled(context: &Driven<'_>) -> Result<Draft, NoFigure> {
         .adds(context.drive.sled.part.clone())
         .adds(context.drive.belt.other.clone())
         .picture(Picture::Belt)
-        .minutes(8))
+        .minutes(8)
 }
 
 fn fit_module(context: &Context<'_>) -> Draft {

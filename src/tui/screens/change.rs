@@ -52,17 +52,7 @@ fn lines(app: &App<'_>, planned: &Planned, width: u16) -> Vec<Line<'static>> {
         let words = format!("{}. {}", finding.text, finding.mend.as_deref().unwrap_or_default());
         lines.extend(named(word, app.theme.alert(), &words, width, Style::new()));
     }
-    let minutes: u32 = way.plan.steps.iter().map(|s| s.minutes).sum();
-    let sum = format!(
-        "{} steps, about {} h {} min of work (common practice). {} readings kept, {} disturbed, {} held against other limits.",
-        way.plan.steps.len(),
-        minutes / 60,
-        minutes % 60,
-        way.kept,
-        way.stale.len(),
-        way.rejudged.len()
-    );
-    lines.extend(wrapped(&sum, width, Style::new()));
+    lines.extend(wrapped(&way.sum(), width, Style::new()));
     let titled = |id: &str| title_of(record, id);
     head(app, &mut lines, "Undone");
     let undone = way.undone.iter().map(|u| (u.because.as_str(), titled(&u.step)));
