@@ -2,22 +2,20 @@
 
 use std::collections::BTreeSet;
 
-use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
+use super::Modules;
 use super::ask::Ask;
 use super::builds::Reading;
 use super::changing::Planned;
 use super::entry::OpenEntry;
-use super::keys::{self, Act, On};
 use super::packing::Packing;
 use super::theme::Theme;
 use super::trouble::Trouble;
-use super::{Modules, answers};
 
 /// Which screen is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -241,112 +239,6 @@ impl<'m> App<'m> {
             .collect()
     }
 
-    /// What an event does.
-    pub fn update(&mut self, event: &Event) {
-        match event {
-            Event::Resize(w, h) => {
-                self.size = (*w, *h);
-                self.page = 0;
-            }
-            // A paste goes into an open field and never fires a key.
-            Event::Paste(text) => self.paste(text),
-            Event::Mouse(mouse) => self.mouse(*mouse),
-            Event::FocusGained => self.refresh(),
-            Event::Key(key) if key.kind == KeyEventKind::Press => {
-                self.refresh();
-                self.key(key);
-            }
-            _ => {}
-        }
-    }
-
-    /// The keys of the screen shown.
-    #[must_use]
-    pub const fn on(&self) -> On {
-        match self.shown {
-            Shown::Bench => On::Bench,
-            Shown::Step => On::Step,
-            Shown::Steps => On::Steps,
-            Shown::Record => On::Record,
-            Shown::Handover => On::Handover,
-            Shown::Kit => On::Kit,
-            Shown::Change => On::Change,
-        }
-    }
-
-    pub(super) fn key(&mut self, key: &KeyEvent) {
-        // Ctrl-C leaves as q does at the bench: the record is safe at any moment.
-        let control = key.modifiers.contains(KeyModifiers::CONTROL);
-        if control && matches!(key.code, KeyCode::Char('c' | 'z')) {
-            self.quit = key.code == KeyCode::Char('c');
-            self.suspend = !self.quit;
-            return;
-        }
-        if self.too_small() {
-            return;
-        }
-        if self.trouble_key(key.code) {
-            return;
-        }
-        if self.help {
-            self.help = false;
-            return;
-        }
-        if self.ask.is_some() {
-            self.ask_key(key);
-            return;
-        }
-        if !self.look_again.is_empty() {
-            self.look_again_key(key);
-            return;
-        }
-        if self.shown == Shown::Step && self.entry_key(key) {
-            return;
-        }
-        let burst = std::mem::take(&mut self.burst);
-        match keys::act(self.on(), key) {
-            // The Enter of a caliper whose digits found no entry opens no line of a list.
-            Some(_) if burst && key.code == KeyCode::Enter => {}
-            Some(act) => self.act(act),
-            None => self.stray(key),
-        }
-    }
-
-    /// True where keys go to the screen itself and not to a window over it.
-    #[must_use]
-    pub const fn in_front(&self) -> bool {
-        self.ask.is_none() && self.look_again.is_empty() && !self.help && self.trouble.is_none()
-    }
-
-    /// Below 80 x 24 nothing is taken; what was typed stays.
-    #[must_use]
-    pub const fn too_small(&self) -> bool {
-        self.size.0 < 80 || self.size.1 < 24
-    }
-
-    fn act(&mut self, act: Act) {
-        match act {
-            Act::Help => {
-                self.help = true;
-                return;
-            }
-            Act::Theme => {
-                self.theme = self.theme.next();
-                return;
-            }
-            _ => self.message.clear(),
-        }
-        match self.shown {
-            Shown::Bench => self.bench_act(act),
-            Shown::Step => self.step_act(act),
-            Shown::Steps => self.steps_act(act),
-            Shown::Record => self.record_act(act),
-            Shown::Handover => self.handover_act(act),
-            Shown::Kit => self.kit_act(act),
-            Shown::Change => self.change_act(act),
-        }
-    }
-
     /// Shows the step in work.
     pub fn show_work(&mut self) {
         let step = self.record().and_then(|r| r.current_step().or_else(|| r.plan().steps.last())).map(|s| s.id.clone());
@@ -376,25 +268,5 @@ impl<'m> App<'m> {
     /// where words are typed.
     pub(super) fn is_outside(&self) -> bool {
         self.record().is_some_and(|record| super::screens::outside(self, record))
-    }
-
-    fn ask_key(&mut self, key: &KeyEvent) {
-        let Some(ask) = &mut self.ask else { return };
-        match key.code {
-            KeyCode::Esc => self.leave_ask(),
-            KeyCode::Backspace => ask.backspace(),
-            KeyCode::Up | KeyCode::Left => ask.turn(-1),
-            KeyCode::Down | KeyCode::Right | KeyCode::Tab => ask.turn(1),
-            KeyCode::Enter => self.ask_enter(),
-            KeyCode::Char(c) if !c.is_control() => ask.push(c),
-            _ => {}
-        }
-    }
-
-    fn ask_enter(&mut self) {
-        let answered = self.ask.as_mut().and_then(|ask| ask.enter().then(|| ask.clone()));
-        if let Some(ask) = answered {
-            answers::apply(self, &ask);
-        }
     }
 }

@@ -9,6 +9,7 @@ mod builds;
 mod changing;
 mod entries;
 mod entry;
+mod flow;
 pub mod keys;
 mod lists;
 mod looking;
