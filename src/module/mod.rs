@@ -1,5 +1,6 @@
 //! The module spec: read, understood, checked. Every mistake is told with line, column, the words meant and a mend.
 
+mod balance;
 mod drive;
 mod fasteners;
 mod model;
@@ -15,6 +16,7 @@ mod substitute;
 mod tests;
 mod validate;
 
+pub use balance::{Balance, BalanceWashers, Drilling, End, Means, Method, Rests, washer_mass};
 pub use drive::{Belt, Drive, Pulley, Sled};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
 pub use model::{

@@ -9,6 +9,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::quantity::{Band, Length, Speed, Torque};
 use crate::standards::set_screws::Load;
 
+use super::balance::Balance;
 use super::drive::Drive;
 use super::fasteners::{Bolts, Rods, SetScrews};
 use super::problem::Place;
@@ -86,6 +87,8 @@ pub struct Module {
     pub frame: Frame,
     /// Guard.
     pub guard: Guard,
+    /// How the assembled rotor is balanced, where it is.
+    pub balance: Option<Balance>,
     /// Role to initials.
     pub people: BTreeMap<String, Vec<String>>,
     /// Checks that are typed twice, each as `OPERATION/CHECK`.
@@ -193,6 +196,8 @@ pub struct Stack {
     pub plates: Option<Plates>,
     /// Through-rods.
     pub rods: Rods,
+    /// Washers for balance: most on a rod end, and how many ends carry them.
+    pub balance_washers: (u32, u32),
 }
 
 /// End plates, both alike.

@@ -36,6 +36,7 @@ pub struct Spec {
     #[serde(rename = "second drive")]
     pub second: Option<Drive>,
     pub guard: Guard,
+    pub balance: Option<Balance>,
     pub people: BTreeMap<String, Vec<Text>>,
     #[serde(default)]
     pub critical: Vec<Text>,
@@ -314,4 +315,39 @@ pub struct Sled {
 pub struct Guard {
     pub part: Text,
     pub clearance: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Balance {
+    pub method: Text,
+    pub on: Option<Text>,
+    #[serde(rename = "rolling arm")]
+    pub arm: Option<Text>,
+    pub reads: Option<Text>,
+    pub floor: Option<Text>,
+    pub phase: Option<Text>,
+    #[serde(rename = "first trial weight")]
+    pub first: Option<Text>,
+    pub planes: Option<Vec<Text>>,
+    #[serde(rename = "correct by")]
+    pub correct_by: Vec<Text>,
+    pub washers: Option<BalanceWashers>,
+    pub drilling: Option<Drilling>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BalanceWashers {
+    pub size: Text,
+    pub most: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Drilling {
+    pub diameter: Text,
+    pub on: Text,
+    pub deepest: Text,
+    pub point: Text,
 }

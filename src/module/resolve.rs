@@ -7,6 +7,7 @@ use sha2::{Digest, Sha256};
 use crate::quantity::{Kind, Torque};
 use crate::standards::set_screws::Load;
 
+use super::balance;
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
 use super::model::{
@@ -36,6 +37,7 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
         base: Base { part: reader.id(&spec.base.part).value, feet: reader.count(&spec.base.feet, 3, 12) },
         drives: drives(spec, reader),
         frame: Frame { part: reader.id(&spec.frame.part).value, hold_downs: reader.bolts(&spec.frame.hold_downs) },
+        balance: spec.balance.as_ref().map(|b| balance::resolve(b, reader)),
         guard: Guard {
             part: reader.id(&spec.guard.part).value,
             clearance: reader.band(&spec.guard.clearance, Kind::Length),
@@ -142,6 +144,7 @@ fn stack(spec: &raw::Spec, reader: &mut Reader) -> Option<Stack> {
         collars: self::collars(collars, reader),
         plates: spec.plates.as_ref().map(|p| plates(p, reader)),
         rods: self::rods(rods, discs, reader),
+        balance_washers: balance::on_rods(spec.balance.as_ref()),
         discs: self::discs(discs, reader),
     })
 }

@@ -18,6 +18,7 @@ pub fn check(module: &Module, places: &Places, reader: &mut Reader) {
     along_the_shaft(module, reader);
     goes_together(module, reader);
     people(module, places, reader);
+    super::balance::check(module, reader);
 }
 
 /// Where each part id is given: id and place, in the order of the spec.

@@ -163,6 +163,7 @@ const ROWS: &[(&str, &[&str], Kind, &str)] = &[
     ("kg/m3", &["kg/m³"], Kind::Density, "1"),
     ("HV", &[], Kind::Hardness, "1"),
     ("m/s", &[], Kind::Velocity, "1"),
+    ("mm/s", &[], Kind::Velocity, "0.001"),
     ("kg·m2", &["kg·m²", "kgm2", "kg m2", "kg*m2", "kgm²", "kg m²"], Kind::Inertia, "1"),
     ("", &[], Kind::Number, "1"),
 ];

@@ -17,7 +17,7 @@ mod stack;
 
 pub use rotor::{critical_speeds, first_critical, masses, place};
 pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
-pub use stack::{StackFigures, disc, links, nuts, rods_over, stack_ends, stack_limits};
+pub use stack::{StackFigures, balance_washers, disc, links, nuts, rods_over, stack_ends, stack_limits};
 
 /// Why a figure cannot be computed, with the line of the spec that asks for it.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

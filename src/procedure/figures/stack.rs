@@ -160,11 +160,23 @@ pub fn nuts(stack: &Stack) -> Nuts {
     }
 }
 
+/// What washers for balance take of the rods, at their most, with the nut that retains them at each end that carries any.
+#[must_use]
+pub fn balance_washers(stack: &Stack, thread: &Thread) -> Length {
+    let (most, ends) = stack.balance_washers;
+    if most == 0 {
+        return Length::from_mm(0.0);
+    }
+    Length::from_mm((f64::from(most) * thread.washer + thread.m) * f64::from(ends))
+}
+
 /// Rod length that serves every stack of the setup: [`rod_needed`] between the shortest and the longest.
 #[must_use]
 pub fn rods_over(stack: &Stack, setup: &Setup, thread: &Thread) -> (Length, Length) {
     let (low, high) = stack_limits(stack, setup);
-    rod_needed(thread, low, high, nuts(stack))
+    let (least, most) = rod_needed(thread, low, high, nuts(stack));
+    let washers = balance_washers(stack, thread);
+    (least + washers, most + washers)
 }
 
 /// What the pins between plates and collars hold; nothing where there are none.
