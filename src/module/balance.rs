@@ -151,16 +151,17 @@ pub fn resolve(raw: &raw::Balance, reader: &mut Reader) -> Balance {
         arm: raw.arm.as_ref().map(|t| reader.length(t)),
         floor: raw.floor.as_ref().map_or(0.0, |t| floor(t, reads, reader)),
         reads: reads.to_owned(),
-        against: raw.phase.as_ref().is_some_and(|t| {
-            *reader.word(t, &[("with the sense", false), ("against the sense", true)])
-        }),
+        against: raw
+            .phase
+            .as_ref()
+            .is_some_and(|t| *reader.word(t, &[("with the sense", false), ("against the sense", true)])),
         first_stays: raw.first.as_ref().is_some_and(|t| *reader.word(t, &[("taken off", false), ("stays on", true)])),
         planes: raw.planes.iter().flatten().map(|t| reader.word(t, &ends)).collect(),
         correct_by: raw.correct_by.iter().map(|t| reader.word(t, &means)).collect(),
-        washers: raw.washers.as_ref().map(|w| BalanceWashers {
-            size: reader.text(&w.size),
-            most: reader.count(&w.most, 1, 12),
-        }),
+        washers: raw
+            .washers
+            .as_ref()
+            .map(|w| BalanceWashers { size: reader.text(&w.size), most: reader.count(&w.most, 1, 12) }),
         drilling: raw.drilling.as_ref().map(|d| Drilling {
             diameter: reader.length(&d.diameter),
             on: reader.length(&d.on),
@@ -207,7 +208,11 @@ pub fn check(module: &Module, reader: &mut Reader) {
         reader.problem(at, what, "Write \"planes: [drive end]\", or \"planes: [far end, drive end]\" for two.");
     }
     if *balance.method == Method::NoPhase && holes < 3 {
-        reader.problem(at, format!("without phase the trial weight stands at three holes, there are {holes}"), "Take a method with phase.");
+        reader.problem(
+            at,
+            format!("without phase the trial weight stands at three holes, there are {holes}"),
+            "Take a method with phase.",
+        );
     }
     means(balance, stack.rods.bolts.thread.value.as_str(), reader);
 }
@@ -247,10 +252,18 @@ fn means(balance: &Balance, rods: &str, reader: &mut Reader) {
         reader.problem(at, what, "Write \"correct by: [washers, drilling]\".");
     }
     if let Some(w) = balance.washers.as_ref().filter(|w| w.size.value != rods) {
-        reader.problem(w.size.place, format!("washers of {} on rods of {rods}", w.size.value), "Take the size of the rods.");
+        reader.problem(
+            w.size.place,
+            format!("washers of {} on rods of {rods}", w.size.value),
+            "Take the size of the rods.",
+        );
     }
     if let Some(d) = balance.drilling.as_ref().filter(|d| !(60.0..180.0).contains(&d.point)) {
-        reader.problem(d.diameter.place, format!("a drill's point of {}° cannot be", d.point), "Write \"point: 118°\".");
+        reader.problem(
+            d.diameter.place,
+            format!("a drill's point of {}° cannot be", d.point),
+            "Write \"point: 118°\".",
+        );
     }
 }
 

@@ -7,6 +7,7 @@ use crate::quantity::unit;
 
 use super::answer::own_reading;
 use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used, Verdict};
+use super::guarded::{opened_since, runs};
 use super::instruments::{Register, width};
 use super::judge::{self, Judged, Taking};
 use super::plausible;
@@ -87,7 +88,7 @@ pub fn barred(record: &Record, step: &Step) -> Option<String> {
     if !missing.is_empty() {
         return Some(format!("{} comes after {}; {}", step.id, missing.join(", "), held_words(record, &missing)));
     }
-    if matches!(step.operation.as_str(), "spin" | "trial") {
+    if runs(record, step) {
         let open =
             record.plan().steps.iter().find(|s| {
                 s.operation == "guard" && s.number < step.number && record.step_state(&s.id) != StepState::Done
@@ -115,6 +116,11 @@ impl Session {
         let (step, check) = self.find(&entry.step, &entry.check)?;
         self.refuse_closed()?;
         if let Some(why) = barred(self.record(), &step) {
+            return Err(refused(why));
+        }
+        if let Some(why) =
+            opened_since(self.record(), &step).filter(|_| entry.correct.is_none() && !entry.values.is_empty())
+        {
             return Err(refused(why));
         }
         if let (Some(d), true) = (&entry.disposition, entry.values.is_empty()) {

@@ -135,7 +135,19 @@ fn measure(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, No
     Ok(Judged { values: vec![value.to_string()], verdict, because })
 }
 
+/// What was typed for one value of a series, an amplitude and its angle set apart: `4.2@35`, `4.2 at 35` and `4.2∠35` are two values of
+/// a series without a unit.
+#[must_use]
+pub fn pair(check: &Check, typed: &str) -> Vec<String> {
+    if check.unit.is_some() {
+        return vec![typed.to_owned()];
+    }
+    let parts = typed.split(['@', '∠']).flat_map(|part| part.split(" at "));
+    parts.map(|part| part.trim().trim_end_matches('°').trim_end().to_owned()).collect()
+}
+
 fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
+    let typed: Vec<String> = typed.iter().flat_map(|t| pair(check, t)).collect();
     let one = |(k, t): (usize, &String)| {
         value(check, t.trim(), taking.bare).map_err(|e| NoValue(format!("{}: {e}", place(check, k))))
     };

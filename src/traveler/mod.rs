@@ -24,6 +24,7 @@ mod failing;
 #[cfg(test)]
 mod fault_tests;
 mod frame;
+mod guarded;
 #[cfg(test)]
 pub(crate) mod hostile;
 pub mod instruments;
@@ -71,7 +72,7 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
-pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};
+pub use judge::{NOT_CONSIDERED, NoValue, is_round, pair, summary, value};
 pub use kept::Kept;
 pub use kits::{Tick, Ticks};
 pub use listing::{Checked, Listing, Marks};

@@ -2,7 +2,7 @@
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::quantity::{Amount, unit};
-use crate::traveler::{is_round, plausible};
+use crate::traveler::{is_round, pair, plausible};
 
 /// What is being typed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -262,7 +262,7 @@ impl OpenEntry {
     }
 
     fn one_more(&mut self, check: &Check, typed: String) -> Taken {
-        self.given.push(typed);
+        self.given.extend(pair(check, &typed));
         self.input.clear();
         if self.given.len() < check.count.unwrap_or(1) as usize {
             return Taken::More;

@@ -35,6 +35,19 @@ impl Influence {
         Ok(Self(change / trial.0))
     }
 
+    /// Reading that one gram makes: `|α|`.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::{Influence, Vector};
+    /// let alpha = Influence::of(Vector::polar(2.0, 0.0), Vector::polar(10.0, 90.0), Vector::polar(5.0, 0.0))?;
+    /// assert!((alpha.of_one_gram() - 0.3).abs() < 1e-12);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
+    #[must_use]
+    pub fn of_one_gram(self) -> f64 {
+        self.0.norm()
+    }
+
     /// Mass to add for a reading: `−R/α`. On top of what is fitted, with the trial weight off.
     ///
     /// ```

@@ -22,7 +22,7 @@ pub use no_phase::{CONSISTENT, no_phase, two_runs};
 pub use permissible::{PlaneShares, achieved_grade, permissible_unbalance, specific_um, split_to_planes};
 pub use split::{split, split_between};
 pub use trial::{Response, response, trial_weight};
-pub use two_plane::{TwoPlane, TwoPlaneFound, WELL_CONDITIONED, two_plane};
+pub use two_plane::{TwoPlane, TwoPlaneFound, WELL_CONDITIONED, two_plane, two_plane_for};
 pub use washers::washers;
 pub use weigh::{Weighed, decides, play_floor, rolling_floor, smallest_findable, weigh};
 
@@ -67,6 +67,29 @@ impl Vector {
     pub fn degrees(self) -> f64 {
         let angle = self.0.arg().to_degrees().rem_euclid(360.0);
         if angle >= 360.0 { 0.0 } else { angle }
+    }
+
+    /// As many times as long, at the same angle: grams at a radius are gram millimetres.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::Vector;
+    /// let u = Vector::polar(2.0, 30.0).scaled(40.0);
+    /// assert!((u.magnitude() - 80.0).abs() < 1e-9 && (u.degrees() - 30.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        Self(self.0 * factor)
+    }
+
+    /// The change from another reading to this one.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::Vector;
+    /// assert!((Vector::polar(5.0, 90.0).minus(Vector::polar(5.0, 0.0)).magnitude() - 50f64.sqrt()).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn minus(self, other: Self) -> Self {
+        Self(self.0 - other.0)
     }
 
     /// The same on the other side: what takes away at one angle what would be added at the other.

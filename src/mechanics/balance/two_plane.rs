@@ -58,12 +58,36 @@ type Pair = [Complex64; 2];
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
 pub fn two_plane(run: &TwoPlane) -> Result<TwoPlaneFound, OutOfRange> {
+    two_plane_for(run, &run.initial)
+}
+
+/// Masses to add for a later reading with the influences of a run, which stay the same: a trim after the first correction.
+///
+/// # Errors
+/// As [`two_plane`], and where the reading has not as many sensors as the run.
+///
+/// ```
+/// use runtrue::mechanics::balance::{TwoPlane, Vector, two_plane, two_plane_for};
+/// let v = Vector::polar;
+/// let run = TwoPlane {
+///     initial: vec![v(7.2, 238.0), v(13.5, 296.0)], trials: [v(2.5, 0.0), v(2.5, 0.0)], trial_1_kept: false,
+///     with_1: vec![v(4.9, 114.0), v(9.2, 347.0)], with_2: vec![v(4.0, 79.0), v(12.0, 292.0)],
+/// };
+/// // Half of the first reading left wants half of the first masses.
+/// let (first, trim) = (two_plane(&run)?, two_plane_for(&run, &[v(3.6, 238.0), v(6.75, 296.0)])?);
+/// assert!((trim.corrections[0].magnitude() * 2.0 - first.corrections[0].magnitude()).abs() < 1e-9);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn two_plane_for(run: &TwoPlane, reading: &[Vector]) -> Result<TwoPlaneFound, OutOfRange> {
     refuse(run)?;
+    if reading.len() != run.initial.len() {
+        return Err(useless("sensors of the reading", reading.len().to_string(), "as many as in the trial runs"));
+    }
     let base = if run.trial_1_kept { &run.with_1 } else { &run.initial };
     let influence = |k: usize| -> Pair {
         [(run.with_1[k].0 - run.initial[k].0) / run.trials[0].0, (run.with_2[k].0 - base[k].0) / run.trials[1].0]
     };
-    let rows: Vec<(Pair, Complex64)> = (0..run.initial.len()).map(|k| (influence(k), run.initial[k].0)).collect();
+    let rows: Vec<(Pair, Complex64)> = reading.iter().enumerate().map(|(k, now)| (influence(k), now.0)).collect();
     solve(&rows)
 }
 

@@ -1,6 +1,7 @@
 //! The physics, one file a kind of joint: each turns parts of the spec into freedoms, groups and operations.
 
 mod adapter_sleeve;
+mod balancing;
 mod belt_run;
 mod clamped_stack;
 mod fasten;

@@ -8,7 +8,7 @@ use crate::quantity::{Temperature, rounded};
 
 use super::insert_bearing::{base_group, ring_group};
 use super::split_collar::pinch_group;
-use super::{Context, clamped_stack, decimal, split_collar};
+use super::{Context, balancing, clamped_stack, decimal, split_collar};
 
 const FRAME: &str = "frame";
 
@@ -25,26 +25,29 @@ const HOT: Temperature = Temperature::from_c(60.0);
 pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet.add(guard(context, sheet));
     sheet.add(first_run(context));
-    sheet.add(
-        Draft::new("remove", "guard after the run", &context.module.guard.part, FRAME)
-            .parts([context.module.guard.part.clone()])
-            .slot("part", &context.module.guard.part)
-            .after("first run done", "the rechecks need hands at the rotor")
-            .check(draft::confirm("still"))
-            .removes(context.module.guard.part.clone())
-            .makes("guard open")
-            .minutes(3),
-    );
+    sheet.add(open(context).after("first run done", "the rechecks need hands at the rotor").makes("guard open"));
     sheet.add(
         waiting("settle", SETTLE_H, "settled", "ASME PCC-1, legacy: at least 4 h before the last round")
             .after("first run done", "running shakes the faces together")
             .after("guard open", "nobody waits beside a drive that can start"),
     );
     after(context, sheet)?;
+    balancing::put_down(context, sheet, &rechecked(context))?;
     sheet.add(guard_again(context));
     sheet.add(proving(context));
     sheet.add(close_out(context));
     Ok(())
+}
+
+/// The guard opens after a run.
+pub(super) fn open(context: &Context<'_>) -> Draft {
+    let guard = &context.module.guard.part;
+    Draft::new("remove", "guard after the run", guard, FRAME)
+        .parts([guard.clone()])
+        .slot("part", guard)
+        .check(draft::confirm("still"))
+        .removes(guard.clone())
+        .minutes(3)
 }
 
 fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
@@ -86,10 +89,11 @@ fn guard(context: &Context<'_>, sheet: &Sheet) -> Draft {
     for fact in lined {
         draft = draft.after(fact.clone(), "every joint shows by its line whether it moved in the run");
     }
-    draft
+    balancing::before_guard(context, false, draft)
 }
 
-fn guard_again(context: &Context<'_>) -> Draft {
+/// Everything that is checked again after the first run, and what secures it.
+fn rechecked(context: &Context<'_>) -> Vec<String> {
     let (locating, floating) = context.bearings();
     let m = context.module;
     let mut facts = vec![
@@ -105,17 +109,25 @@ fn guard_again(context: &Context<'_>) -> Draft {
         facts.push(format!("{} secured", stack.rods.part));
         facts.extend(stack.collars.each.iter().map(|c| format!("{} secured", pinch_group(&c.value))));
     }
-    let mut draft = close(context, "again").makes("guard closed again").held();
-    for fact in facts {
-        draft = draft.after(fact, "the state that is released must be the state that ran");
-    }
     if m.stack.as_ref().is_some_and(|s| *s.collars.pinch.secure == Securing::ThreadLocker) {
-        draft = draft.after("cured", "uncured locker holds nothing");
+        facts.push("cured".into());
     }
-    draft
+    facts
 }
 
-fn close(context: &Context<'_>, again: &str) -> Draft {
+fn guard_again(context: &Context<'_>) -> Draft {
+    let mut draft = close(context, "again").makes("guard closed again").held();
+    for fact in rechecked(context) {
+        let why = match fact.as_str() {
+            "cured" => "uncured locker holds nothing",
+            _ => "the state that is released must be the state that ran",
+        };
+        draft = draft.after(fact, why);
+    }
+    balancing::before_guard(context, true, draft)
+}
+
+pub(super) fn close(context: &Context<'_>, again: &str) -> Draft {
     let guard = &context.module.guard;
     let gap =
         Limits { lower: guard.clearance.value.lower, basis: spec_line(guard.clearance.place), ..Limits::default() };

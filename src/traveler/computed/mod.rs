@@ -1,7 +1,14 @@
 //! Values that rest on several readings. One file a computation; each says in which order it takes its readings and what
 //! else it needs. The numbers come from `mechanics`, the readings from the record, the figures from the plan.
 
+mod at_rest;
+mod corrected;
+mod judged;
+mod no_phase;
+mod one_plane;
 mod sum;
+mod two_planes;
+mod vector;
 
 use std::collections::BTreeMap;
 
@@ -113,7 +120,16 @@ impl Given<'_> {
 type Compute = fn(&Given<'_>) -> Result<Found, String>;
 
 /// Every computation there is, by name.
-const ALL: &[(&str, Compute)] = &[("sum", sum::of)];
+const ALL: &[(&str, Compute)] = &[
+    ("sum", sum::of),
+    ("weigh", at_rest::weighed),
+    ("at-rest", at_rest::at_rest),
+    ("one-plane", one_plane::of),
+    ("no-phase", no_phase::of),
+    ("two-planes", two_planes::of),
+    ("washers", corrected::counts),
+    ("drilling", corrected::holes),
+];
 
 /// Runs a computation on the values of its readings.
 ///

@@ -1,0 +1,184 @@
+//! What takes the unbalance away: washers on the rods, then holes in the end disc. And the step that makes ready for it.
+
+use rust_decimal::Decimal;
+
+use crate::module::{Means, Method};
+use crate::procedure::draft::{self, Draft};
+use crate::procedure::figures::{NoFigure, at};
+use crate::procedure::plan::{Check, SeriesRule};
+use crate::quantity::rounded;
+use crate::standards::bench;
+
+use super::super::fasten::{nm, wrench};
+use super::{Work, said};
+
+/// Why a correction comes after its reading.
+pub const FOUND: &str = "a weight is put on where a reading says, not by eye";
+
+/// Why one step of a balance comes after another.
+pub const IN_TURN: &str = "each reading is compared with the one before it";
+
+/// Which step and checks tell what is still missing, plane by plane: end, mass, angle.
+pub struct Missing {
+    /// Step id.
+    step: String,
+    /// Word that the checks begin with.
+    name: &'static str,
+    /// Ends that have planes of their own; empty for one plane.
+    ends: Vec<&'static str>,
+}
+
+impl Missing {
+    /// One plane.
+    pub fn one(step: &str, name: &'static str) -> Self {
+        Self { step: step.to_owned(), name, ends: Vec::new() }
+    }
+
+    /// As many planes as the spec names.
+    pub fn of(work: &Work<'_>, step: &str, name: &'static str) -> Self {
+        let two = *work.balance.method == Method::TwoPlanes;
+        let ends = if two { work.balance.planes.iter().map(|p| p.word()).collect() } else { Vec::new() };
+        Self { step: step.to_owned(), name, ends }
+    }
+
+    /// Suffix of each plane's checks: nothing for one, "-far" and "-drive" for two.
+    pub fn planes(&self) -> Vec<String> {
+        if self.ends.is_empty() { vec![String::new()] } else { self.ends.iter().map(|e| format!("-{e}")).collect() }
+    }
+
+    fn inputs(&self, plane: &str) -> Vec<String> {
+        let base = format!("{}/{}{plane}", self.step, self.name);
+        vec![base.clone(), format!("{base}-angle")]
+    }
+}
+
+/// A check of one plane without a unit: counts, or things of several units whose places name them.
+pub fn plain(check: Check) -> Check {
+    Check { unit: None, ..check }
+}
+
+/// The step that makes ready.
+pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, method: &str) -> Draft {
+    let holes: Vec<String> = (0..work.spot.holes).map(|k| format!("{}°", rounded(work.spot.angle(k), 0))).collect();
+    let weighs = work.balance.washers.is_some();
+    let weigh = if weighs {
+        "Take balance washers of one box. Weigh ten together and write down a tenth: the size of the hole alone moves it by several per cent."
+    } else {
+        "Make the drill stop and the scale ready."
+    };
+    let mut draft = work
+        .draft("prepare", "prepare", place)
+        .slot("method", method)
+        .slot("ready", ready)
+        .slot("ready asked", asked)
+        .slot("holes", holes.join(", "))
+        .slot("weigh", weigh)
+        .check(draft::confirm("ready"))
+        .minutes(15);
+    if weighs {
+        let washer = draft::Limits {
+            nominal: Decimal::from_f64_retain(work.spot.washer.g()).map(|d| d.round_dp(3)),
+            basis: "ISO 7089 by nominal sizes and the density of steel; weighed".into(),
+            ..draft::Limits::default()
+        };
+        draft = draft.check(draft::measure("washer", "g", washer));
+    }
+    draft
+}
+
+/// The correction by one means.
+pub fn draft(work: &Work<'_>, place: &'static str, by: Means, found: &Missing) -> Result<Draft, NoFigure> {
+    let before = if work.balance.at_speed() && !work.balance.first_stays {
+        "Take every trial weight off first."
+    } else if work.balance.at_speed() {
+        "Take every trial weight off first, also the one that stayed on in the second trial run."
+    } else {
+        "Hold the rotor with chocks."
+    };
+    let draft = match by {
+        Means::Washers => washers(work, place, found),
+        Means::Drilling => drilling(work, place, found)?,
+    };
+    Ok(draft.slot("before", before))
+}
+
+fn washers(work: &Work<'_>, place: &'static str, found: &Missing) -> Draft {
+    let spot = work.spot;
+    let most = work.balance.washers.as_ref().map_or(0, |w| *w.most);
+    let later = "At every later recheck of the rods retaining nuts and washers come off rod by rod, and go back with the same count.";
+    let mut draft = retained(work, "washers", "washers", place)
+        .slot("later", later)
+        .after(format!("{} lined", work.stacked.stack.rods.part), "the line tells whether the tightened nut moved")
+        .adds("balance-washers")
+        .off("balance washers")
+        .minutes(20);
+    let basis = format!(
+        "whole washers, at most {most} on a rod end (common practice: every arrangement on the four nearest holes)"
+    );
+    for plane in found.planes() {
+        let mut inputs = found.inputs(&plane);
+        inputs.push("balance-prepare/washer".into());
+        let with = work.with("counts", &[("holes", spot.holes.to_string()), ("most", most.to_string())]);
+        let counts = draft::computed("washers", inputs, &with, 0, "whole washers opposite the heavy side");
+        let places = work.holes();
+        let derived = Check {
+            places: places.clone(),
+            count: Some(spot.holes),
+            ..plain(draft::derived(&format!("counts{plane}"), "", said(&basis), counts))
+        };
+        let fitted =
+            draft::series_at(&format!("fitted{plane}"), "", places, SeriesRule::Each, said("kept for the record"));
+        draft = draft.check(derived).check(plain(fitted));
+    }
+    draft.check(draft::confirm("lines"))
+}
+
+/// A step with a retaining nut in it.
+pub fn retained(work: &Work<'_>, entry: &'static str, object: &str, place: &'static str) -> Draft {
+    let rod = &work.stacked.own.rod;
+    work.draft(entry, object, place)
+        .slot("torque", nm(work.spot.retaining))
+        .slot("flats", format!("{} mm", rod.thread.s))
+        .slot("wrench", wrench(work.spot.retaining))
+}
+
+fn drilling(work: &Work<'_>, place: &'static str, found: &Missing) -> Result<Draft, NoFigure> {
+    let none = || NoFigure { line: work.balance.place().line, why: "nothing is said of the drilling".into() };
+    let drill = work.balance.drilling.as_ref().ok_or_else(none)?;
+    let steel = &work.stacked.stack.discs.steel;
+    let density = at(steel, bench::steel(steel))?.density;
+    let mm = |l: crate::quantity::Length| format!("{} mm", l.mm());
+    let mut draft = work
+        .draft("drilling", "drilling", place)
+        .slot("on", mm(*drill.on))
+        .slot("diameter", mm(*drill.diameter))
+        .slot("deepest", mm(*drill.deepest))
+        .slot("point", format!("{}°", drill.point))
+        .minutes(30);
+    let planes = found.planes();
+    let enough = work.spot.permitted.gmm() / planes.len() as f64;
+    for plane in planes {
+        let more = [
+            ("on", drill.on.mm().to_string()),
+            ("diameter", drill.diameter.mm().to_string()),
+            ("deepest", drill.deepest.mm().to_string()),
+            ("density", density.kg_m3().to_string()),
+            ("point", drill.point.to_string()),
+            ("enough", format!("{enough:.1}")),
+        ];
+        let places = ["holes", "depth, mm", "first at, °", "apart, °"].map(str::to_owned).to_vec();
+        let with = work.with("holes", &more);
+        let holes =
+            draft::computed("drilling", found.inputs(&plane), &with, 1, "mass over density and area, point counted");
+        let basis = "volume of a drilled hole with its cone, opposite the correction";
+        let derived =
+            Check { count: Some(4), places, ..plain(draft::derived(&format!("holes{plane}"), "", said(basis), holes)) };
+        let deep = draft::Limits {
+            upper: super::super::decimal(drill.deepest.mm(), 2),
+            basis: crate::module::spec_line(drill.deepest.place),
+            ..draft::Limits::default()
+        };
+        draft = draft.check(derived).check(draft::measure(&format!("drilled{plane}"), "mm", deep));
+    }
+    Ok(draft.check(draft::confirm("clean")))
+}
