@@ -1,6 +1,7 @@
 //! Does the design add up? Every finding and every figure, setup by setup.
 
 mod along;
+mod balance;
 mod drives;
 mod mend;
 mod screws;

@@ -21,6 +21,9 @@ const BENCH: &str = "bench";
 /// Freedom of the discs to stand apart.
 pub const GAP: &str = "gap:discs";
 
+/// Largest radial run-out of a disc in its stack, mm.
+pub const RADIAL_RUN_OUT: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
+
 /// Stage of the rods that draws the discs together: the first pass, or the last where there is only one.
 pub fn stage_that_seats(passes: u32) -> Stage {
     if passes > 1 { Stage::Pass(1) } else { Stage::Final }
@@ -268,7 +271,7 @@ fn run_out(context: &Stacked<'_>) -> Draft {
             "mm",
             each(),
             SeriesRule::Each,
-            at_most(Decimal::new(2, 1), "ISO 2768-2 K, circular run-out (from memory)"),
+            at_most(RADIAL_RUN_OUT, "ISO 2768-2 K, circular run-out (from memory)"),
         ))
         .check(draft::series_at(
             "face",

@@ -18,6 +18,8 @@ use std::ops::Deref;
 
 use rust_decimal::Decimal;
 
+pub(in crate::procedure) use balancing::Spot;
+pub use clamped_stack::RADIAL_RUN_OUT;
 pub use insert_bearing::{base_group, ring_group};
 pub use split_collar::pinch_group;
 
