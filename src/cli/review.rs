@@ -103,6 +103,7 @@ pub fn as_json(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Value {
         "closeouts": closeouts(record),
         "signatures": beside.signatures.map(|list| list.iter().map(signature).collect::<Vec<_>>()),
         "parts": super::parts::as_json(record),
+        "balance": balance(record),
         "notes": notes(record),
         "attachments": attachments(record),
         "steps": steps,
@@ -147,6 +148,23 @@ pub fn signature(s: &Signature) -> Value {
 pub fn closeouts(record: &Record) -> Vec<Value> {
     let list = record.closeouts();
     list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
+}
+
+/// What the record tells of balancing; null where the plan has no steps for it.
+fn balance(record: &Record) -> Value {
+    let Some(method) = record.balance_method() else { return Value::Null };
+    let values: Vec<Value> = record
+        .balance_values()
+        .iter()
+        .map(|v| {
+            let r = v.kept.reading;
+            json!({
+                "step": v.step.id, "check": v.check.id, "values": v.numbers(), "unit": r.unit, "places": v.check.places,
+                "upper": r.upper, "verdict": r.verdict, "because": r.because,
+            })
+        })
+        .collect();
+    json!({ "method": method, "values": values })
 }
 
 fn notes(record: &Record) -> Vec<Value> {

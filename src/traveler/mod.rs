@@ -4,6 +4,7 @@ mod again;
 mod alone;
 mod answer;
 mod attach;
+mod balanced;
 #[cfg(test)]
 mod byte_tests;
 mod changing;
@@ -67,6 +68,7 @@ pub use again::Differs;
 pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
+pub use balanced::BalanceValue;
 pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};

@@ -13,24 +13,28 @@ use super::{Finding, Severity, finding, no_figure};
 /// Drag of a pair of sealed insert bearings that turn by hand, N·m (estimated; measured at the bench).
 const DRAG_NM: [f64; 2] = [0.02, 0.1];
 
-/// What is found in one setup.
-pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures) -> Vec<Finding> {
-    let grade = &module.limits.balance_grade;
-    let Ok(permitted) = permissible_unbalance(grade.to_f64().unwrap_or(f64::NAN), f.mass, *module.limits.speed) else {
-        return Vec::new();
+/// What is found in the setup that balancing matters most for.
+pub(super) fn whole(module: &Module) -> Option<Vec<Finding>> {
+    let grade = module.limits.balance_grade.to_f64().unwrap_or(f64::NAN);
+    let of = |setup: Setup| {
+        let f = Figures::of(module, &setup).ok()?;
+        let permitted = permissible_unbalance(grade, f.mass, *module.limits.speed).ok()?;
+        let largest = largest(module, &setup, &f);
+        Some((setup, f, permitted, largest))
     };
-    let largest = largest(module, setup, f);
-    let mut found = vec![needed(module, permitted, largest)];
+    let all = Setup::all(module).into_iter().filter_map(of);
+    let (setup, f, permitted, largest) = all.max_by(|a, b| (a.3 / a.2).total_cmp(&(b.3 / b.2)))?;
+    let mut found = vec![needed(module, &setup, permitted, largest)];
     if let Some(balance) = module.balance.as_ref().filter(|_| module.stack.is_some()) {
-        match Spot::of(module, setup, f) {
+        match Spot::of(module, &setup, &f) {
             Ok(spot) => {
-                found.extend(floor(balance, f, permitted));
+                found.extend(floor(balance, &f, permitted));
                 found.extend(reach(balance, &spot, largest));
             }
             Err(e) => found.push(no_figure(&e)),
         }
     }
-    found
+    Some(found)
 }
 
 /// Largest unbalance that the spec's tolerances allow: every disc and pulley out of true by its whole run-out, all to one side.
@@ -46,7 +50,7 @@ fn largest(module: &Module, setup: &Setup, f: &Figures) -> Unbalance {
     Unbalance::from_gmm(discs + pulleys.sum::<f64>())
 }
 
-fn needed(module: &Module, permitted: Unbalance, largest: Unbalance) -> Finding {
+fn needed(module: &Module, setup: &Setup, permitted: Unbalance, largest: Unbalance) -> Finding {
     let over = largest.gmm() > permitted.gmm();
     let what = match (&module.balance, over) {
         (None, false) => "no balancing is needed",
@@ -55,7 +59,8 @@ fn needed(module: &Module, permitted: Unbalance, largest: Unbalance) -> Finding 
         (Some(_), true) => "balancing is worth doing",
     };
     let text = format!(
-        "{} g·mm are permitted at the {} rpm that are never passed; discs and pulleys at the limits of their run-out, all to one side, make {}: {what}",
+        "{}: {} g·mm are permitted at the {} rpm that are never passed; discs and pulleys at the limits of their run-out, all to one side, make {}: {what}",
+        setup.words(),
         rounded(permitted.gmm(), 0),
         rounded(module.limits.speed.rpm(), 0),
         rounded(largest.gmm(), 0),

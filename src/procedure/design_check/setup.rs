@@ -9,7 +9,7 @@ use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::{Speed, Stiffness, rounded};
 use crate::standards::bench;
 
-use super::{Finding, Severity, along, balance, drives, finding, mend, round, seats, stack};
+use super::{Finding, Severity, along, drives, finding, mend, round, seats, stack};
 
 /// What depends on the setup.
 pub(super) fn of_setup(
@@ -30,7 +30,6 @@ pub(super) fn of_setup(
     found.extend(first.and_then(|first| critical(module, first)));
     found.extend(along::bending(module, setup));
     found.extend(along::room(module, setup));
-    found.extend(balance::of_setup(module, setup, f));
     found
 }
 

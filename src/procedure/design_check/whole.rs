@@ -8,7 +8,7 @@ use crate::procedure::figures::{self, NoFigure};
 use crate::quantity::rounded;
 use crate::standards::{bearings, bench, measuring};
 
-use super::{Finding, Severity, drives, finding, no_figure, screws, seats, stack};
+use super::{Finding, Severity, balance, drives, finding, no_figure, screws, seats, stack};
 
 /// What holds in every setup.
 pub(super) fn whole(module: &Module) -> Vec<Finding> {
@@ -21,6 +21,7 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     found.extend(yields(module));
     found.extend(growth(module));
     found.extend(module.drives.iter().filter_map(|d| drives::stock_length(&d.belt)));
+    found.extend(balance::whole(module).into_iter().flatten());
     found
 }
 

@@ -116,6 +116,13 @@ fn rods(module: &Module, rods: &Rods, all: &Everything) -> Result<Vec<Line>, NoF
         Securing::SpringWasher => lines.push((hardware("Spring washer", size(), 2 * n, joint), "washer")),
         Securing::ThreadLocker | Securing::None => {}
     }
+    let (most, ends) = module.stack.as_ref().map_or((0, 0), |s| s.balance_washers);
+    if most > 0 {
+        let nut = hardware("Retaining nut", size(), ends * n, joint).class(t.class.nut.to_string());
+        lines.push((nut.note("over the balance washers, outside the tightened nuts"), "nut"));
+        let washers = hardware("Balance washer", size(), most * n * ends, joint);
+        lines.push((washers.note("of one box, weighed at the bench; as many as the rods carry"), "washer"));
+    }
     Ok(with_steps(lines, all, std::slice::from_ref(&rods.part)))
 }
 

@@ -1,6 +1,7 @@
 //! A record, a comparison or a blank traveler as a document: what it says stands here once, how it is set stands in one
 //! file a form (text, Markdown, HTML).
 
+mod balance;
 mod blank;
 mod chart;
 mod comparison;
@@ -122,6 +123,9 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     if filter.is_empty() {
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));
+    }
+    if filter.is_empty() {
+        blocks.extend(balance::balance(&rounds));
     }
     blocks.extend(drawing::drawings(record));
     blocks.extend(rounds.iter().flat_map(|r| sections::steps(r, filter)));

@@ -1,5 +1,6 @@
 //! The screens: each draws the state and nothing else.
 
+mod balance;
 pub(super) mod bench;
 pub mod change;
 mod entry;

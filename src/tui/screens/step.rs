@@ -12,10 +12,10 @@ use crate::tui::app::App;
 use crate::tui::keys::Act;
 use crate::tui::looking::Look;
 use crate::tui::widgets::section::Machine;
-use crate::tui::widgets::{Pen, belt, circle, part, section, zone};
+use crate::tui::widgets::{Pen, belt, circle, part, rotor, section, zone};
 
 use super::pages::Pages;
-use super::{bar, entry, far, key_bar, pages, panels};
+use super::{balance, bar, entry, far, key_bar, pages, panels};
 
 /// Rows of the entry: rule, prompt, limits, basis, entry, two of message; more where the screen is taller, fewer where
 /// nothing is entered.
@@ -287,6 +287,11 @@ fn one_picture(
     let drawing = &record.plan().drawing;
     match &step.picture {
         Picture::Section => section::draw(frame, area, drawing, machine, pen),
+        Picture::Circle(_) if step.operation == "balance" => {
+            if let Some(found) = balance::rotor(record, step) {
+                rotor::draw(frame, area, &found, pen);
+            }
+        }
         Picture::Circle(group) => {
             if let Some(found) = drawing.circles.iter().find(|c| c.group == *group) {
                 circle::draw(frame, area, found, &round(app, step), pen);

@@ -1,7 +1,6 @@
 //! The rotor seen from its end: holes by number, the heavy spot, the washers that answer it, all to scale.
 //!
-//! Drawn from a reading of unbalance; the guide shows it as soon as a plan has steps that balance.
-#![cfg_attr(not(test), allow(dead_code, reason = "drawn by steps that balance; no plan has such steps yet"))]
+//! Drawn from what a record tells of balancing.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -24,6 +23,19 @@ pub struct Washers {
     pub words: String,
 }
 
+/// Something at an angle: a trial weight, a mass still missing, a hole to drill.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// Sign in the picture.
+    pub sign: char,
+    /// Angle in degrees, clockwise from hole 1.
+    pub deg: f64,
+    /// Radius it stands at, in millimetres.
+    pub radius_mm: f64,
+    /// What it is, in words.
+    pub words: String,
+}
+
 /// A rotor and its unbalance. Angles in degrees, clockwise from hole 1, which stands on top.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Rotor {
@@ -41,6 +53,8 @@ pub struct Rotor {
     pub heavy: Option<(f64, f64)>,
     /// Washers that are on.
     pub washers: Vec<Washers>,
+    /// What else stands at an angle.
+    pub marks: Vec<Mark>,
 }
 
 impl Rotor {
@@ -87,6 +101,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, rotor: &Rotor, pen: Pen) {
         }
         heavy(ctx, rotor, cell, pen);
         numbers(ctx, rotor, cell);
+        marks(ctx, rotor, cell);
     });
     frame.render_widget(canvas, picture);
 }
@@ -114,10 +129,24 @@ fn numbers(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64) {
     }
 }
 
+/// Signs of what stands at an angle, a little outside the circle of the holes where they would hide a number.
+fn marks(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64) {
+    ctx.layer();
+    let bold = Style::new().add_modifier(Modifier::BOLD);
+    for mark in &rotor.marks {
+        let off = if (mark.radius_mm - rotor.circle_mm / 2.0).abs() < cell { cell * 3.0 } else { 0.0 };
+        let (x, y) = Rotor::at(mark.radius_mm + off, mark.deg);
+        ctx.print(x - cell / 2.0, y, Words::styled(mark.sign.to_string(), bold));
+    }
+}
+
 /// The picture in words.
 fn words(rotor: &Rotor) -> Vec<String> {
     let mut words = vec![" hole 1 on top, degrees clockwise".to_owned()];
     words.extend(rotor.heavy.map(|(deg, gmm)| format!(" heavy at {}°: {} g·mm", rounded(deg, 0), rounded(gmm, 0))));
+    words.extend(
+        rotor.marks.iter().map(|m| format!(" {} at {}°: {}", m.sign, rounded(m.deg.rem_euclid(360.0), 0), m.words)),
+    );
     words.extend(rotor.washers.iter().map(|w| format!(" + hole {}: {}", w.hole, w.words)));
     words
 }
@@ -140,6 +169,7 @@ mod tests {
             hole_mm: 9.0,
             heavy: Some((10.0, 1240.0)),
             washers,
+            marks: vec![Mark { sign: 'T', deg: 270.0, radius_mm: 100.0, words: "trial weight 7.3 g".into() }],
         }
     }
 
@@ -174,14 +204,16 @@ mod tests {
         assert!(heavy.1 <= one.1 && heavy.0 + 2 > one.0, "at 10 degrees it is near the top, a little right: {rows:#?}");
         let turned = drawn((60, 30), &Rotor { heavy: Some((190.0, 1240.0)), ..rotor() });
         assert!(place(&turned, "HEAVY").1 > place(&turned, "4+").1, "half a turn on: {turned:#?}");
-        for told in ["heavy at 10°: 1240 g·mm", "+ hole 4: 2 x 3.1 g"] {
+        let trial = place(&rows, "T");
+        assert!(trial.0 < one.0 && trial.1 > one.1, "at 270 degrees it is on the left: {rows:#?}");
+        for told in ["T at 270°: trial weight 7.3 g", "heavy at 10°: 1240 g·mm", "+ hole 4: 2 x 3.1 g"] {
             assert!(rows.iter().any(|r| r.contains(told)), "{told}: {rows:#?}");
         }
     }
 
     #[test]
     fn the_round_rotor_is_as_wide_as_high_and_no_size_panics() {
-        let rows = drawn((60, 24), &Rotor { heavy: None, washers: Vec::new(), ..rotor() });
+        let rows = drawn((60, 24), &Rotor { heavy: None, washers: Vec::new(), marks: Vec::new(), ..rotor() });
         let inked = |r: &&String| r.chars().any(|c| ('\u{2801}'..='\u{28ff}').contains(&c));
         let high = rows.iter().filter(inked).count();
         let columns = (0..60)
