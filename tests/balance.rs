@@ -328,6 +328,40 @@ fn an_instrument_too_coarse_for_the_limit_decides_nothing() {
     assert!(verdict == Verdict::Undecided && why.contains("cannot decide"), "{why}");
 }
 
+/// By hand, from shop practice and 29 CFR 1910.147: everything rechecked and cured, then each run behind its guard, the guard open at
+/// standstill before each weight is touched, and the proving run last.
+#[test]
+fn runs_at_speed_stand_between_guards_and_after_everything_that_is_rechecked() {
+    let plan = plan(&module(ONE, &[]));
+    let place =
+        |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("there is no step {id}"));
+    let order = [
+        "spin-first",
+        "remove-guard",
+        "recheck-rods-settled",
+        "balance-prepare",
+        "guard-guard-balance-1",
+        "balance-run-1",
+        "remove-guard-balance-1",
+        "balance-trial-1",
+        "guard-guard-balance-2",
+        "balance-run-2",
+        "remove-guard-balance-2",
+        "balance-washers",
+        "guard-guard-balance-3",
+        "balance-run-3",
+        "remove-guard-balance-3",
+        "guard-guard-again",
+        "spin-proving",
+    ];
+    for pair in order.windows(2) {
+        assert!(place(pair[0]) < place(pair[1]), "{} before {}", pair[0], pair[1]);
+    }
+    assert!(place("wait-cure") < place("balance-prepare"), "uncured locker holds nothing at speed");
+    let guards: Vec<&Step> = plan.steps.iter().filter(|s| s.operation == "guard").collect();
+    assert!(guards.iter().all(|s| s.hold.as_deref() == Some("design")), "each is released before the rotor runs");
+}
+
 #[test]
 fn no_run_without_its_guard_and_none_again_before_the_guard_was_closed_anew() {
     let mut bench = Bench::at(&module(ONE, &[]));

@@ -74,6 +74,42 @@ const AFTER_RUN: [(&str, &str); 8] = [
     ("spin-proving", "close-out-module"),
 ];
 
+/// (before, after, why) of the fan wheel, which is balanced at rest in its bearings.
+const AT_REST: [(&str, &str, &str); 9] = [
+    ("measure-run-out", "balance-initial", "a tilted disc is put right, not balanced"),
+    ("measure-rotor", "balance-initial", "a rotor with open rings walks while it rolls"),
+    ("tighten-hub-final", "balance-initial", "the pulley is part of what is balanced"),
+    ("balance-prepare", "balance-initial", "the washers are weighed before they are counted"),
+    ("balance-initial", "balance-washers", "a weight goes where a reading says"),
+    ("secure-rods-lines", "balance-washers", "the line tells whether the tightened nut moved"),
+    ("balance-washers", "balance-residual", "what is left is weighed again"),
+    ("balance-residual", "fit-belt", "the belt would hold the rotor where it stands"),
+    ("balance-residual", "guard-guard", "it is balanced before it first runs"),
+];
+
+#[test]
+fn a_rotor_balanced_at_rest_is_balanced_before_its_belt_is_on() {
+    let module = read(&embedded("blower").unwrap()).unwrap();
+    for setup in Setup::all(&module) {
+        let plan = make_plan(&module, &setup).unwrap();
+        let place =
+            |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("there is no step {id}"));
+        for (before, after, why) in AT_REST {
+            assert!(place(before) < place(after), "{before} must come before {after}: {why}");
+            // Not only in this order: the later one waits for the earlier one, step by step.
+            let mut waits = vec![after.to_owned()];
+            let mut at = 0;
+            while let Some(id) = waits.get(at).cloned() {
+                at += 1;
+                let step = &plan.steps[place(&id)];
+                let new: Vec<String> = step.after.iter().filter(|a| !waits.contains(a)).cloned().collect();
+                waits.extend(new);
+            }
+            assert!(waits.iter().any(|w| w == before), "{after} does not wait for {before}: {why}");
+        }
+    }
+}
+
 fn places(discs: &str) -> BTreeMap<String, usize> {
     let module = read(&embedded("flywheel").unwrap()).unwrap();
     let setup = Setup::choose(&module, &[("discs".to_owned(), discs.to_owned())].into()).unwrap();

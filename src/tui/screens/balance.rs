@@ -17,7 +17,9 @@ pub fn rotor(record: &Record, step: &Step) -> Option<Rotor> {
 }
 
 fn drawn(drawing: &Drawing) -> Option<Rotor> {
-    let disc = drawing.parts.iter().find(|p| p.shape == Shape::Disc)?;
+    // End plates are drawn as discs too; the widest one is the rotor's rim.
+    let discs = drawing.parts.iter().filter(|p| p.shape == Shape::Disc);
+    let disc = discs.max_by(|a, b| a.outer_mm.total_cmp(&b.outer_mm))?;
     let rods = drawing.parts.iter().find(|p| p.shape == Shape::Rods)?;
     let circle = drawing.circles.iter().find(|c| Some(&c.group) == rods.group.as_ref() || c.group == rods.id)?;
     Some(Rotor {

@@ -57,7 +57,8 @@ pub fn prompt(record: &Record, check: &Check) -> String {
     let kept = needed.and_then(|(step, id)| record.reading(step, id));
     let known = kept.map_or_else(String::new, |k| {
         let unit = k.reading.unit.as_deref().unwrap_or_default();
-        format!(" ({} {} {unit})", k.reading.check, k.reading.values.join(" "))
+        let known = format!("{} {} {unit}", k.reading.check, k.reading.values.join(" "));
+        format!(" ({})", known.trim_end())
     });
     format!("{}{known}", check.prompt)
 }

@@ -234,6 +234,8 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let alone = alone(record, step, &machine);
     // What lies on the bench is not shown as if it sat on the shaft.
     let bare = alone.is_none() && on_bench(step, &machine) && step.picture != Picture::Section;
+    // What is balanced is seen from its end; the section tells nothing of it.
+    let bare = bare || step.operation == "balance";
     if bare || ((step.picture == Picture::Section || inner.height < 14) && alone.is_none()) {
         one_picture(app, frame, inner, record, step, &machine, pen);
         return;

@@ -90,8 +90,11 @@ fn measured(
         };
     let derive =
         |give: &str, decimals, words| draft::computed(name, inputs.clone(), &work.with(give, &more), decimals, words);
-    let mut draft =
-        work.draft(entry, object, place).slot("moment", moment).after(last, corrections::IN_TURN).minutes(25);
+    // Each time anew: neither belt nor bearings may come on before the last weighing.
+    let mut draft = at_rest_needs(work, work.draft(entry, object, place))
+        .slot("moment", moment)
+        .after(last, corrections::IN_TURN)
+        .minutes(25);
     if !in_bearings(work) {
         draft = draft.slot("rest", work.balance.on.as_ref().map_or("edges", |on| on.written.as_str()));
     }

@@ -128,7 +128,8 @@ fn washers(work: &Work<'_>, place: &'static str, found: &Missing) -> Draft {
         };
         let fitted =
             draft::series_at(&format!("fitted{plane}"), "", places, SeriesRule::Each, said("kept for the record"));
-        draft = draft.check(derived).check(plain(fitted));
+        let beside = Some(format!("balance-washers/counts{plane}"));
+        draft = draft.check(derived).check(Check { beside, ..plain(fitted) });
     }
     draft.check(draft::confirm("lines"))
 }
@@ -178,7 +179,9 @@ fn drilling(work: &Work<'_>, place: &'static str, found: &Missing) -> Result<Dra
             basis: crate::module::spec_line(drill.deepest.place),
             ..draft::Limits::default()
         };
-        draft = draft.check(derived).check(draft::measure(&format!("drilled{plane}"), "mm", deep));
+        let beside = Some(format!("balance-drilling/holes{plane}"));
+        let drilled = draft::measure(&format!("drilled{plane}"), "mm", deep);
+        draft = draft.check(derived).check(Check { beside, ..drilled });
     }
     Ok(draft.check(draft::confirm("clean")))
 }
