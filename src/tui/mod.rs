@@ -3,6 +3,8 @@
 mod answers;
 mod app;
 mod ask;
+#[cfg(test)]
+mod balance_tests;
 mod begun;
 mod bench;
 mod builds;

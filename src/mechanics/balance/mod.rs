@@ -23,7 +23,7 @@ pub use permissible::{PlaneShares, achieved_grade, permissible_unbalance, specif
 pub use split::{split, split_between};
 pub use trial::{Response, response, trial_weight};
 pub use two_plane::{TwoPlane, TwoPlaneFound, WELL_CONDITIONED, two_plane, two_plane_for};
-pub use washers::washers;
+pub use washers::{fewest_washers, washers};
 pub use weigh::{Weighed, decides, play_floor, rolling_floor, smallest_findable, weigh};
 
 use num_complex::Complex64;

@@ -30,6 +30,30 @@ pub fn washers(
     washer_g: f64,
     most: u32,
 ) -> Result<(Vec<u32>, Vector), OutOfRange> {
+    fewest_washers(unbalance, holes, radius_mm, washer_g, most, 0.0)
+}
+
+/// As [`washers`], the fewest that leave no more than what is `enough`, g·mm; the least rest where none leaves so little. A hundredth of
+/// the limit is not worth ten washers on the far side.
+///
+/// # Errors
+/// As [`washers`].
+///
+/// ```
+/// use runtrue::mechanics::balance::{Vector, fewest_washers};
+/// // 421 g·mm heavy at 332° of five holes, 91.45 g·mm a washer: five washers near 152° leave little enough.
+/// let (counts, left) = fewest_washers(Vector::polar(421.06, 332.324), 5, 50.0, 1.829, 4, 100.0)?;
+/// assert!(counts.iter().sum::<u32>() <= 5 && left.magnitude() <= 100.0);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn fewest_washers(
+    unbalance: Vector,
+    holes: u32,
+    radius_mm: f64,
+    washer_g: f64,
+    most: u32,
+    enough: f64,
+) -> Result<(Vec<u32>, Vector), OutOfRange> {
     if !(3..=60).contains(&holes) || most > 20 {
         return Err(useless("holes", holes.to_string(), "3 to 60 holes and at most 20 washers each"));
     }
@@ -50,7 +74,11 @@ pub fn washers(
     loop {
         let left = near.iter().zip(&counts).fold(unbalance.0, |sum, (h, n)| sum + at(*h) * f64::from(*n));
         let used: u32 = counts.iter().sum();
-        if left.norm() < best.1.norm() - 1e-9 || (left.norm() < best.1.norm() + 1e-9 && used < best.2) {
+        // What is enough counts as equally good.
+        let rest = |v: Complex64| v.norm().max(enough);
+        let (now, before) = (rest(left), rest(best.1));
+        let smaller = used == best.2 && left.norm() < best.1.norm() - 1e-9;
+        if now < before - 1e-9 || (now < before + 1e-9 && (used < best.2 || smaller)) {
             let mut all = vec![0u32; holes as usize];
             near.iter().zip(&counts).for_each(|(h, n)| all[*h as usize] = *n);
             best = (all, left, used);

@@ -3,16 +3,20 @@
 //! Readings of both: mass in grams at the radius of the rods, its angle; `washers` then the mass of one washer. `washers` gives
 //! the count for each hole; `drilling` gives number of holes, depth, angle of the first, angle between them.
 
-use crate::mechanics::balance::{Vector, drill_depth_mm, drilled_mass_g, washers};
+use crate::mechanics::balance::{Vector, drill_depth_mm, drilled_mass_g, fewest_washers};
 
 use super::{Found, Given};
 
-/// Whole washers, hole by hole.
+/// Share of what is permitted that may be left for the sake of fewer washers (common practice).
+const ENOUGH: f64 = 0.1;
+
+/// Whole washers, hole by hole: the fewest that leave little enough.
 pub(super) fn counts(given: &Given<'_>) -> Result<Found, String> {
     let (mass, angle, one) = (given.value(0)?, given.value(1)?, given.value(2)?);
     let (holes, radius, most) = (given.figure("holes")? as u32, given.figure("radius")?, given.figure("most")? as u32);
     let heavy = Vector::polar(mass * radius, angle).opposite();
-    let (counts, left) = washers(heavy, holes, radius, one, most).map_err(|e| e.to_string())?;
+    let enough = given.figure("permitted")? * ENOUGH;
+    let (counts, left) = fewest_washers(heavy, holes, radius, one, most, enough).map_err(|e| e.to_string())?;
     let on: Vec<String> =
         (1..).zip(&counts).filter(|(_, n)| **n > 0).map(|(hole, n): (u32, _)| format!("{n} at hole {hole}")).collect();
     let on = if on.is_empty() { "none".to_owned() } else { on.join(", ") };

@@ -99,7 +99,8 @@ pub fn draft(work: &Work<'_>, place: &'static str, by: Means, found: &Missing) -
         Means::Washers => washers(work, place, found),
         Means::Drilling => drilling(work, place, found)?,
     };
-    Ok(draft.slot("before", before))
+    let ends: Vec<&str> = work.balance.planes.iter().map(|p| p.written.as_str()).collect();
+    Ok(draft.slot("before", before).slot("end", ends.join(" and ")))
 }
 
 fn washers(work: &Work<'_>, place: &'static str, found: &Missing) -> Draft {
