@@ -164,7 +164,14 @@ fn balance(record: &Record) -> Value {
             })
         })
         .collect();
-    json!({ "method": method, "values": values })
+    // What stands last is what the rotor was handed over with.
+    let last = |name: &str| {
+        let found = record.balance_values().into_iter().rev().find(|v| v.check.id == name)?;
+        found.numbers().first().copied()
+    };
+    let residual =
+        last("residual").map(|gmm| vec![gmm]).or_else(|| Some(vec![last("residual-1")?, last("residual-2")?]));
+    json!({ "method": method, "residual_gmm": residual, "grade": last("grade"), "values": values })
 }
 
 fn notes(record: &Record) -> Vec<Value> {
