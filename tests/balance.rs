@@ -463,4 +463,5 @@ fn a_spec_that_cannot_be_balanced_is_refused_with_what_to_write() {
     );
     let why = make_plan(&edges, &Setup::choose(&edges, &BTreeMap::new()).unwrap()).unwrap_err().to_string();
     assert!(why.contains("go round in a circle") && why.contains("the pulley is part of the rotor"), "{why}");
+    assert!(why.contains("\"on: bearings\" (line 115 of the spec)"), "{why}");
 }

@@ -4,6 +4,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::quantity::{Kind, Length, Mass};
 
+use super::fasteners::Securing;
 use super::model::{Given, Module};
 use super::problem::Place;
 use super::raw::{self, Text};
@@ -212,6 +213,13 @@ pub fn check(module: &Module, reader: &mut Reader) {
             at,
             format!("without phase the trial weight stands at three holes, there are {holes}"),
             "Take a method with phase.",
+        );
+    }
+    if !balance.at_speed() && balance.washers.is_some() && *stack.rods.bolts.secure == Securing::SecondNut {
+        reader.problem(
+            at,
+            "at rest the washers go on before the first run, and second nuts go on after it, under them",
+            "Balance at speed, by drilling, or secure the rods by spring washers.",
         );
     }
     means(balance, stack.rods.bolts.thread.value.as_str(), reader);

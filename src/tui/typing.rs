@@ -173,8 +173,11 @@ impl App<'_> {
         if bolts && begun && (c == '=' || (c == ' ' && self.entry.input.bytes().all(|b| b.is_ascii_digit()))) {
             return c == '=';
         }
+        // An amplitude and its angle in one: 4.2@35, 4.2 at 35.
+        let pair = check.asks() == CheckKind::Series && check.unit.is_none();
         c.is_ascii_digit()
             || matches!(c, ',' | '.' | '-')
+            || (begun && pair && matches!(c, '@' | '∠' | ' ' | 'a' | 't' | '°'))
             || (begun
                 && check.unit.is_some()
                 && (c.is_alphabetic() || matches!(c, ' ' | '/' | '·' | '°' | 'µ' | '%' | '"')))

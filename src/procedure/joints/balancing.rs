@@ -112,9 +112,10 @@ fn at_rest_needs(work: &Work<'_>, mut draft: Draft) -> Draft {
             .needs(What::Absent(driven.drive.belt.part.clone()), "a belt that hangs on the shaft pulls it round");
     }
     for bearing in &context.module.bearings.each {
-        draft = draft.needs(
+        draft = draft.needs_by(
             What::Absent(bearing.value.clone()),
-            "the bare shaft rolls on the edges; drag of bearings and seals hides the unbalance",
+            "the bare shaft rolls on edges or rollers; where a bearing goes on before the pulley, balance \"on: bearings\"",
+            work.balance.on.as_ref().map_or(0, |on| on.place.line),
         );
     }
     draft

@@ -24,6 +24,10 @@ pub fn list(check: &Check, given: &[String], room: usize) -> String {
 
 /// Mean and range of a series so far, in the unit of the check.
 pub fn mean_and_range(check: &Check, given: &[String]) -> String {
+    // Places without a common unit are different things: amplitude and angle, holes and depth.
+    if check.unit.is_none() {
+        return String::new();
+    }
     let values: Vec<Decimal> = given.iter().filter_map(|g| value(check, g, true).ok()).collect();
     if values.is_empty() {
         return String::new();
