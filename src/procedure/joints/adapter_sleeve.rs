@@ -27,7 +27,10 @@ pub fn put_down(
         let t = nut(&group, bearing, sleeve);
         let on = |draft: Draft| draft.parts([bearing]);
         let mut snug = on(t.to_share("sleeve nut", Stage::Snug, 0.5)?)
-            .needs(What::Open(moves(bearing)), "a housing that is tight forces the inner ring off its seat; with set screws it is the other way round")
+            .needs(
+                What::Open(moves(bearing)),
+                "a housing that is tight forces the inner ring off its seat; with set screws it is the other way round",
+            )
             .after("axial place set", "a locked inner ring fixes the shaft along its axis");
         if bearing == floating {
             snug =
