@@ -286,10 +286,7 @@ fn amplitudes_that_contradict_each_other_give_no_correction() {
     assert!(bench.value("balance-run-4", "correction").is_empty());
     let why = bench.try_enter("balance-washers", "lines", "yes").unwrap_err().to_string();
     assert!(why.contains("comes after"), "{why}");
-    // The runs taken again answer it.
-    for (step, value) in [("balance-run-4", "8.0 mm/s")] {
-        assert!(bench.try_enter(step, "reading", value).is_err(), "the guard was open since");
-    }
+    assert!(bench.try_enter("balance-run-4", "reading", "8.0 mm/s").is_err(), "the guard was open since");
 }
 
 #[test]

@@ -103,7 +103,7 @@ fn at_rest_needs(work: &Work<'_>, mut draft: Draft) -> Draft {
                 .after(format!("{} final", hub::group(&driven)), "the pulley is part of the rotor and turns with it");
         }
         return draft
-            .after("rotor proved", "rings that are not locked let the rotor walk")
+            .after("rotor proved", "inner rings that are not locked let the rotor walk")
             .once(What::Present("module-on-frame".into()), "the hub is locked where the belt runs");
     }
     for driven in context.driven() {
