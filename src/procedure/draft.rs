@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::engine::{Group, Id, Need, Stage, What};
 pub use super::places::{counted, thirds, two_ways};
-use super::plan::{Acceptance, Check, CheckKind, Derive, Picture, SeriesRule, Take};
+use super::plan::{Acceptance, Check, CheckKind, Computation, Derive, Picture, SeriesRule, Take};
 
 /// One operation on its way to a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -333,7 +333,29 @@ pub fn derived(id: &str, unit: &str, limits: Limits, derive: Derive) -> Check {
 /// How a derived value comes about: `scale × reading + offset`.
 #[must_use]
 pub fn derive(of: String, take: Take, scale: Decimal, offset: Decimal, decimals: u32, words: &str) -> Derive {
-    Derive { of, take, scale: scale.to_string(), offset: offset.to_string(), decimals, words: words.to_owned() }
+    Derive {
+        of,
+        take,
+        scale: scale.to_string(),
+        offset: offset.to_string(),
+        decimals,
+        words: words.to_owned(),
+        by: None,
+    }
+}
+
+/// A value computed from several readings: name of the computation, its inputs `STEP/CHECK` and what else it takes.
+#[must_use]
+pub fn computed<S: Into<String>>(
+    name: &str,
+    inputs: impl IntoIterator<Item = S>,
+    with: &[(&str, String)],
+    decimals: u32,
+    words: &str,
+) -> Derive {
+    let with = with.iter().map(|(key, text)| ((*key).to_owned(), text.clone())).collect();
+    let by = Computation { name: name.to_owned(), inputs: inputs.into_iter().map(Into::into).collect(), with };
+    Derive { by: Some(by), ..derive(String::new(), Take::Smallest, Decimal::ONE, Decimal::ZERO, decimals, words) }
 }
 
 /// The largest less the smallest of a series, so that nobody types it twice.

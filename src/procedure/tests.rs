@@ -73,10 +73,13 @@ fn every_limit_has_a_basis_and_every_kind_of_check_occurs() {
 fn a_derived_value_rests_on_a_check_of_an_earlier_or_the_same_step() {
     let plan = first(&demo());
     for (k, step) in plan.steps.iter().enumerate() {
-        for derive in step.checks.iter().filter_map(|c| c.derive.as_ref()) {
-            let (id, check) = derive.of.split_once('/').unwrap();
-            let source = plan.steps[..=k].iter().find(|s| s.id == id);
-            assert!(source.is_some_and(|s| s.checks.iter().any(|c| c.id == check)), "{}", derive.of);
+        for (at, derive) in step.checks.iter().enumerate().filter_map(|(at, c)| Some((at, c.derive.as_ref()?))) {
+            for of in derive.rests_on() {
+                let (id, check) = of.split_once('/').unwrap();
+                let source = plan.steps[..=k].iter().find(|s| s.id == id);
+                let place = source.and_then(|s| s.checks.iter().position(|c| c.id == check));
+                assert!(place.is_some_and(|p| id != step.id || p < at), "{of}");
+            }
         }
     }
 }

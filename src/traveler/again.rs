@@ -6,6 +6,7 @@ use super::derived::computed;
 use super::enter::guard_in;
 use super::event::{Body, Reading};
 use super::judge::{self, Taking};
+use super::kept::Kept;
 use super::record::Record;
 
 /// A reading that comes out differently.
@@ -101,14 +102,17 @@ impl Record {
         rounds - usize::from(reading.corrects.is_some() && rounds > 0)
     }
 
-    /// From the reading that was in force then.
+    /// From the readings that were in force then.
     fn derived_again(&self, at: usize, check: &Check) -> Result<judge::Judged, String> {
         let derive = check.derive.as_ref().ok_or("it is not a computed value any more")?;
-        let (step, of) = derive.of.split_once('/').ok_or("what it rests on is not named")?;
         let event = self.events[at].header.event;
-        let own = self.readings(step, of).into_iter().rfind(|k| k.event < event);
-        // A step that this round does not repeat has its reading in an earlier one.
-        let kept = own.or_else(|| self.reading(step, of).filter(|k| k.event < event));
+        let then = |named: &str| {
+            let (step, of) = named.split_once('/')?;
+            let own = self.readings(step, of).into_iter().rfind(|k| k.event < event);
+            // A step that this round does not repeat has its reading in an earlier one.
+            own.or_else(|| self.reading(step, of).filter(|k| k.event < event))
+        };
+        let kept: Option<Vec<Kept<'_>>> = derive.rests_on().into_iter().map(then).collect();
         let kept = kept.ok_or("what it rests on has no reading")?;
         computed(check, &kept).map(|(_, judged)| judged).ok_or_else(|| "it cannot be computed".into())
     }

@@ -4,8 +4,9 @@ use rust_decimal::Decimal;
 
 use crate::procedure::plan::{Check, Derive, Step, Take};
 
+use super::computed as computation;
 use super::enter::{Entry, EntryError};
-use super::event::Body;
+use super::event::{Body, Verdict};
 use super::judge::{self, Judged, Taking};
 use super::kept::Kept;
 use super::record::Record;
@@ -15,16 +16,19 @@ use super::state::BuildState;
 impl Session {
     /// Computes every derived value that rests on the check just read, and says in words what came of it.
     pub(super) fn derive_from(&mut self, step: &str, check: &str, by: &str) -> Result<String, EntryError> {
-        let of = format!("{step}/{check}");
+        // What is computed may be rested on in turn; a plan names it only after what it rests on.
+        let mut new = vec![format!("{step}/{check}")];
         let mut said = String::new();
         for (target, derived) in self.record().derived_checks() {
-            if derived.derive.as_ref().is_none_or(|d| d.of != of) {
+            let Some(derive) = derived.derive.as_ref() else { continue };
+            if !derive.rests_on().iter().any(|of| new.iter().any(|n| n == of)) {
                 continue;
             }
-            let reading = self.record().reading(step, check).and_then(|kept| computed(&derived, &kept));
-            if let Some((value, judged)) = reading {
-                said.push_str(&format!("; {} of {} is {value}, {}", derived.id, target.id, judged.verdict.word()));
-                self.write_derived(&target, &derived, value, judged, by)?;
+            let found = self.record().resting_on(derive).and_then(|kept| computed(&derived, &kept));
+            if let Some((values, judged)) = found {
+                said.push_str(&told(&target, &derived, &values, &judged));
+                self.write_derived(&target, &derived, values, judged, by)?;
+                new.push(format!("{}/{}", target.id, derived.id));
             }
         }
         Ok(said)
@@ -34,17 +38,12 @@ impl Session {
         &mut self,
         target: &Step,
         derived: &Check,
-        value: String,
+        values: Vec<String>,
         judged: Judged,
         by: &str,
     ) -> Result<(), EntryError> {
-        let entry = Entry {
-            step: target.id.clone(),
-            check: derived.id.clone(),
-            values: vec![value],
-            by: by.to_owned(),
-            ..Entry::default()
-        };
+        let entry =
+            Entry { step: target.id.clone(), check: derived.id.clone(), values, by: by.to_owned(), ..Entry::default() };
         let mut event = self.reading_of(target, derived, &entry, None, None, judged);
         event.derived = true;
         self.append(by, Body::Reading(Box::new(event)))?;
@@ -61,11 +60,11 @@ impl Session {
                 continue;
             };
             let known = self.record().reading(&target.id, &derived.id).map_or(0, |k| k.event);
-            let by = kept.by.to_owned();
-            if known < kept.event
-                && let Some((value, judged)) = computed(&derived, &kept)
+            let Some((newest, by)) = kept.iter().map(|k| (k.event, k.by.to_owned())).max() else { continue };
+            if known < newest
+                && let Some((values, judged)) = computed(&derived, &kept)
             {
-                self.write_derived(&target, &derived, value, judged, &by)?;
+                self.write_derived(&target, &derived, values, judged, &by)?;
             }
         }
         Ok(())
@@ -78,34 +77,59 @@ impl Record {
         all.filter(|(_, c)| c.derive.is_some()).map(|(s, c)| (s.clone(), c.clone())).collect()
     }
 
-    /// The reading in force that a derived value rests on.
-    fn resting_on(&self, derive: &Derive) -> Option<Kept<'_>> {
-        let (step, check) = derive.of.split_once('/')?;
-        self.reading(step, check)
+    /// The readings in force that a derived value rests on; none while one is missing.
+    fn resting_on(&self, derive: &Derive) -> Option<Vec<Kept<'_>>> {
+        let reading = |of: &str| of.split_once('/').and_then(|(step, check)| self.reading(step, check));
+        derive.rests_on().into_iter().map(reading).collect()
     }
 
     /// True if the person measured or typed the reading in force, or the one that a derived value rests on.
     pub(super) fn made_by(&self, step: &str, check: &Check, initials: &str) -> bool {
-        let kept = match &check.derive {
-            Some(derive) => self.resting_on(derive),
-            None => self.to_answer(step, check),
-        };
-        kept.is_some_and(|k| k.made_by(initials))
+        match &check.derive {
+            Some(derive) => self.resting_on(derive).is_some_and(|all| all.iter().any(|k| k.made_by(initials))),
+            None => self.to_answer(step, check).is_some_and(|k| k.made_by(initials)),
+        }
     }
 }
 
-/// A derived value from a reading: scale, offset, rounding, verdict.
-pub(super) fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged)> {
+fn told(target: &Step, derived: &Check, values: &[String], judged: &Judged) -> String {
+    let (id, step, verdict) = (&derived.id, &target.id, judged.verdict.word());
+    if values.is_empty() {
+        return format!("; {id} of {step} cannot be told: {}", judged.because);
+    }
+    format!("; {id} of {step} is {}, {verdict}", values.join(", "))
+}
+
+/// A derived value as it would be typed, and its verdict: from one reading by scale, offset and rounding, or from several by
+/// a computation. None where a reading is no number; no value and a verdict where the computation says why there is none.
+pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(Vec<String>, Judged)> {
     let derive = check.derive.as_ref()?;
-    let values: Vec<Decimal> = kept.reading.values.iter().map(|v| v.parse().ok()).collect::<Option<_>>()?;
-    let value = apply(derive, &values)?;
-    let typed = match &check.unit {
+    let numbers = |k: &Kept<'_>| k.reading.values.iter().map(|v| v.parse().ok()).collect::<Option<Vec<Decimal>>>();
+    let readings: Vec<Vec<Decimal>> = kept.iter().map(numbers).collect::<Option<_>>()?;
+    let typed = |value: Decimal| match &check.unit {
         Some(symbol) => format!("{value} {symbol}"),
         None => value.to_string(),
     };
-    let mut judged = judge::judge(check, std::slice::from_ref(&typed), Taking::default()).ok()?;
-    judged.because = format!("{} = {value}: {}", derive.words, judged.because);
-    Some((typed, judged))
+    let Some(by) = &derive.by else {
+        let value = apply(derive, readings.first()?)?;
+        let typed = vec![typed(value)];
+        let mut judged = judge::judge(check, &typed, Taking::default()).ok()?;
+        judged.because = format!("{} = {value}: {}", derive.words, judged.because);
+        return Some((typed, judged));
+    };
+    match computation::of(by, &readings) {
+        Err(why) => Some((Vec::new(), Judged { values: Vec::new(), verdict: Verdict::Undecided, because: why })),
+        Ok(found) => {
+            let values = found.rounded(derive.decimals)?;
+            let typed: Vec<String> = values.into_iter().map(typed).collect();
+            let mut judged = judge::judge(check, &typed, Taking::default()).ok()?;
+            judged.because = format!("{}: {}", found.words, judged.because);
+            if let Some((verdict, why)) = found.verdict {
+                (judged.verdict, judged.because) = (verdict, format!("{}: {why}", found.words));
+            }
+            Some((typed, judged))
+        }
+    }
 }
 
 fn apply(derive: &Derive, values: &[Decimal]) -> Option<Decimal> {

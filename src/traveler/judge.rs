@@ -51,6 +51,8 @@ impl From<crate::quantity::QuantityError> for NoValue {
 /// [`NoValue`] where the text is not a value of this kind of check; says how it is written.
 pub fn judge(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
     match check.kind {
+        // What is computed for several places is judged value by value.
+        CheckKind::Derived if !check.places.is_empty() => series(check, typed, taking),
         CheckKind::Measure | CheckKind::Derived => measure(check, typed, taking),
         CheckKind::Series => series(check, typed, taking),
         CheckKind::Gauge => gauge(typed),

@@ -8,6 +8,7 @@ mod attach;
 mod byte_tests;
 mod changing;
 mod compare;
+mod computed;
 mod copies;
 mod derived;
 mod deviation;

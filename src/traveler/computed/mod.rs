@@ -1,0 +1,144 @@
+//! Values that rest on several readings. One file a computation; each says in which order it takes its readings and what
+//! else it needs. The numbers come from `mechanics`, the readings from the record, the figures from the plan.
+
+mod sum;
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::procedure::plan::Computation;
+
+use super::event::Verdict;
+
+/// What a computation came to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// One value, or one for each place of the check.
+    pub values: Vec<f64>,
+    /// How it came about, in words.
+    pub words: String,
+    /// A verdict in place of the one by the limits, and why.
+    pub verdict: Option<(Verdict, String)>,
+}
+
+impl Found {
+    /// One value.
+    #[must_use]
+    pub fn one(value: f64, words: impl Into<String>) -> Self {
+        Self { values: vec![value], words: words.into(), verdict: None }
+    }
+
+    /// One value a place.
+    #[must_use]
+    pub fn each(values: Vec<f64>, words: impl Into<String>) -> Self {
+        Self { values, words: words.into(), verdict: None }
+    }
+
+    /// The values as kept; none where one is no number.
+    #[must_use]
+    pub fn rounded(&self, decimals: u32) -> Option<Vec<Decimal>> {
+        self.values.iter().map(|v| Decimal::from_f64_retain(*v).map(|d| d.round_dp(decimals).normalize())).collect()
+    }
+}
+
+/// What a computation works on: its readings in the order of its inputs, and what the plan gives it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Given<'a> {
+    /// Values of each reading, in the unit of its check.
+    pub readings: Vec<Vec<f64>>,
+    /// The inputs' names, for words.
+    pub names: &'a [String],
+    with: &'a BTreeMap<String, String>,
+}
+
+impl Given<'_> {
+    /// A figure the plan gives.
+    ///
+    /// # Errors
+    /// Words where it is missing or no number.
+    pub fn figure(&self, key: &str) -> Result<f64, String> {
+        let text = self.word(key)?;
+        text.parse()
+            .ok()
+            .filter(|v: &f64| v.is_finite())
+            .ok_or_else(|| format!("the plan's {key} is no number: {text}"))
+    }
+
+    /// Several figures, set apart by spaces.
+    ///
+    /// # Errors
+    /// As [`Given::figure`].
+    pub fn figures(&self, key: &str) -> Result<Vec<f64>, String> {
+        let text = self.word(key)?;
+        let all: Option<Vec<f64>> = text.split_whitespace().map(|t| t.parse().ok()).collect();
+        all.ok_or_else(|| format!("the plan's {key} holds what is no number: {text}"))
+    }
+
+    /// A word the plan gives.
+    ///
+    /// # Errors
+    /// Words where it is missing.
+    pub fn word(&self, key: &str) -> Result<&str, String> {
+        self.with.get(key).map(String::as_str).ok_or_else(|| format!("the plan gives no {key}"))
+    }
+
+    /// The one value of a reading, by its place among the inputs.
+    ///
+    /// # Errors
+    /// Words where there is none or more than one.
+    pub fn value(&self, input: usize) -> Result<f64, String> {
+        match self.readings.get(input).map(Vec::as_slice) {
+            Some([one]) => Ok(*one),
+            Some([]) => Err(format!("{} has no value", self.name(input))),
+            _ => Err(format!("{} is not one value", self.name(input))),
+        }
+    }
+
+    /// All values of a reading.
+    ///
+    /// # Errors
+    /// Words where there is none.
+    pub fn values(&self, input: usize) -> Result<&[f64], String> {
+        let values = self.readings.get(input).map(Vec::as_slice).filter(|v| !v.is_empty());
+        values.ok_or_else(|| format!("{} has no value", self.name(input)))
+    }
+
+    fn name(&self, input: usize) -> &str {
+        self.names.get(input).map_or("a reading", String::as_str)
+    }
+}
+
+type Compute = fn(&Given<'_>) -> Result<Found, String>;
+
+/// Every computation there is, by name.
+const ALL: &[(&str, Compute)] = &[("sum", sum::of)];
+
+/// Runs a computation on the values of its readings.
+///
+/// # Errors
+/// Words: why there is no value.
+pub fn of(by: &Computation, readings: &[Vec<Decimal>]) -> Result<Found, String> {
+    let (_, compute) = ALL
+        .iter()
+        .find(|(name, _)| *name == by.name)
+        .ok_or_else(|| format!("this program does not know the computation \"{}\"", by.name))?;
+    let numbers = |values: &Vec<Decimal>| values.iter().filter_map(Decimal::to_f64).collect();
+    let given = Given { readings: readings.iter().map(numbers).collect(), names: &by.inputs, with: &by.with };
+    compute(&given)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_not_known_or_missing_is_said() {
+        let by = |name: &str| Computation { name: name.into(), inputs: vec!["a/b".into()], with: BTreeMap::new() };
+        assert!(of(&by("alchemy"), &[]).unwrap_err().contains("alchemy"));
+        assert!(of(&by("sum"), &[vec![]]).unwrap_err().contains("a/b has no value"));
+        let found = of(&by("sum"), &[vec![Decimal::ONE, Decimal::TWO]]).unwrap();
+        assert_eq!(found.rounded(1).unwrap(), [Decimal::from(3)]);
+    }
+}
