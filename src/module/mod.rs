@@ -2,6 +2,7 @@
 
 mod drive;
 mod fasteners;
+mod heavy_side;
 mod model;
 mod parse;
 mod problem;
@@ -17,6 +18,7 @@ mod validate;
 
 pub use drive::{Belt, Drive, Pulley, Sled};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
+pub use heavy_side::{HeavySide, RollsOn};
 pub use model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
     Sleeve, Split, Stack, spec_line,

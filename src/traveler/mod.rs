@@ -4,6 +4,7 @@ mod again;
 mod alone;
 mod answer;
 mod attach;
+mod beside;
 #[cfg(test)]
 mod byte_tests;
 mod changing;

@@ -2,6 +2,7 @@
 
 mod along;
 mod drives;
+mod heavy_side;
 mod mend;
 mod screws;
 mod seats;

@@ -1,6 +1,8 @@
 //! Values that rest on several readings. One file a computation; each says in which order it takes its readings and what
 //! else it needs. The numbers come from `mechanics`, the readings from the record, the figures from the plan.
 
+mod heavy_side;
+pub mod index;
 mod sum;
 
 use std::collections::BTreeMap;
@@ -113,7 +115,7 @@ impl Given<'_> {
 type Compute = fn(&Given<'_>) -> Result<Found, String>;
 
 /// Every computation there is, by name.
-const ALL: &[(&str, Compute)] = &[("sum", sum::of)];
+const ALL: &[(&str, Compute)] = &[("heavy side", heavy_side::of), ("index", index::of), ("sum", sum::of)];
 
 /// Runs a computation on the values of its readings.
 ///
@@ -124,9 +126,14 @@ pub fn of(by: &Computation, readings: &[Vec<Decimal>]) -> Result<Found, String> 
         .iter()
         .find(|(name, _)| *name == by.name)
         .ok_or_else(|| format!("this program does not know the computation \"{}\"", by.name))?;
+    compute(&given(by, readings))
+}
+
+/// What a computation works on.
+#[must_use]
+pub fn given<'a>(by: &'a Computation, readings: &[Vec<Decimal>]) -> Given<'a> {
     let numbers = |values: &Vec<Decimal>| values.iter().filter_map(Decimal::to_f64).collect();
-    let given = Given { readings: readings.iter().map(numbers).collect(), names: &by.inputs, with: &by.with };
-    compute(&given)
+    Given { readings: readings.iter().map(numbers).collect(), names: &by.inputs, with: &by.with }
 }
 
 #[cfg(test)]
