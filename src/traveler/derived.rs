@@ -39,9 +39,12 @@ impl Session {
         target: &Step,
         derived: &Check,
         values: Vec<String>,
-        judged: Judged,
+        mut judged: Judged,
         by: &str,
     ) -> Result<(), EntryError> {
+        if let Some(moved) = self.record().moved(&target.id, derived, &judged.values) {
+            judged.because.push_str(&format!("; {moved}"));
+        }
         let entry =
             Entry { step: target.id.clone(), check: derived.id.clone(), values, by: by.to_owned(), ..Entry::default() };
         let mut event = self.reading_of(target, derived, &entry, None, None, judged);

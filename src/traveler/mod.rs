@@ -27,6 +27,7 @@ mod fault_tests;
 mod frame;
 #[cfg(test)]
 pub(crate) mod hostile;
+mod indexed;
 pub mod instruments;
 mod judge;
 mod kept;
@@ -72,6 +73,7 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
+pub use indexed::{Discs, IndexKept, IndexedDisc};
 pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};
 pub use kept::Kept;
 pub use kits::{Tick, Ticks};

@@ -94,11 +94,9 @@ pub fn not_as_computed(record: &Record, check: &Check, typed: &[String], from: u
     let pairs = typed.iter().zip(&computed).enumerate().skip(from);
     let mut differ = pairs.filter(|(_, (typed, computed))| number(typed) != number(computed));
     let (k, (typed, computed)) = differ.next()?;
-    let at = check.place(k).map_or_else(String::new, |p| format!(" of {p}"));
-    Some(format!(
-        "{} {computed} was computed{at} in {}, {} was entered; look at the number painted there",
-        kept.reading.check, kept.reading.step, typed.trim()
-    ))
+    let at = check.place(k).map_or_else(String::new, |p| format!(" for {p}"));
+    let step = &kept.reading.step;
+    Some(format!("{computed} was computed{at} ({step}), {} was entered; look at the part again", typed.trim()))
 }
 
 /// A part that was scrapped or sent back: what is measured now is another one, and all of that one has to be measured.

@@ -60,18 +60,18 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
             .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
             .once(is_clean(&disc), "oil or chips between the faces halve the grip")
             .check(draft::count("number", first, last, "numbers written on the discs"))
-            .check(draft::confirm("seated"))
             .adds(disc.clone())
             .off("disc")
             .minutes(3);
-        if k == 0 {
-            draft = draft
-                .once(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
-        }
         if indexed {
             draft = draft
                 .once_after(heavy_side::KNOWN, "before that nobody knows which of its holes stands at the top")
                 .check(heavy_side::hole(context, &disc));
+        }
+        draft = draft.check(draft::confirm("seated"));
+        if k == 0 {
+            draft = draft
+                .once(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
         }
         for part in context.in_the_way(&context.discs_word()) {
             draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));

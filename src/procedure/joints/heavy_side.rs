@@ -23,7 +23,7 @@ pub const INDEXED: &str = "discs indexed";
 pub const KNOWN: &str = "index known";
 const COUNTED_ZERO: &str = "common practice: what drag hides counts as zero, and is known within it";
 /// Where each disc is let go, a quarter turn apart.
-const LET_GO: [&str; 4] = ["top", "right", "bottom", "left"];
+const LET_GO: [&str; 4] = ["up", "right", "down", "left"];
 
 /// The fact that a disc's heavy side was looked for.
 pub fn found(disc: &str) -> String {
@@ -102,7 +102,7 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
         .once_after(format!("{disc} marked"), "a heavy side is of one disc, and discs without numbers get mixed up")
         .once(What::Absent(disc.to_owned()), "it rolls alone on its mandrel")
         .check(Check {
-            places: LET_GO.map(|at| format!("let go with hole 1 at the {at}")).to_vec(),
+            places: LET_GO.map(|at| format!("hole 1 {at}")).to_vec(),
             ..draft::series("rest", "°", 4, SeriesRule::Each, kept("kept; their spread is judged by what drag hides"))
         })
         .check(draft::measure("mass", "g", least(Decimal::ZERO, "a mass is 0 g or more")))

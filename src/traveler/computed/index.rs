@@ -11,7 +11,7 @@ use crate::traveler::event::Verdict;
 use super::{Found, Given, heavy_side};
 
 /// Readings of each disc.
-const EACH: usize = 3;
+pub const EACH: usize = 3;
 
 /// The discs of a plan as they were read.
 #[derive(Debug, Clone, PartialEq)]

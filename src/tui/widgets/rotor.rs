@@ -1,7 +1,6 @@
 //! The rotor seen from its end: holes by number, the heavy spot, the washers that answer it, all to scale.
 //!
-//! Drawn from a reading of unbalance; the guide shows it as soon as a plan has steps that balance.
-#![cfg_attr(not(test), allow(dead_code, reason = "drawn by steps that balance; no plan has such steps yet"))]
+//! Drawn from readings of unbalance: of one disc on its mandrel, or of all discs in their index with what is left of them.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -16,11 +15,25 @@ use super::text::cut;
 use super::{Pen, bounds};
 
 /// Washers under one nut.
+#[cfg_attr(not(test), allow(dead_code, reason = "no plan has steps yet that balance with washers"))]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Washers {
     /// Number of the hole, from 1.
     pub hole: u32,
     /// What is there, in words: "2 x 3.1 g".
+    pub words: String,
+}
+
+/// Heavy side of one of several discs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// Short sign in the picture.
+    pub sign: String,
+    /// Where it is heavy.
+    pub deg: f64,
+    /// Share of the largest, 0 to 1: the length of its line.
+    pub share: f64,
+    /// What it is, in words.
     pub words: String,
 }
 
@@ -41,6 +54,10 @@ pub struct Rotor {
     pub heavy: Option<(f64, f64)>,
     /// Washers that are on.
     pub washers: Vec<Washers>,
+    /// Heavy sides of single discs.
+    pub marks: Vec<Mark>,
+    /// What stands on top, where it is not hole 1 of the rotor.
+    pub top: Option<String>,
 }
 
 impl Rotor {
@@ -85,6 +102,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, rotor: &Rotor, pen: Pen) {
             let (x, y) = rotor.hole(n);
             ctx.draw(&Circle { x, y, radius: rotor.hole_mm / 2.0, color });
         }
+        marks(ctx, rotor, cell, pen);
         heavy(ctx, rotor, cell, pen);
         numbers(ctx, rotor, cell);
     });
@@ -102,6 +120,19 @@ fn heavy(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
     ctx.print(x - cell * 2.5, y, Words::styled("HEAVY", style));
 }
 
+/// A line for each disc, as long as its unbalance is large, and its sign at the end.
+fn marks(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
+    let (inner, reach) = (rotor.bore_mm / 2.0, rotor.outer_mm * 0.5 * 0.8);
+    for mark in &rotor.marks {
+        let (x, y) = Rotor::at(inner + (reach - inner) * mark.share.clamp(0.0, 1.0), mark.deg);
+        let (x1, y1) = Rotor::at(inner, mark.deg);
+        ctx.draw(&Line { x1, y1, x2: x, y2: y, color: pen.theme.fitted() });
+        ctx.layer();
+        let style = Style::new().add_modifier(Modifier::BOLD);
+        ctx.print(x - cell * mark.sign.chars().count() as f64 / 2.0, y, Words::styled(mark.sign.clone(), style));
+    }
+}
+
 /// Numbers at the holes; a plus where washers sit.
 fn numbers(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64) {
     ctx.layer();
@@ -116,7 +147,9 @@ fn numbers(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64) {
 
 /// The picture in words.
 fn words(rotor: &Rotor) -> Vec<String> {
-    let mut words = vec![" hole 1 on top, degrees clockwise".to_owned()];
+    let top = rotor.top.as_deref().unwrap_or("hole 1");
+    let mut words = vec![format!(" {top} on top, degrees clockwise")];
+    words.extend(rotor.marks.iter().map(|m| format!(" {}: {}", m.sign, m.words)));
     words.extend(rotor.heavy.map(|(deg, gmm)| format!(" heavy at {}°: {} g·mm", rounded(deg, 0), rounded(gmm, 0))));
     words.extend(rotor.washers.iter().map(|w| format!(" + hole {}: {}", w.hole, w.words)));
     words
@@ -140,6 +173,7 @@ mod tests {
             hole_mm: 9.0,
             heavy: Some((10.0, 1240.0)),
             washers,
+            ..Rotor::default()
         }
     }
 
@@ -177,6 +211,18 @@ mod tests {
         for told in ["heavy at 10°: 1240 g·mm", "+ hole 4: 2 x 3.1 g"] {
             assert!(rows.iter().any(|r| r.contains(told)), "{told}: {rows:#?}");
         }
+    }
+
+    #[test]
+    fn each_disc_is_marked_where_it_is_heavy_and_the_larger_one_further_out() {
+        let mark = |sign: &str, deg, share| Mark { sign: sign.into(), deg, share, words: format!("disc {sign}") };
+        let marks = vec![mark("A", 90.0, 1.0), mark("B", 270.0, 0.4)];
+        let top = Some("hole position 1".to_owned());
+        let rows = drawn((60, 30), &Rotor { heavy: None, washers: Vec::new(), marks, top, ..rotor() });
+        let (a, b) = (place(&rows, "A"), place(&rows, "B"));
+        let middle = place(&rows, "4").0;
+        assert!(a.0 > middle && b.0 < middle && a.0 - middle > 2 * (middle - b.0) - 3, "{a:?} {b:?} {middle}: {rows:#?}");
+        assert!(rows.iter().any(|r| r.contains("hole position 1 on top")) && rows.iter().any(|r| r.contains("A: disc A")));
     }
 
     #[test]
