@@ -9,11 +9,11 @@ use crate::standards::set_screws::Load;
 
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
+use super::heavy_side::heavy_side;
 use super::model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pins, Plates, RingLock,
     Shaft, Sleeve, Split, Stack,
 };
-use super::heavy_side::heavy_side;
 use super::raw::{self, Text};
 use super::read::{Reader, place};
 

@@ -139,7 +139,8 @@ impl Record {
         let before = self.index.earlier.iter().rev().find_map(|round| round.get(&key))?.last()?;
         let super::event::Body::Reading(old) = &self.events.get(*before)?.body else { return None };
         let turned = check.places.iter().zip(&old.values).zip(values).filter(|((_, old), new)| old != new);
-        let each: Vec<String> = turned.map(|((disc, old), new)| format!("{disc} from hole {old} to hole {new}")).collect();
+        let each: Vec<String> =
+            turned.map(|((disc, old), new)| format!("{disc} from hole {old} to hole {new}")).collect();
         Some(if each.is_empty() { "no disc is turned".into() } else { format!("to be turned: {}", each.join(", ")) })
     }
 }

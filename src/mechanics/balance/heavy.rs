@@ -181,4 +181,23 @@ mod tests {
         }
         assert!((rest(&[33.0]).unwrap().spread).abs() < 1e-9 && rest(&[]).is_err());
     }
+
+    /// By small squares: thickness `wedge·x/(2R)` more at x, each square's moment added up.
+    #[test]
+    fn a_wedge_is_as_heavy_as_its_pieces() {
+        let (radius, wedge, density) = (150.0_f64, 0.4_f64, 7.85e-3_f64);
+        let steps = 600;
+        let width = 2.0 * radius / f64::from(steps);
+        let mut moment = 0.0;
+        for i in 0..steps {
+            for j in 0..steps {
+                let at = |k: i32| -radius + (f64::from(k) + 0.5) * width;
+                if at(i).hypot(at(j)) < radius {
+                    moment += density * wedge * at(i) / (2.0 * radius) * at(i) * width * width;
+                }
+            }
+        }
+        let whole = wedge_unbalance(Length::from_mm(300.0), Length::from_mm(0.4), Density::from_kg_m3(7850.0)).gmm();
+        assert!((whole - moment).abs() < whole * 1e-3, "{whole} {moment}");
+    }
 }

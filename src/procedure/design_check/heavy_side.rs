@@ -71,7 +71,9 @@ mod tests {
         let line = |text: &str, start: &str| text.lines().find(|l| l.trim().starts_with(start)).unwrap().to_owned();
         let (old, heavy) = (line(&text, "balance grade:"), line(&text, "heavy side:"));
         text = text.replace(&old, &format!("  balance grade: G {grade}"));
-        let way = format!("  heavy side: {{ on: edges, mandrel: 30 mm h6, mandrel mass: 1.2 kg, arm: {arm}, radius: 140 mm }}");
+        let way = format!(
+            "  heavy side: {{ on: edges, mandrel: 30 mm h6, mandrel mass: 1.2 kg, arm: {arm}, radius: 140 mm }}"
+        );
         text = text.replace(&heavy, &way);
         let module = read(&Source { name: "x".into(), text }).unwrap_or_else(|p| panic!("{}", p.report()));
         let stack = module.stack.as_ref().unwrap();

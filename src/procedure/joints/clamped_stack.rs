@@ -11,8 +11,8 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
 
-use super::heavy_side;
 use super::fasten::{Tightening, basis, nm, wrench};
+use super::heavy_side;
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
 use super::{Context, Stacked, at_most, decimal};

@@ -107,7 +107,12 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
         })
         .check(draft::measure("mass", "g", least(Decimal::ZERO, "a mass is 0 g or more")))
         .check(draft::measure("starts", "g", least(Decimal::new(1, 1), "the scale tells 0.1 g")))
-        .check(draft::derived("spread", "°", kept("what drag leaves open"), computed("spread", "smallest arc of the rest positions")))
+        .check(draft::derived(
+            "spread",
+            "°",
+            kept("what drag leaves open"),
+            computed("spread", "smallest arc of the rest positions"),
+        ))
         .check(draft::derived(
             "floor",
             "g·mm",
@@ -115,7 +120,12 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
             computed("floor", "the larger of starting mass × radius and unbalance × sin(spread / 2)"),
         ))
         .check(draft::derived("unbalance", "g·mm", kept(COUNTED_ZERO), computed("unbalance", "test mass × radius")))
-        .check(draft::derived("angle", "°", kept("mean direction of the rest positions"), computed("angle", "mean rest position")))
+        .check(draft::derived(
+            "angle",
+            "°",
+            kept("mean direction of the rest positions"),
+            computed("angle", "mean rest position"),
+        ))
         .makes(found(disc))
         .picture(Picture::Circle(context.stack.rods.part.clone()))
         .minutes(12)
@@ -197,11 +207,7 @@ fn bring(context: &Stacked<'_>) -> Draft {
         .slot("count", n.to_string())
         .after(KNOWN, "before that nobody knows which hole stands at the top")
         .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
-        .check(Check {
-            unit: None,
-            beside: Some(format!("{INDEX}/holes")),
-            ..series
-        })
+        .check(Check { unit: None, beside: Some(format!("{INDEX}/holes")), ..series })
         .check(draft::count("pass", n, n, "common practice: every hole position is gauged before a nut is turned"))
         .check(draft::confirm("lines"))
         .makes(INDEXED)

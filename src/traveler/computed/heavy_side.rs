@@ -33,7 +33,10 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
         // Directions that point all round have no mean, and spread over the whole circle.
         "spread" => Found::one(rest(rests).map_or(360.0, |r| r.spread), "smallest arc that holds the rest positions"),
         "floor" => Found::one(disc.floor.gmm(), "the larger of starting mass × radius and unbalance × sin(spread / 2)"),
-        "unbalance" => Found { verdict: hidden().filter(|_| !disc.findable()), ..Found::one(disc.size.gmm(), "test mass × radius") },
+        "unbalance" => Found {
+            verdict: hidden().filter(|_| !disc.findable()),
+            ..Found::one(disc.size.gmm(), "test mass × radius")
+        },
         "angle" => Found {
             verdict: hidden().filter(|_| !disc.findable()),
             ..Found::one(if disc.findable() { disc.found.degrees() } else { 0.0 }, "mean of the rest positions")

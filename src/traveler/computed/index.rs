@@ -131,7 +131,8 @@ mod tests {
             ("discs", &discs.join(" ")),
         ];
         let with: BTreeMap<String, String> = with.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
-        let inputs = discs.iter().flat_map(|d| ["rest", "mass", "starts"].map(|c| format!("balance-{d}/{c}"))).collect();
+        let inputs =
+            discs.iter().flat_map(|d| ["rest", "mass", "starts"].map(|c| format!("balance-{d}/{c}"))).collect();
         Computation { name: "index".into(), inputs, with }
     }
 
@@ -146,7 +147,11 @@ mod tests {
         let names = ["disc-1", "disc-2"];
         let found = of(&by("holes", "500", &names), &two).unwrap();
         assert_eq!(found.values, [1.0, 5.0]);
-        assert!(found.words.contains("disc-2 hole 5") && found.words.contains("worst index makes 2400"), "{}", found.words);
+        assert!(
+            found.words.contains("disc-2 hole 5") && found.words.contains("worst index makes 2400"),
+            "{}",
+            found.words
+        );
         let residual = of(&by("residual", "500", &names), &two).unwrap();
         assert!(residual.values[0] < 1e-6 && residual.verdict.is_none());
         // 100 g·mm of drag each, as squares.

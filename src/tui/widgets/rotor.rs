@@ -221,8 +221,13 @@ mod tests {
         let rows = drawn((60, 30), &Rotor { heavy: None, washers: Vec::new(), marks, top, ..rotor() });
         let (a, b) = (place(&rows, "A"), place(&rows, "B"));
         let middle = place(&rows, "4").0;
-        assert!(a.0 > middle && b.0 < middle && a.0 - middle > 2 * (middle - b.0) - 3, "{a:?} {b:?} {middle}: {rows:#?}");
-        assert!(rows.iter().any(|r| r.contains("hole position 1 on top")) && rows.iter().any(|r| r.contains("A: disc A")));
+        assert!(
+            a.0 > middle && b.0 < middle && a.0 - middle > 2 * (middle - b.0) - 3,
+            "{a:?} {b:?} {middle}: {rows:#?}"
+        );
+        assert!(
+            rows.iter().any(|r| r.contains("hole position 1 on top")) && rows.iter().any(|r| r.contains("A: disc A"))
+        );
     }
 
     #[test]
