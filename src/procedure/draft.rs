@@ -2,9 +2,10 @@
 
 use rust_decimal::Decimal;
 
+pub use super::derive::{computed, derive, spread};
 use super::engine::{Group, Id, Need, Stage, What};
 pub use super::places::{counted, thirds, two_ways};
-use super::plan::{Acceptance, Check, CheckKind, Computation, Derive, Picture, SeriesRule, Take};
+use super::plan::{Acceptance, Check, CheckKind, Derive, Picture, SeriesRule};
 
 /// One operation on its way to a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -328,40 +329,6 @@ pub fn series_at(id: &str, unit: &str, places: Vec<String>, rule: SeriesRule, li
 #[must_use]
 pub fn derived(id: &str, unit: &str, limits: Limits, derive: Derive) -> Check {
     Check { kind: CheckKind::Derived, derive: Some(derive), ..measure(id, unit, limits) }
-}
-
-/// How a derived value comes about: `scale × reading + offset`.
-#[must_use]
-pub fn derive(of: String, take: Take, scale: Decimal, offset: Decimal, decimals: u32, words: &str) -> Derive {
-    Derive {
-        of,
-        take,
-        scale: scale.to_string(),
-        offset: offset.to_string(),
-        decimals,
-        words: words.to_owned(),
-        by: None,
-    }
-}
-
-/// A value computed from several readings: name of the computation, its inputs `STEP/CHECK` and what else it takes.
-#[must_use]
-pub fn computed<S: Into<String>>(
-    name: &str,
-    inputs: impl IntoIterator<Item = S>,
-    with: &[(&str, String)],
-    decimals: u32,
-    words: &str,
-) -> Derive {
-    let with = with.iter().map(|(key, text)| ((*key).to_owned(), text.clone())).collect();
-    let by = Computation { name: name.to_owned(), inputs: inputs.into_iter().map(Into::into).collect(), with };
-    Derive { by: Some(by), ..derive(String::new(), Take::Smallest, Decimal::ONE, Decimal::ZERO, decimals, words) }
-}
-
-/// The largest less the smallest of a series, so that nobody types it twice.
-#[must_use]
-pub fn spread(of: &str, decimals: u32) -> Derive {
-    derive(of.to_owned(), Take::Range, Decimal::ONE, Decimal::ZERO, decimals, "largest less smallest")
 }
 
 /// Torque bolt by bolt, or clicks, with the tool's permissible deviation.

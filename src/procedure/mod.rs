@@ -1,6 +1,7 @@
 //! From a module to the steps of its build: figures, operations by kind of joint, their order, their words.
 
 pub mod change;
+mod derive;
 pub mod design_check;
 mod draft;
 mod drawing;

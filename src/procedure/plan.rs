@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+pub use super::derive::{Computation, Derive, Take};
+
 /// The order of work for one setup of one module.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
@@ -249,66 +251,6 @@ pub enum SeriesRule {
     Range,
     /// The largest value.
     Largest,
-}
-
-/// A value computed from readings of another check: `scale × reading + offset`, rounded half to even.
-///
-/// The form is kept this plain so that a record can be checked with a pocket calculator. Where one reading and a factor are
-/// not enough, `by` names a computation over several.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Derive {
-    /// `STEP/CHECK` of the reading it rests on; empty where `by` names several.
-    pub of: String,
-    /// Which of a series is taken.
-    pub take: Take,
-    /// Factor, an exact decimal.
-    pub scale: String,
-    /// Added after the factor, an exact decimal in the unit of the result.
-    pub offset: String,
-    /// Decimal places of the result.
-    pub decimals: u32,
-    /// The formula in words, as shown.
-    pub words: String,
-    /// A computation over several readings, in place of factor and offset.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub by: Option<Computation>,
-}
-
-/// A computation over several readings, by name. It gives one value, or one for each of the check's places.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Computation {
-    /// Name, as `traveler::computed` knows it.
-    pub name: String,
-    /// `STEP/CHECK` of each reading it rests on, in the order the computation states; measured or computed ones.
-    pub inputs: Vec<String>,
-    /// What else it takes: figures of the plan as decimals, choices as words.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
-    pub with: BTreeMap<String, String>,
-}
-
-impl Derive {
-    /// `STEP/CHECK` of every reading it rests on.
-    #[must_use]
-    pub fn rests_on(&self) -> Vec<&str> {
-        match &self.by {
-            Some(by) => by.inputs.iter().map(String::as_str).collect(),
-            None => vec![&self.of],
-        }
-    }
-}
-
-/// Which value of a reading a derived value rests on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Take {
-    /// The smallest (the value itself where there is one).
-    Smallest,
-    /// The largest.
-    Largest,
-    /// The mean.
-    Mean,
-    /// The largest less the smallest.
-    Range,
 }
 
 /// What the picture beside a step shows.
