@@ -77,6 +77,22 @@ pub struct HeavySide {
 
 impl HeavySide {
     /// True where drag does not hide it.
+    ///
+    /// ```
+    /// use runtrue::mechanics::balance::{Rolled, heavy_side};
+    /// use runtrue::quantity::{Length, Mass, Unbalance};
+    /// // 2 g that balance and 3 g that start: what was found is less than drag.
+    /// let read = Rolled {
+    ///     rests: &[10.0; 4],
+    ///     balances: Mass::from_g(2.0),
+    ///     starts: Mass::from_g(3.0),
+    ///     radius: Length::from_mm(100.0),
+    ///     play: Unbalance::from_gmm(0.0),
+    /// };
+    /// assert!(!heavy_side(&read)?.findable());
+    /// assert!(heavy_side(&Rolled { balances: Mass::from_g(4.0), ..read })?.findable());
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
     #[must_use]
     pub fn findable(&self) -> bool {
         self.size.gmm() > self.floor.gmm()

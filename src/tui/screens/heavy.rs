@@ -6,7 +6,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::procedure::plan::{DrawnCircle, DrawnPart, Shape, Step};
 use crate::traveler::{IndexKept, IndexedDisc, Record};
-use crate::tui::widgets::rotor::{Mark, Rotor};
+use crate::tui::widgets::rotor::{HeavyDisc, Rotor};
 
 /// The rotor to draw at a step, if it has to do with heavy sides and something of them is known.
 pub fn picture(record: &Record, step: &Step) -> Option<Rotor> {
@@ -55,7 +55,7 @@ fn together(record: &Record, kept: &IndexKept) -> Option<Rotor> {
     let bare = bare(record)?;
     let each = 360.0 / f64::from(bare.holes.max(1));
     let largest = kept.discs.iter().filter_map(|d| d.unbalance.to_f64()).fold(f64::MIN_POSITIVE, f64::max);
-    let mark = |(k, d): (usize, &IndexedDisc)| {
+    let heavy = |(k, d): (usize, &IndexedDisc)| {
         let hole: f64 = d.hole.as_ref()?.parse().ok()?;
         let (angle, size) = (d.angle.to_f64()?, d.unbalance.to_f64()?);
         let words = if d.findable() {
@@ -64,11 +64,11 @@ fn together(record: &Record, kept: &IndexKept) -> Option<Rotor> {
             format!("{}, hole {hole} on top: none found", d.disc)
         };
         let deg = (angle - (hole - 1.0) * each).rem_euclid(360.0);
-        Some(Mark { sign: sign(k), deg, share: if d.findable() { size / largest } else { 0.0 }, words })
+        Some(HeavyDisc { sign: sign(k), deg, share: if d.findable() { size / largest } else { 0.0 }, words })
     };
     let number = |t: &Option<String>| t.as_deref()?.parse::<f64>().ok();
     Some(Rotor {
-        marks: kept.discs.iter().enumerate().map(mark).collect::<Option<_>>()?,
+        discs: kept.discs.iter().enumerate().map(heavy).collect::<Option<_>>()?,
         heavy: number(&kept.angle).zip(number(&kept.residual)),
         top: Some("hole position 1".into()),
         ..bare

@@ -26,7 +26,7 @@ pub struct Washers {
 
 /// Heavy side of one of several discs.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mark {
+pub struct HeavyDisc {
     /// Short sign in the picture.
     pub sign: String,
     /// Where it is heavy.
@@ -55,7 +55,7 @@ pub struct Rotor {
     /// Washers that are on.
     pub washers: Vec<Washers>,
     /// Heavy sides of single discs.
-    pub marks: Vec<Mark>,
+    pub discs: Vec<HeavyDisc>,
     /// What stands on top, where it is not hole 1 of the rotor.
     pub top: Option<String>,
 }
@@ -102,7 +102,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, rotor: &Rotor, pen: Pen) {
             let (x, y) = rotor.hole(n);
             ctx.draw(&Circle { x, y, radius: rotor.hole_mm / 2.0, color });
         }
-        marks(ctx, rotor, cell, pen);
+        discs(ctx, rotor, cell, pen);
         heavy(ctx, rotor, cell, pen);
         numbers(ctx, rotor, cell);
     });
@@ -121,15 +121,15 @@ fn heavy(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
 }
 
 /// A line for each disc, as long as its unbalance is large, and its sign at the end.
-fn marks(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
+fn discs(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
     let (inner, reach) = (rotor.bore_mm / 2.0, rotor.outer_mm * 0.5 * 0.8);
-    for mark in &rotor.marks {
-        let (x, y) = Rotor::at(inner + (reach - inner) * mark.share.clamp(0.0, 1.0), mark.deg);
-        let (x1, y1) = Rotor::at(inner, mark.deg);
+    for disc in &rotor.discs {
+        let (x, y) = Rotor::at(inner + (reach - inner) * disc.share.clamp(0.0, 1.0), disc.deg);
+        let (x1, y1) = Rotor::at(inner, disc.deg);
         ctx.draw(&Line { x1, y1, x2: x, y2: y, color: pen.theme.fitted() });
         ctx.layer();
         let style = Style::new().add_modifier(Modifier::BOLD);
-        ctx.print(x - cell * mark.sign.chars().count() as f64 / 2.0, y, Words::styled(mark.sign.clone(), style));
+        ctx.print(x - cell * disc.sign.chars().count() as f64 / 2.0, y, Words::styled(disc.sign.clone(), style));
     }
 }
 
@@ -149,7 +149,7 @@ fn numbers(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64) {
 fn words(rotor: &Rotor) -> Vec<String> {
     let top = rotor.top.as_deref().unwrap_or("hole 1");
     let mut words = vec![format!(" {top} on top, degrees clockwise")];
-    words.extend(rotor.marks.iter().map(|m| format!(" {}: {}", m.sign, m.words)));
+    words.extend(rotor.discs.iter().map(|d| format!(" {}: {}", d.sign, d.words)));
     words.extend(rotor.heavy.map(|(deg, gmm)| format!(" heavy at {}°: {} g·mm", rounded(deg, 0), rounded(gmm, 0))));
     words.extend(rotor.washers.iter().map(|w| format!(" + hole {}: {}", w.hole, w.words)));
     words
@@ -215,10 +215,10 @@ mod tests {
 
     #[test]
     fn each_disc_is_marked_where_it_is_heavy_and_the_larger_one_further_out() {
-        let mark = |sign: &str, deg, share| Mark { sign: sign.into(), deg, share, words: format!("disc {sign}") };
-        let marks = vec![mark("A", 90.0, 1.0), mark("B", 270.0, 0.4)];
+        let disc = |sign: &str, deg, share| HeavyDisc { sign: sign.into(), deg, share, words: format!("disc {sign}") };
+        let discs = vec![disc("A", 90.0, 1.0), disc("B", 270.0, 0.4)];
         let top = Some("hole position 1".to_owned());
-        let rows = drawn((60, 30), &Rotor { heavy: None, washers: Vec::new(), marks, top, ..rotor() });
+        let rows = drawn((60, 30), &Rotor { heavy: None, washers: Vec::new(), discs, top, ..rotor() });
         let (a, b) = (place(&rows, "A"), place(&rows, "B"));
         let middle = place(&rows, "4").0;
         assert!(

@@ -16,7 +16,7 @@ const BEST: usize = 5;
 
 #[derive(Debug, Args)]
 pub struct Index {
-    /// Reckon from the readings of this build
+    /// Reckon from what was read of the discs of this build, like testwheel-017
     #[arg(long, value_name = "BUILD", conflicts_with_all = ["holes", "discs", "places", "known_within"])]
     from: Option<String>,
     /// Number of holes

@@ -62,9 +62,7 @@ pub enum Balance {
     #[command(after_help = "Example: runtrue calc balance split --mass \"12 g\" --angle 40 --holes 6")]
     Split(placed::Split),
     /// The best index of discs
-    #[command(
-        after_help = "Examples:\n  runtrue calc balance index --holes 6 --disc \"8 gmm@20\" --disc \"11 gmm@75\"\n  runtrue calc balance index --from testwheel-017"
-    )]
+    #[command(after_help = "Example: runtrue calc balance index --holes 6 --disc \"8 gmm@20\" --disc \"11 gmm@75\"")]
     Index(indexed::Index),
     /// Washers opposite an unbalance
     #[command(
