@@ -73,6 +73,26 @@ fn another_pulley_step_leaves_the_rotor_alone() {
     }
 }
 
+/// Discs that stay on the shaft keep their readings and are turned where they hang.
+#[test]
+fn fewer_discs_are_brought_to_a_new_index_on_the_shaft() {
+    let module = read(&embedded("testwheel").unwrap()).unwrap();
+    let with = |discs: &str| Setup::choose(&module, &[("discs".to_owned(), discs.to_owned())].into()).unwrap();
+    let change = from_whole(&module, &with("3"), &with("2"), &[]);
+    let order = steps(&change);
+    before(&order, "balance-index", "align-index");
+    before(&order, "remove-disc-3", "align-index");
+    before(&order, "align-index", "fit-rods");
+    for kept in ["balance-disc-1", "balance-disc-2", "fit-disc-1", "fit-disc-2"] {
+        assert!(change.standing.contains(kept) && !order.contains(&kept), "{kept}: {order:?}");
+    }
+    let more = from_whole(&module, &with("2"), &with("3"), &[]);
+    let order = steps(&more);
+    before(&order, "balance-disc-3", "balance-index");
+    before(&order, "fit-disc-3", "align-index");
+    assert!(!order.contains(&"balance-disc-1") && !order.contains(&"fit-disc-2"), "{order:?}");
+}
+
 #[test]
 fn fewer_discs_open_only_the_side_they_come_off() {
     let change = way(("5", "slow"), ("3", "slow"), &[]);

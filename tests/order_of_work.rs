@@ -110,6 +110,20 @@ fn a_rotor_balanced_at_rest_is_balanced_before_its_belt_is_on() {
     }
 }
 
+/// Pairs of the wheel whose discs are weighed for their heavy side (balancing handbooks: single parts before they are assembled,
+/// finished bores first; reference index before clamping).
+const HEAVY_SIDE: [(&str, &str, &str); 9] = [
+    ("ream-disc-1", "balance-disc-1", "reaming moves the middle"),
+    ("mark-discs", "balance-disc-3", "a reading without a name is of no disc"),
+    ("balance-disc-2", "clean-discs", "mandrel and putty leave oil"),
+    ("balance-disc-3", "balance-index", "the index rests on every disc"),
+    ("balance-index", "fit-disc-1", "the hole to be put on top is known first"),
+    ("fit-disc-3", "align-index", "the index is set with all discs on"),
+    ("fit-plate-far", "align-index", "a rod is tried through everything"),
+    ("align-index", "fit-rods", "with the rods in nothing turns any more"),
+    ("align-index", "tighten-rods-snug", "the hole circle is gauged before a nut is turned"),
+];
+
 fn places(discs: &str) -> BTreeMap<String, usize> {
     let module = read(&embedded("flywheel").unwrap()).unwrap();
     let setup = Setup::choose(&module, &[("discs".to_owned(), discs.to_owned())].into()).unwrap();
@@ -135,6 +149,22 @@ fn the_order_does_not_hang_on_the_number_of_discs() {
         for (before, after, why) in PAIRS {
             if let (Some(a), Some(b)) = (at.get(before), at.get(after)) {
                 assert!(a < b, "{discs} discs: {before} must come before {after}: {why}");
+            }
+        }
+    }
+}
+
+#[test]
+fn heavy_sides_are_found_between_reaming_and_stacking() {
+    let module = read(&embedded("testwheel").unwrap()).unwrap();
+    for discs in ["1", "2", "3"] {
+        let setup = Setup::choose(&module, &[("discs".to_owned(), discs.to_owned())].into()).unwrap();
+        let steps = make_plan(&module, &setup).unwrap().steps;
+        let at = |id: &str| steps.iter().position(|s| s.id == id);
+        for (before, after, why) in HEAVY_SIDE {
+            match (at(before), at(after)) {
+                (Some(a), Some(b)) => assert!(a < b, "{discs} discs: {before} must come before {after}: {why}"),
+                _ => assert!(discs != "3", "{before} or {after} is not there"),
             }
         }
     }

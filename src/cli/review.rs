@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Value, json};
 
 use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
 use crate::traveler::report::{self, Beside, Filter};
-use crate::traveler::{Kept, Record, Signature, StepState};
+use crate::traveler::{IndexedDisc, Kept, Record, Signature, StepState};
 
 use super::{Answer, Asked, Failure, out, print};
 
@@ -104,9 +105,27 @@ pub fn as_json(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Value {
         "signatures": beside.signatures.map(|list| list.iter().map(signature).collect::<Vec<_>>()),
         "parts": super::parts::as_json(record),
         "balance": balance(record),
+        "index": index(record),
         "notes": notes(record),
         "attachments": attachments(record),
         "steps": steps,
+    })
+}
+
+/// Heavy sides, index and predicted unbalance; null where the plan looks for none.
+fn index(record: &Record) -> Value {
+    let Some(kept) = record.index_kept() else { return Value::Null };
+    let number = |t: &Option<String>| t.as_deref().and_then(|t| t.parse::<f64>().ok());
+    let disc = |d: &IndexedDisc| {
+        json!({
+            "disc": d.disc, "unbalance_gmm": d.unbalance.to_f64(), "heavy_deg": d.angle.to_f64(), "floor_gmm": d.floor.to_f64(),
+            "findable": d.findable(), "hole": number(&d.hole), "hole_found": number(&d.stands),
+        })
+    };
+    json!({
+        "step": kept.step, "discs": kept.discs.iter().map(disc).collect::<Vec<_>>(),
+        "predicted_gmm": number(&kept.residual), "predicted_deg": number(&kept.angle), "known_within_gmm": number(&kept.within),
+        "couple_gmm2": number(&kept.couple), "permitted_gmm": number(&kept.permitted),
     })
 }
 

@@ -3,6 +3,7 @@
 mod balance;
 mod drive;
 mod fasteners;
+mod heavy_side;
 mod model;
 mod parse;
 mod problem;
@@ -19,6 +20,7 @@ mod validate;
 pub use balance::{Balance, BalanceWashers, Drilling, End, Means, Method, Rests, washer_mass};
 pub use drive::{Belt, Drive, Pulley, Sled};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
+pub use heavy_side::{HeavySide, RollsOn};
 pub use model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
     Sleeve, Split, Stack, spec_line,

@@ -12,6 +12,7 @@ use crate::standards::set_screws::Load;
 use super::balance::Balance;
 use super::drive::Drive;
 use super::fasteners::{Bolts, Rods, SetScrews};
+use super::heavy_side::HeavySide;
 use super::problem::Place;
 
 /// A value with the words and the place it was read from.
@@ -261,6 +262,8 @@ pub struct Discs {
     pub flatness: Given<Band>,
     /// Who makes them.
     pub made_by: Option<String>,
+    /// How the heavy side of each is found; none where it is not looked for.
+    pub heavy_side: Option<HeavySide>,
 }
 
 /// How a collar opens.

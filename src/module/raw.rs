@@ -105,6 +105,25 @@ pub struct Discs {
     pub flatness: Text,
     #[serde(rename = "made by")]
     pub made_by: Option<Text>,
+    #[serde(rename = "heavy side")]
+    pub heavy_side: Option<HeavySide>,
+}
+
+/// How the heavy side of each disc is found at receipt.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HeavySide {
+    /// What the mandrel rolls on: edges or rollers.
+    pub on: Text,
+    /// Mandrel through the finished bore, with its tolerance class.
+    pub mandrel: Text,
+    /// Mass of the mandrel.
+    #[serde(rename = "mandrel mass")]
+    pub mandrel_mass: Text,
+    /// Arm of rolling resistance: mass times arm is what drag hides.
+    pub arm: Text,
+    /// Radius at which the test mass is put.
+    pub radius: Text,
 }
 
 #[derive(Debug, Deserialize)]

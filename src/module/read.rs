@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::quantity::{Amount, Band, Force, Kind, Length, QuantityError, Speed, Torque, parse_decimal};
+use crate::quantity::{Amount, Band, Force, Kind, Length, Mass, QuantityError, Speed, Torque, parse_decimal};
 
 use super::fasteners::{Bolts, Securing, SetScrews};
 use super::model::Given;
@@ -80,6 +80,12 @@ impl Reader {
     pub fn length(&mut self, text: &Text) -> Given<Length> {
         let value = self.positive(text, Kind::Length, 20_000.0);
         self.given(text, Length::from_mm(value))
+    }
+
+    /// A mass, at most 1000 kg.
+    pub fn mass(&mut self, text: &Text) -> Given<Mass> {
+        let value = self.positive(text, Kind::Mass, 1000.0);
+        self.given(text, Mass::from_kg(value))
     }
 
     /// A place along the shaft.

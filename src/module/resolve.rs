@@ -10,6 +10,7 @@ use crate::standards::set_screws::Load;
 use super::balance;
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
+use super::heavy_side::heavy_side;
 use super::model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pins, Plates, RingLock,
     Shaft, Sleeve, Split, Stack,
@@ -206,6 +207,7 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
         drill: reader.length(&raw.holes.drill),
         flatness: reader.band(&raw.flatness, Kind::Length),
         made_by: raw.made_by.as_ref().map(|t| reader.text(t).value),
+        heavy_side: raw.heavy_side.as_ref().map(|h| heavy_side(h, raw, reader)),
     }
 }
 

@@ -92,6 +92,29 @@ fn pins_of_end_plates_are_read_and_their_faults_told() {
 }
 
 #[test]
+fn the_heavy_side_is_read_and_its_faults_told() {
+    let text = embedded("testwheel").unwrap().text;
+    let with = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) })
+    };
+    let way = with("on: edges", "on: rollers").unwrap().stack.unwrap().discs.heavy_side.unwrap();
+    assert_eq!((way.on.word(), way.mandrel_mass.kg(), way.arm.mm(), way.radius.mm()), ("rollers", 1.2, 0.02, 140.0));
+    for (from, to, wanted) in [
+        ("on: edges", "on: knives", "edges, rollers"),
+        ("mandrel: 30 mm h6", "mandrel: 25 mm h6", "does not fit the finished bore"),
+        ("mandrel: 30 mm h6", "mandrel: 30 mm", "no tolerance class"),
+        ("mandrel mass: 1.2 kg", "mandrel mass: 1.2 mm", "is a length"),
+        ("arm: 0.02 mm", "arm: 2 mm", "about 0.01 mm"),
+        ("radius: 140 mm", "radius: 151 mm", "between its bore and its rim"),
+        ("radius: 140 mm", "radious: 140 mm", "radious"),
+    ] {
+        let report = with(from, to).unwrap_err().report();
+        assert!(report.contains(wanted) && report.contains("help:"), "{to}: {report}");
+    }
+}
+
+#[test]
 fn several_faults_are_told_at_once() {
     let text = demo().replacen("560 mm", "560 kg", 1).replacen("380 mm", "380", 1);
     let problems = read(&Source { name: "x".into(), text }).unwrap_err();

@@ -144,6 +144,37 @@ fn a_key_carries_in_place_of_the_set_screws_and_is_fitted_with_the_pulley() {
     assert!(Figures::of(&short, &setup).unwrap_err().to_string().contains("18 to 90 mm"));
 }
 
+/// Rods through the collars, six holes, no end plates: heavy sides fit in there as well, in every number of discs.
+#[test]
+fn heavy_sides_are_looked_for_where_the_spec_says_so_and_nowhere_else() {
+    let way = "heavy side: { on: rollers, mandrel: 25 mm h6, mandrel mass: 1 kg, arm: 0.02 mm, radius: 170 mm }";
+    let module = with("flatness: at most 0.4 mm", &format!("flatness: at most 0.4 mm\n  {way}"));
+    for setup in Setup::all(&module).into_iter().filter(|s| s.words().contains("slow")) {
+        let plan = make_plan(&module, &setup).unwrap_or_else(|e| panic!("{}: {e}", setup.words()));
+        let at = |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("no {id}"));
+        for k in 1..=setup.discs {
+            let disc = format!("balance-disc-{k}");
+            assert!(at(&format!("ream-disc-{k}")) < at(&disc) && at(&disc) < at("balance-index"), "{k}");
+            let rolled = &plan.steps[at(&disc)];
+            assert!(
+                rolled.tools.iter().any(|t| t.starts_with("Balancing rollers"))
+                    && rolled.actions[0].contains("free rollers")
+            );
+            let fit = &plan.steps[at(&format!("fit-disc-{k}"))];
+            let number = fit.checks.iter().find(|c| c.id == "number").unwrap();
+            let own = k.to_string();
+            assert!(
+                number.lower.as_ref() == Some(&own) && number.upper.as_ref() == Some(&own),
+                "the index is that of its place"
+            );
+        }
+        assert!(at("balance-index") < at("fit-disc-1") && at("align-index") < at("fit-rods"));
+        let holes = plan.steps[at("align-index")].checks.iter().find(|c| c.id == "holes").unwrap();
+        assert_eq!((holes.count, holes.upper.as_deref()), (Some(setup.discs), Some("6")));
+    }
+    assert!(first(&demo()).steps.iter().all(|s| s.operation != "balance" && s.id != "align-index"));
+}
+
 #[test]
 fn another_rod_count_changes_sequence_counts_and_words() {
     let text = embedded("flywheel").unwrap().text.replacen("holes: { count: 6", "holes: { count: 8", 1);

@@ -26,7 +26,7 @@ impl Session {
             }
             let found = self.record().resting_on(derive).and_then(|kept| computed(&derived, &kept));
             if let Some((values, judged)) = found {
-                said.push_str(&told(&target, &derived, &values, &judged));
+                said.push_str(&told((target.id != step).then_some(&target), &derived, &values, &judged));
                 self.write_derived(&target, &derived, values, judged, by)?;
                 new.push(format!("{}/{}", target.id, derived.id));
             }
@@ -39,9 +39,12 @@ impl Session {
         target: &Step,
         derived: &Check,
         values: Vec<String>,
-        judged: Judged,
+        mut judged: Judged,
         by: &str,
     ) -> Result<(), EntryError> {
+        if let Some(moved) = self.record().moved(&target.id, derived, &judged.values) {
+            judged.because.push_str(&format!("; {moved}"));
+        }
         let entry =
             Entry { step: target.id.clone(), check: derived.id.clone(), values, by: by.to_owned(), ..Entry::default() };
         let mut event = self.reading_of(target, derived, &entry, None, None, judged);
@@ -92,12 +95,14 @@ impl Record {
     }
 }
 
-fn told(target: &Step, derived: &Check, values: &[String], judged: &Judged) -> String {
-    let (id, step, verdict) = (&derived.id, &target.id, judged.verdict.word());
+/// What came of it; the step is named where it is another one than that of the entry.
+fn told(other: Option<&Step>, derived: &Check, values: &[String], judged: &Judged) -> String {
+    let (id, verdict) = (&derived.id, judged.verdict.word());
+    let step = other.map_or_else(String::new, |s| format!(" of {}", s.id));
     if values.is_empty() {
-        return format!("; {id} of {step} cannot be told: {}", judged.because);
+        return format!("; {id}{step} cannot be told: {}", judged.because);
     }
-    format!("; {id} of {step} is {}, {verdict}", values.join(", "))
+    format!("; {id}{step} is {}, {verdict}", values.join(", "))
 }
 
 /// A derived value as it would be typed, and its verdict: from one reading by scale, offset and rounding, or from several by

@@ -5,6 +5,7 @@ mod alone;
 mod answer;
 mod attach;
 mod balanced;
+mod beside;
 #[cfg(test)]
 mod byte_tests;
 mod changing;
@@ -28,6 +29,7 @@ mod frame;
 mod guarded;
 #[cfg(test)]
 pub(crate) mod hostile;
+mod indexed;
 pub mod instruments;
 mod judge;
 mod kept;
@@ -74,6 +76,7 @@ pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
+pub use indexed::{Discs, IndexKept, IndexedDisc};
 pub use judge::{NOT_CONSIDERED, NoValue, is_round, pair, summary, value};
 pub use kept::Kept;
 pub use kits::{Tick, Ticks};

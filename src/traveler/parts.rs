@@ -10,6 +10,9 @@ use super::event::{Body, Event};
 use super::record::Record;
 use super::state::StepState;
 
+/// Which hole of a disc stands at position 1.
+const INDEX: &str = "index";
+
 /// What may be said of a part.
 pub const FACTS: [&str; 6] = ["lot", "heat", "serial", "position", "mark", "index"];
 
@@ -115,6 +118,9 @@ fn of_round(record: &Record, all: &mut BTreeMap<String, Vec<PartEvent>>) {
                 history.extend(lines.iter().cloned());
             }
         }
+        for check in step.checks.iter().filter(|c| tells_index(c)) {
+            holes(record, step, check, all);
+        }
         for (parts, what) in [(&step.adds, "in place"), (&step.removes, "off")] {
             if let Some(done) = done(record, step) {
                 for part in parts {
@@ -128,6 +134,30 @@ fn of_round(record: &Record, all: &mut BTreeMap<String, Vec<PartEvent>>) {
 /// Words that tell one part from another, and the number of the part at a place.
 fn identifies(check: &Check) -> bool {
     check.asks() == CheckKind::Text || (check.kind == CheckKind::Count && check.id == super::plausible::NUMBER)
+}
+
+/// A count of the hole that stands at position 1, for the discs its places name.
+fn tells_index(check: &Check) -> bool {
+    check.unit.is_none() && check.beside.is_some() && !check.places.is_empty()
+}
+
+/// The index of each disc; a later count of it stands in the place of an earlier, whatever step it was made at.
+fn holes(record: &Record, step: &Step, check: &Check, all: &mut BTreeMap<String, Vec<PartEvent>>) {
+    for kept in record.readings(&step.id, &check.id) {
+        for (part, hole) in check.places.iter().zip(&kept.reading.values) {
+            let history = all.entry(part.clone()).or_default();
+            history.iter_mut().filter(|h| h.what == INDEX).for_each(|h| h.superseded = true);
+            history.push(PartEvent {
+                event: kept.event,
+                at: kept.at.to_owned(),
+                by: kept.by.to_owned(),
+                step: Some(step.id.clone()),
+                what: INDEX.to_owned(),
+                value: format!("hole {hole}"),
+                superseded: kept.superseded,
+            });
+        }
+    }
 }
 
 fn readings(record: &Record, step: &Step, check: &Check) -> Vec<PartEvent> {

@@ -77,7 +77,26 @@ pub fn of_entry(record: &Record, check: &Check, typed: &[String]) -> Option<Stri
 /// What the record knows that speaks against a value: its part was given up, or sits in another place.
 #[must_use]
 pub fn by_the_record(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
-    given_up(record, step).or_else(|| sits_elsewhere(record, step, check, typed))
+    let whole = typed.len() == check.count.unwrap_or(1) as usize;
+    given_up(record, step)
+        .or_else(|| sits_elsewhere(record, step, check, typed))
+        .or_else(|| not_as_computed(record, check, typed, 0).filter(|_| whole))
+}
+
+/// A number that the program computed and somebody counts at the part, where the two differ: the values from number `from` on.
+#[must_use]
+pub fn not_as_computed(record: &Record, check: &Check, typed: &[String], from: usize) -> Option<String> {
+    if check.unit.is_some() || !matches!(check.kind, CheckKind::Count | CheckKind::Series) {
+        return None;
+    }
+    let (kept, computed) = record.beside(check)?;
+    let number = |t: &str| t.trim().parse::<Decimal>().ok();
+    let pairs = typed.iter().zip(&computed).enumerate().skip(from);
+    let mut differ = pairs.filter(|(_, (typed, computed))| number(typed) != number(computed));
+    let (k, (typed, computed)) = differ.next()?;
+    let at = check.place(k).map_or_else(String::new, |p| format!(" for {p}"));
+    let step = &kept.reading.step;
+    Some(format!("{computed} was computed{at} ({step}), {} was entered; look at the part again", typed.trim()))
 }
 
 /// A part that was scrapped or sent back: what is measured now is another one, and all of that one has to be measured.

@@ -215,6 +215,9 @@ impl Session {
         if self.record().build_state() == BuildState::Complete {
             self.append(by, Body::Reopened(Reopened { reason: changed.reason.clone() }))?;
         }
-        Ok(self.append(by, Body::Changed(Box::new(changed)))?)
+        let event = self.append(by, Body::Changed(Box::new(changed)))?;
+        // A value that rests on readings of an earlier round is not waited for.
+        self.compute_missing()?;
+        Ok(event)
     }
 }

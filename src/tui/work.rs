@@ -236,7 +236,11 @@ impl App<'_> {
         if self.entry.input.trim().is_empty() {
             return None;
         }
-        plausible::by_the_record(self.record()?, &self.step, check, std::slice::from_ref(&self.entry.input))
+        let (record, typed) = (self.record()?, std::slice::from_ref(&self.entry.input));
+        plausible::by_the_record(record, &self.step, check, typed).or_else(|| {
+            let given = &self.entry.given;
+            plausible::not_as_computed(record, check, &[given.as_slice(), typed].concat(), given.len())
+        })
     }
 
     pub(super) fn sequence(&self) -> Vec<u32> {

@@ -150,6 +150,19 @@ fn masses(c: &mut Cases) {
     )
     .near("balancing mass at 100 mm, kg", sum.magnitude() / 100.0, 8.1, 0.05)
     .near("its angle to the first mass", sum.opposite().degrees(), 267.5, 0.05);
+    // Discs with one hole cannot be turned: the index finds the same sum.
+    let discs = all.map(|(kg, mm, deg)| v(kg * mm, deg));
+    let fixed = balance::index(1, &discs, &[]).unwrap();
+    c.near("the same by the index of discs with one hole, kg", fixed.residual.magnitude() / 100.0, 8.1, 0.05).near(
+        "its angle",
+        fixed.residual.opposite().degrees(),
+        267.5,
+        0.05,
+    );
+    // Each of them turned back by its own place is at 0°: on holes 10° apart the index that was printed is among the best again.
+    let turned = discs.map(|d| v(d.magnitude(), 0.0));
+    let best = balance::indices(36, &turned, &[], 1).unwrap().remove(0);
+    assert!(best.residual.magnitude() <= fixed.residual.magnitude(), "every arrangement is tried, the printed one too");
     let masses = [(200.0, 0.2, 0.0), (300.0, 0.15, 45.0), (240.0, 0.25, 120.0), (260.0, 0.3, 255.0)];
     let sum = balance::resultant(&masses.map(|(kg, m, deg)| v(kg * m, deg)));
     c.from(Origin::Memory, "Khurmi, Theory of Machines, example 21.1: four masses, balance at 0.2 m")

@@ -223,7 +223,7 @@ impl Calc {
             Topic::Bending(t) => t.answer(),
             Topic::RunDown(t) => t.answer(),
             Topic::Stack(t) => t.answer(),
-            Topic::Balance(t) => t.answer(),
+            Topic::Balance(t) => t.answer(asked),
         }?;
         if asked.json {
             print(&Value::Object(answered.keys.clone()));

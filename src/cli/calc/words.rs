@@ -34,7 +34,7 @@ const UNITS: [(&str, &str); 27] = [
 ];
 
 /// Keys whose own words say too little.
-const NAMES: [(&str, &str); 62] = [
+const NAMES: [(&str, &str); 63] = [
     ("accept_from_mm", "accepted from"),
     ("accept_to_mm", "accepted up to"),
     ("add", "how to correct"),
@@ -63,6 +63,7 @@ const NAMES: [(&str, &str); 62] = [
     ("equivalent_kn", "equivalent load"),
     ("equivalent_mpa", "equivalent stress"),
     ("fits", "goes together"),
+    ("holes_at_1", "hole of each disc at position 1"),
     ("grip_lost", "share of the grip lost"),
     ("guard_for_half_mm", "largest guard band that leaves half the tolerance"),
     ("guard_mm", "guard band"),
@@ -139,7 +140,9 @@ fn plain(value: &Value, between: &str, unit: &str) -> String {
         Value::Object(keys) => {
             let pair = |(k, v): (&String, &Value)| {
                 let (name, unit) = words(k);
-                format!("{name} {}", plain(v, " to ", unit))
+                // A disc for a disc, and not from one number to another.
+                let between = if matches!(k.as_str(), "indices" | "holes_at_1") { " " } else { " to " };
+                format!("{name} {}", plain(v, between, unit))
             };
             keys.iter().map(pair).collect::<Vec<_>>().join(between)
         }

@@ -37,8 +37,27 @@ pub struct Indexed {
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
 pub fn index(holes: u32, discs: &[Vector], places_mm: &[f64]) -> Result<Indexed, OutOfRange> {
-    let count = f64::from(holes).powi(i32::try_from(discs.len()).unwrap_or(i32::MAX) - 1);
-    if discs.is_empty() || holes == 0 || count > 1e6 || !(places_mm.is_empty() || places_mm.len() == discs.len()) {
+    let best = indices(holes, discs, places_mm, 1)?;
+    best.into_iter().next().ok_or_else(|| useless("discs", "0".into(), "at least one"))
+}
+
+/// The best arrangements as [`index`] ranks them, the best first, `most` of them at most: what a fitter may choose from where the
+/// best one cannot be had.
+///
+/// # Errors
+/// As [`index`].
+///
+/// ```
+/// use runtrue::mechanics::balance::{Vector, indices};
+/// // Two alike on two holes: opposite they cancel, side by side they add up.
+/// let found = indices(2, &[Vector::polar(9.0, 0.0); 2], &[], 5)?;
+/// assert_eq!(found.len(), 2);
+/// assert!(found[0].turns == [0, 1] && (found[1].residual.magnitude() - 18.0).abs() < 1e-9);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn indices(holes: u32, discs: &[Vector], places_mm: &[f64], most: usize) -> Result<Vec<Indexed>, OutOfRange> {
+    let count = arrangements(holes, discs.len());
+    if discs.is_empty() || holes == 0 || count > MOST || !(places_mm.is_empty() || places_mm.len() == discs.len()) {
         return Err(useless(
             "arrangements",
             format!("{count:.0}"),
@@ -47,24 +66,60 @@ pub fn index(holes: u32, discs: &[Vector], places_mm: &[f64]) -> Result<Indexed,
     }
     let middle = places_mm.iter().sum::<f64>() / places_mm.len().max(1) as f64;
     let mut turns = vec![0u32; discs.len()];
-    let mut best: Option<Indexed> = None;
+    let mut best: Vec<Indexed> = Vec::new();
     let mut worst = 0.0_f64;
     loop {
         let (sum, couple) = sums(holes, discs, places_mm, middle, &turns);
         worst = worst.max(sum.norm());
-        // A thousandth of a g·mm is nothing: within it the couple decides.
-        let better = best.as_ref().is_none_or(|b| {
-            sum.norm() < b.residual.magnitude() - 1e-3
-                || (sum.norm() < b.residual.magnitude() + 1e-3 && couple < b.couple - 1e-3)
-        });
-        if better {
-            best = Some(Indexed { turns: turns.clone(), residual: Vector(sum), couple, worst: 0.0 });
+        let at = best.iter().position(|b| better(sum.norm(), couple, b)).unwrap_or(best.len());
+        if at < most {
+            best.insert(at, Indexed { turns: turns.clone(), residual: Vector(sum), couple, worst: 0.0 });
+            best.truncate(most);
         }
         if !advance(&mut turns, holes) {
             break;
         }
     }
-    best.map(|b| Indexed { worst, ..b }).ok_or_else(|| useless("discs", "0".into(), "at least one"))
+    best.iter_mut().for_each(|b| b.worst = worst);
+    Ok(best)
+}
+
+/// Most arrangements that are tried.
+const MOST: f64 = 1e6;
+
+/// How many arrangements there are: the first disc stays.
+fn arrangements(holes: u32, discs: usize) -> f64 {
+    f64::from(holes).powi(i32::try_from(discs).unwrap_or(i32::MAX) - 1)
+}
+
+/// Whether every arrangement of so many discs can be tried.
+///
+/// ```
+/// use runtrue::mechanics::balance::index_can_be_tried;
+/// assert!(index_can_be_tried(6, 5) && !index_can_be_tried(12, 8));
+/// ```
+#[must_use]
+pub fn index_can_be_tried(holes: u32, discs: usize) -> bool {
+    holes > 0 && discs > 0 && arrangements(holes, discs) <= MOST
+}
+
+/// A thousandth of a g·mm is nothing: within it the couple decides.
+fn better(sum: f64, couple: f64, than: &Indexed) -> bool {
+    let least = than.residual.magnitude();
+    sum < least - 1e-3 || (sum < least + 1e-3 && couple < than.couple - 1e-3)
+}
+
+/// Number of the hole, from 1, that stands at hole position 1 when a disc is turned by whole holes in the sense that its holes and
+/// angles are counted.
+///
+/// ```
+/// use runtrue::mechanics::balance::hole_at_position_1;
+/// // Six holes, turned by two: hole 1 stands at position 3, and hole 5 comes to position 1.
+/// assert_eq!([0, 1, 2, 5].map(|turns| hole_at_position_1(6, turns)), [1, 6, 5, 2]);
+/// ```
+#[must_use]
+pub const fn hole_at_position_1(holes: u32, turns: u32) -> u32 {
+    if holes == 0 { 1 } else { (holes - turns % holes) % holes + 1 }
 }
 
 /// Uncertainty of the residual after [`index`]: each disc's unbalance was known within `each`, and the errors add up as squares.
@@ -77,6 +132,18 @@ pub fn index(holes: u32, discs: &[Vector], places_mm: &[f64]) -> Result<Indexed,
 #[must_use]
 pub fn index_uncertainty(each: Unbalance, discs: usize) -> Unbalance {
     each * (discs as f64).sqrt()
+}
+
+/// As [`index_uncertainty`], for discs that are not known alike.
+///
+/// ```
+/// use runtrue::{mechanics::balance::index_uncertainty_of, quantity::Unbalance};
+/// let u = index_uncertainty_of(&[Unbalance::from_gmm(30.0), Unbalance::from_gmm(40.0)]);
+/// assert!((u.gmm() - 50.0).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn index_uncertainty_of(each: &[Unbalance]) -> Unbalance {
+    Unbalance::from_gmm(each.iter().map(|u| u.gmm().powi(2)).sum::<f64>().sqrt())
 }
 
 fn sums(holes: u32, discs: &[Vector], places: &[f64], middle: f64, turns: &[u32]) -> (Complex64, f64) {
@@ -135,5 +202,41 @@ mod tests {
         assert_eq!(found.turns, [0, 1, 1, 0]);
         assert!(index(12, &[v(1.0, 0.0); 8], &[]).is_err());
         assert!(index(6, &[], &[]).is_err() && index(6, &[v(1.0, 0.0)], &[1.0, 2.0]).is_err());
+    }
+
+    /// Each arrangement is worked out by turning the discs one by one, and sorted by sum and couple.
+    #[test]
+    fn the_best_five_are_the_first_five_of_all() {
+        let discs = [v(80.0, 20.0), v(110.0, 75.0), v(90.0, 300.0)];
+        let places = [4.0, 12.0, 20.0];
+        let mut all: Vec<(f64, f64, Vec<u32>)> = Vec::new();
+        for b in 0..6 {
+            for c in 0..6 {
+                let turned = |k: usize, t: u32| v(discs[k].magnitude(), discs[k].degrees() + 60.0 * f64::from(t)).0;
+                let each = [turned(0, 0), turned(1, b), turned(2, c)];
+                let couple: Complex64 = each.iter().zip(places).map(|(u, at)| u * (at - 12.0)).sum();
+                all.push((each.iter().sum::<Complex64>().norm(), couple.norm(), vec![0, b, c]));
+            }
+        }
+        all.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.total_cmp(&y.1)));
+        let found = indices(6, &discs, &places, 5).unwrap();
+        assert_eq!(found.len(), 5);
+        for (found, hand) in found.iter().zip(&all) {
+            assert_eq!(found.turns, hand.2);
+            assert!((found.residual.magnitude() - hand.0).abs() < 1e-9 && (found.couple - hand.1).abs() < 1e-6);
+        }
+        assert_eq!(found[0], index(6, &discs, &places).unwrap());
+    }
+
+    /// A disc turned by its index has the hole that was named at position 1, and its heavy side where the sum has it.
+    #[test]
+    fn the_hole_at_position_1_agrees_with_the_turn() {
+        for holes in [2, 5, 6, 8] {
+            for turn in 0..holes {
+                let hole = hole_at_position_1(holes, turn);
+                // Hole h stands (h - 1) pitches on from hole 1, which was turned on by `turn` pitches.
+                assert_eq!((hole - 1 + turn) % holes, 0, "{holes} holes, {turn}");
+            }
+        }
     }
 }

@@ -3,6 +3,7 @@
 //! One angle sense throughout, that of the rotor's marks: an analyser that counts the other way is turned round once, at input.
 
 mod drill;
+mod heavy;
 mod index;
 mod influence;
 mod masses;
@@ -15,7 +16,10 @@ mod washers;
 mod weigh;
 
 pub use drill::{cone_height_mm, drill_depth_mm, drilled_mass_g, through_hole_mass_g};
-pub use index::{Indexed, index, index_uncertainty};
+pub use heavy::{HeavySide, Rest, Rolled, heavy_side, rest, wedge_unbalance};
+pub use index::{
+    Indexed, hole_at_position_1, index, index_can_be_tried, index_uncertainty, index_uncertainty_of, indices,
+};
 pub use influence::{Influence, single_plane};
 pub use masses::{At, in_two_planes, resultant};
 pub use no_phase::{CONSISTENT, no_phase, two_runs};

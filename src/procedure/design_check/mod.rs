@@ -3,6 +3,7 @@
 mod along;
 mod balance;
 mod drives;
+mod heavy_side;
 mod mend;
 mod screws;
 mod seats;

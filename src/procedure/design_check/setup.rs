@@ -9,7 +9,7 @@ use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
 use crate::quantity::{Speed, Stiffness, rounded};
 use crate::standards::bench;
 
-use super::{Finding, Severity, along, drives, finding, mend, round, seats, stack};
+use super::{Finding, Severity, along, drives, finding, heavy_side, mend, round, seats, stack};
 
 /// What depends on the setup.
 pub(super) fn of_setup(
@@ -21,6 +21,7 @@ pub(super) fn of_setup(
     let mut found = Vec::new();
     if let (Some(stack), Some(own)) = (&module.stack, &f.stack) {
         found.extend(stack::of_setup(module, stack, setup, own, f));
+        found.extend(heavy_side::of_setup(module, stack, setup, f));
     }
     found.extend(slip(module, f));
     found.extend(speed(module, f));

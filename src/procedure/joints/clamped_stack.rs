@@ -12,6 +12,7 @@ use crate::quantity::rounded;
 use crate::standards::bench;
 
 use super::fasten::{Tightening, basis, nm, wrench};
+use super::heavy_side;
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
 use super::{Context, Stacked, at_most, decimal};
@@ -49,7 +50,10 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
     let plates: Vec<String> = plates(context);
     let mut behind = plates.first().cloned().unwrap_or_else(|| datum.to_owned());
     for (k, disc) in context.discs().into_iter().enumerate() {
-        let mut draft = Draft::new("fit", "disc", &disc, BENCH)
+        let indexed = heavy_side::wanted(context);
+        // The index was found with each disc at its own place along the shaft.
+        let (first, last) = if indexed { (k as u32 + 1, k as u32 + 1) } else { (1, *context.stack.discs.count) };
+        let mut draft = Draft::new("fit", if indexed { "disc in its index" } else { "disc" }, &disc, BENCH)
             .parts([disc.clone()])
             .slot("part", &disc)
             .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
@@ -58,11 +62,16 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
             .needs(What::Present(behind.clone()), "each disc is pushed against its neighbour")
             .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
             .once(is_clean(&disc), "oil or chips between the faces halve the grip")
-            .check(draft::count("number", 1, *context.stack.discs.count, "numbers written on the discs"))
-            .check(draft::confirm("seated"))
+            .check(draft::count("number", first, last, "numbers written on the discs"))
             .adds(disc.clone())
             .off("disc")
             .minutes(3);
+        if indexed {
+            draft = draft
+                .once_after(heavy_side::KNOWN, "before that nobody knows which of its holes stands at the top")
+                .check(heavy_side::hole(context, &disc));
+        }
+        draft = draft.check(draft::confirm("seated"));
         if k == 0 {
             draft = draft
                 .once(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
@@ -85,6 +94,12 @@ fn plates(context: &Stacked<'_>) -> Vec<String> {
     let mut plates: Vec<String> = plates.map(|p| p.value.clone()).collect();
     plates.sort_by_key(|p| context.module.on_shaft(p).zip(datum).map(|(at, datum)| at.abs_diff(datum)));
     plates
+}
+
+/// What the rods end in, on both sides of the discs.
+pub fn ends(context: &Stacked<'_>) -> Vec<String> {
+    let collars = context.stack.collars.each.iter().map(|c| c.value.clone());
+    if context.stack.plates.is_some() { plates(context) } else { collars.collect() }
 }
 
 fn end_plate(context: &Stacked<'_>, plate: &str, behind: &str) -> Draft {
@@ -144,10 +159,11 @@ fn fit_rods(context: &Stacked<'_>) -> Draft {
         .keyed(context.stack.rods.lengths.get(&context.setup.discs).map_or_else(String::new, |l| l.written.clone()))
         .picture(Picture::Circle(rods.part.clone()))
         .minutes(6);
-    let collars = context.stack.collars.each.iter().map(|c| c.value.clone());
-    let ends: Vec<String> = if context.stack.plates.is_some() { plates(context) } else { collars.collect() };
-    for part in context.discs().into_iter().chain(ends) {
+    for part in context.discs().into_iter().chain(ends(context)) {
         draft = draft.needs(What::Present(part), "a rod passes through all of them at once");
+    }
+    if heavy_side::wanted(context) {
+        draft = draft.after(heavy_side::INDEXED, "once the rods are in, the discs keep the index they have");
     }
     draft
 }

@@ -6,6 +6,7 @@ mod belt_run;
 mod clamped_stack;
 mod fasten;
 mod gauging;
+mod heavy_side;
 mod hub;
 mod insert_bearing;
 mod receiving;
@@ -55,6 +56,7 @@ pub fn put_down(context: &Context<'_>) -> Result<Sheet, NoFigure> {
     if let Some(stacked) = context.stacked() {
         split_collar::put_down(&stacked, &mut sheet)?;
         clamped_stack::put_down(&stacked, &mut sheet)?;
+        heavy_side::put_down(&stacked, &mut sheet)?;
     }
     insert_bearing::put_down(context, &mut sheet)?;
     slotted_sled::module_on_frame(context, &mut sheet)?;

@@ -12,6 +12,7 @@ use crate::procedure::plan::{Picture, SeriesRule, Take};
 use crate::quantity::{Band, rounded};
 
 use super::gauging;
+use super::heavy_side;
 use super::insert_bearing::{lock_key, lock_words};
 use super::{Context, Driven, Stacked};
 
@@ -310,6 +311,9 @@ fn mark_and_clean(context: &Stacked<'_>, sheet: &mut Sheet) {
             .once_after(format!("{disc} reamed"), "reaming brings oil and chips on the faces")
             .once_after(format!("{disc} marked"), "degreasing mixes the discs up, so their places are marked first")
             .makes(format!("{disc} clean"));
+        if heavy_side::wanted(context) {
+            clean = clean.once_after(heavy_side::found(disc), "mandrel, putty and fingers leave oil");
+        }
     }
     sheet.add(mark);
     sheet.add(clean);

@@ -3,6 +3,8 @@
 
 mod at_rest;
 mod corrected;
+mod heavy_side;
+pub mod index;
 mod judged;
 mod no_phase;
 mod one_plane;
@@ -129,6 +131,8 @@ const ALL: &[(&str, Compute)] = &[
     ("two-planes", two_planes::of),
     ("washers", corrected::counts),
     ("drilling", corrected::holes),
+    ("heavy side", heavy_side::of),
+    ("index", index::of),
 ];
 
 /// Runs a computation on the values of its readings.
@@ -140,9 +144,14 @@ pub fn of(by: &Computation, readings: &[Vec<Decimal>]) -> Result<Found, String> 
         .iter()
         .find(|(name, _)| *name == by.name)
         .ok_or_else(|| format!("this program does not know the computation \"{}\"", by.name))?;
+    compute(&given(by, readings))
+}
+
+/// What a computation works on.
+#[must_use]
+pub fn given<'a>(by: &'a Computation, readings: &[Vec<Decimal>]) -> Given<'a> {
     let numbers = |values: &Vec<Decimal>| values.iter().filter_map(Decimal::to_f64).collect();
-    let given = Given { readings: readings.iter().map(numbers).collect(), names: &by.inputs, with: &by.with };
-    compute(&given)
+    Given { readings: readings.iter().map(numbers).collect(), names: &by.inputs, with: &by.with }
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ mod drawing;
 mod figure;
 mod filter;
 mod html;
+mod index;
 mod kit;
 mod markdown;
 mod releases;
@@ -121,6 +122,7 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     blocks.extend(sections::doubts(&rounds, register, filter));
     blocks.extend(releases::releases(record, &rounds, filter));
     if filter.is_empty() {
+        blocks.extend(index::index(record));
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));
     }

@@ -53,12 +53,10 @@ pub fn range(check: &Check) -> String {
 
 /// What is asked, with the computed value that it needs: "Force at that deflection (deflection 5.3 mm)".
 pub fn prompt(record: &Record, check: &Check) -> String {
-    let needed = check.beside.as_deref().filter(|_| check.asks() != CheckKind::Gauge).and_then(|b| b.split_once('/'));
-    let kept = needed.and_then(|(step, id)| record.reading(step, id));
-    let known = kept.map_or_else(String::new, |k| {
-        let unit = k.reading.unit.as_deref().unwrap_or_default();
-        let known = format!("{} {} {unit}", k.reading.check, k.reading.values.join(" "));
-        format!(" ({})", known.trim_end())
+    let beside = Some(check).filter(|c| c.asks() != CheckKind::Gauge).and_then(|c| record.beside(c));
+    let known = beside.map_or_else(String::new, |(kept, values)| {
+        let unit = kept.reading.unit.as_ref().map_or_else(String::new, |u| format!(" {u}"));
+        format!(" ({} {}{unit})", kept.reading.check, values.join(" "))
     });
     format!("{}{known}", check.prompt)
 }

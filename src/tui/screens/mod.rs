@@ -6,6 +6,7 @@ pub mod change;
 mod entry;
 mod far;
 pub mod handover;
+mod heavy;
 mod kept;
 pub(super) mod kit;
 mod limits;

@@ -29,7 +29,8 @@ pub fn mean_and_range(check: &Check, given: &[String]) -> String {
         return String::new();
     }
     let values: Vec<Decimal> = given.iter().filter_map(|g| value(check, g, true).ok()).collect();
-    if values.is_empty() {
+    // 355° and 5° lie 10° apart: directions have no mean that is a sum.
+    if values.is_empty() || check.unit.as_deref() == Some("°") {
         return String::new();
     }
     let (mean, range, _) = summary(&values);

@@ -15,7 +15,7 @@ use crate::tui::widgets::section::Machine;
 use crate::tui::widgets::{Pen, belt, circle, part, rotor, section, zone};
 
 use super::pages::Pages;
-use super::{balance, bar, entry, far, key_bar, pages, panels};
+use super::{balance, bar, entry, far, heavy, key_bar, pages, panels};
 
 /// Rows of the entry: rule, prompt, limits, basis, entry, two of message; more where the screen is taller, fewer where
 /// nothing is entered.
@@ -230,6 +230,9 @@ fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
         stages: record.stages(),
     };
     let pen = Pen { theme: app.theme, marker: app.marker };
+    if let Some(found) = heavy::picture(record, step) {
+        return rotor::draw(frame, inner, &found, pen);
+    }
     let drawing = &record.plan().drawing;
     let alone = alone(record, step, &machine);
     // What lies on the bench is not shown as if it sat on the shaft.

@@ -1,6 +1,6 @@
 //! The rotor seen from its end: holes by number, the heavy spot, the washers that answer it, all to scale.
 //!
-//! Drawn from what a record tells of balancing.
+//! Drawn from what a record tells of unbalance: one disc on its mandrel, all discs in their index, or the rotor being balanced.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -15,6 +15,7 @@ use super::text::cut;
 use super::{Pen, bounds};
 
 /// Washers under one nut.
+#[cfg_attr(not(test), allow(dead_code, reason = "no plan has steps yet that balance with washers"))]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Washers {
     /// Number of the hole, from 1.
@@ -32,6 +33,19 @@ pub struct Mark {
     pub deg: f64,
     /// Radius it stands at, in millimetres.
     pub radius_mm: f64,
+    /// What it is, in words.
+    pub words: String,
+}
+
+/// Heavy side of one of several discs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeavyDisc {
+    /// Short sign in the picture.
+    pub sign: String,
+    /// Where it is heavy.
+    pub deg: f64,
+    /// Share of the largest, 0 to 1: the length of its line.
+    pub share: f64,
     /// What it is, in words.
     pub words: String,
 }
@@ -55,6 +69,10 @@ pub struct Rotor {
     pub washers: Vec<Washers>,
     /// What else stands at an angle.
     pub marks: Vec<Mark>,
+    /// Heavy sides of single discs.
+    pub discs: Vec<HeavyDisc>,
+    /// What stands on top, where it is not hole 1 of the rotor.
+    pub top: Option<String>,
 }
 
 impl Rotor {
@@ -99,6 +117,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, rotor: &Rotor, pen: Pen) {
             let (x, y) = rotor.hole(n);
             ctx.draw(&Circle { x, y, radius: rotor.hole_mm / 2.0, color });
         }
+        discs(ctx, rotor, cell, pen);
         heavy(ctx, rotor, cell, pen);
         numbers(ctx, rotor, cell);
         marks(ctx, rotor, cell);
@@ -115,6 +134,19 @@ fn heavy(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
     ctx.layer();
     let style = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
     ctx.print(x - cell * 2.5, y, Words::styled("HEAVY", style));
+}
+
+/// A line for each disc, as long as its unbalance is large, and its sign at the end.
+fn discs(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64, pen: Pen) {
+    let (inner, reach) = (rotor.bore_mm / 2.0, rotor.outer_mm * 0.5 * 0.8);
+    for disc in &rotor.discs {
+        let (x, y) = Rotor::at(inner + (reach - inner) * disc.share.clamp(0.0, 1.0), disc.deg);
+        let (x1, y1) = Rotor::at(inner, disc.deg);
+        ctx.draw(&Line { x1, y1, x2: x, y2: y, color: pen.theme.fitted() });
+        ctx.layer();
+        let style = Style::new().add_modifier(Modifier::BOLD);
+        ctx.print(x - cell * disc.sign.chars().count() as f64 / 2.0, y, Words::styled(disc.sign.clone(), style));
+    }
 }
 
 /// Numbers at the holes; a plus where washers sit.
@@ -142,7 +174,9 @@ fn marks(ctx: &mut Context<'_>, rotor: &Rotor, cell: f64) {
 
 /// The picture in words.
 fn words(rotor: &Rotor) -> Vec<String> {
-    let mut words = vec![" hole 1 on top, degrees clockwise".to_owned()];
+    let top = rotor.top.as_deref().unwrap_or("hole 1");
+    let mut words = vec![format!(" {top} on top, degrees clockwise")];
+    words.extend(rotor.discs.iter().map(|d| format!(" {}: {}", d.sign, d.words)));
     words.extend(rotor.heavy.map(|(deg, gmm)| format!(" heavy at {}°: {} g·mm", rounded(deg, 0), rounded(gmm, 0))));
     words.extend(
         rotor.marks.iter().map(|m| format!(" {} at {}°: {}", m.sign, rounded(m.deg.rem_euclid(360.0), 0), m.words)),
@@ -170,6 +204,7 @@ mod tests {
             heavy: Some((10.0, 1240.0)),
             washers,
             marks: vec![Mark { sign: 'T', deg: 270.0, radius_mm: 100.0, words: "trial weight 7.3 g".into() }],
+            ..Rotor::default()
         }
     }
 
@@ -209,6 +244,23 @@ mod tests {
         for told in ["T at 270°: trial weight 7.3 g", "heavy at 10°: 1240 g·mm", "+ hole 4: 2 x 3.1 g"] {
             assert!(rows.iter().any(|r| r.contains(told)), "{told}: {rows:#?}");
         }
+    }
+
+    #[test]
+    fn each_disc_is_marked_where_it_is_heavy_and_the_larger_one_further_out() {
+        let disc = |sign: &str, deg, share| HeavyDisc { sign: sign.into(), deg, share, words: format!("disc {sign}") };
+        let discs = vec![disc("A", 90.0, 1.0), disc("B", 270.0, 0.4)];
+        let top = Some("hole position 1".to_owned());
+        let rows = drawn((60, 30), &Rotor { heavy: None, washers: Vec::new(), discs, top, ..rotor() });
+        let (a, b) = (place(&rows, "A"), place(&rows, "B"));
+        let middle = place(&rows, "4").0;
+        assert!(
+            a.0 > middle && b.0 < middle && a.0 - middle > 2 * (middle - b.0) - 3,
+            "{a:?} {b:?} {middle}: {rows:#?}"
+        );
+        assert!(
+            rows.iter().any(|r| r.contains("hole position 1 on top")) && rows.iter().any(|r| r.contains("A: disc A"))
+        );
     }
 
     #[test]

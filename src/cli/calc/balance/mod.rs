@@ -1,5 +1,6 @@
 //! Balancing.
 
+mod indexed;
 mod limits;
 mod measured;
 mod placed;
@@ -10,7 +11,7 @@ use serde_json::Value;
 use crate::mechanics::balance::Vector;
 
 use super::given::shown;
-use super::{Answered, Failure};
+use super::{Answered, Asked, Failure};
 
 #[derive(Debug, Subcommand)]
 pub enum Balance {
@@ -62,7 +63,7 @@ pub enum Balance {
     Split(placed::Split),
     /// The best index of discs
     #[command(after_help = "Example: runtrue calc balance index --holes 6 --disc \"8 gmm@20\" --disc \"11 gmm@75\"")]
-    Index(placed::Index),
+    Index(indexed::Index),
     /// Washers opposite an unbalance
     #[command(
         after_help = "Example: runtrue calc balance washers --unbalance \"900 gmm@40\" --holes 6 --radius \"70 mm\" --washer \"3.1 g\""
@@ -76,7 +77,7 @@ pub enum Balance {
 }
 
 impl Balance {
-    pub fn answer(self) -> Result<Answered, Failure> {
+    pub fn answer(self, asked: &Asked) -> Result<Answered, Failure> {
         match self {
             Self::Permissible(a) => a.answer(),
             Self::Floor(a) => a.answer(),
@@ -88,7 +89,7 @@ impl Balance {
             Self::Weigh(a) => a.answer(),
             Self::Masses(a) => a.answer(),
             Self::Split(a) => a.answer(),
-            Self::Index(a) => a.answer(),
+            Self::Index(a) => a.answer(asked),
             Self::Washers(a) => a.answer(),
             Self::Drill(a) => a.answer(),
         }

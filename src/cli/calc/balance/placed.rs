@@ -1,21 +1,21 @@
 //! Masses on their places: sums, holes, discs, washers, drilled holes.
 
 use clap::Args;
-use serde_json::{Value, json};
+use serde_json::json;
 
 use crate::mechanics::balance as mech;
 use crate::mechanics::balance::{At, Vector};
-use crate::quantity::{Kind, Length, Unbalance};
+use crate::quantity::{Kind, Length};
 
 use super::super::given::{fail, length, number, positive, quantity, shown, vector};
 use super::super::{Answered, Failure};
 use super::polar;
 
-fn unbalances(name: &str, texts: &[String]) -> Result<Vec<Vector>, Failure> {
+pub(super) fn unbalances(name: &str, texts: &[String]) -> Result<Vec<Vector>, Failure> {
     texts.iter().map(|d| vector(name, d, Some(Kind::Unbalance))).collect()
 }
 
-fn lengths(name: &str, texts: &[String]) -> Result<Vec<f64>, Failure> {
+pub(super) fn lengths(name: &str, texts: &[String]) -> Result<Vec<f64>, Failure> {
     texts.iter().map(|p| quantity(name, p, Kind::Length)).collect()
 }
 
@@ -96,53 +96,6 @@ impl Split {
         Ok(Answered::new(
             vec![("hole_a", json!(a)), ("mass_a_g", shown(ma)), ("hole_b", json!(b)), ("mass_b_g", shown(mb))],
             &["resolution of a vector on two directions"],
-        ))
-    }
-}
-
-#[derive(Debug, Args)]
-pub struct Index {
-    /// Number of holes
-    #[arg(long)]
-    holes: u32,
-    /// Unbalance of a disc as received, like "8 gmm@20"
-    #[arg(long = "disc", required = true)]
-    discs: Vec<String>,
-    /// Place of a disc along the shaft
-    #[arg(long = "at")]
-    places: Vec<String>,
-    /// What the discs' unbalances are known within; a disc under it is refused
-    #[arg(long)]
-    known_within: Option<String>,
-}
-
-impl Index {
-    pub fn answer(self) -> Result<Answered, Failure> {
-        let discs = unbalances("disc", &self.discs)?;
-        let places = lengths("at", &self.places)?;
-        let within = self.known_within.as_deref().map(|k| positive("known-within", k, Kind::Unbalance)).transpose()?;
-        if let Some((k, disc)) = (1..).zip(&discs).find(|(_, d)| within.is_some_and(|w| d.magnitude() <= w)) {
-            let known = within.unwrap_or_default();
-            return Err(Failure::new(format!(
-                "--disc: disc {k} has {:.0} g·mm, known within {known:.0} g·mm; its light side is a guess, leave it out",
-                disc.magnitude()
-            )));
-        }
-        let found = mech::index(self.holes, &discs, &places).map_err(fail)?;
-        let uncertain = within.map(|w| mech::index_uncertainty(Unbalance::from_gmm(w), discs.len()).gmm());
-        Ok(Answered::new(
-            vec![
-                ("indices", json!(found.turns)),
-                ("residual_gmm", shown(found.residual.magnitude())),
-                ("residual_deg", shown(found.residual.degrees())),
-                ("couple_gmm2", shown(found.couple)),
-                ("worst_gmm", shown(found.worst)),
-                ("residual_known_within_gmm", uncertain.map_or(Value::Null, shown)),
-            ],
-            &[
-                "every arrangement compared: static sum first, couple about the middle second",
-                "errors of the discs add up as squares",
-            ],
         ))
     }
 }
