@@ -412,6 +412,22 @@ fn the_starting_masses_in_the_bearings_tell_unbalance_and_drag() {
     assert_eq!((counts[3], counts[4]), (4.0, 4.0), "{counts:?}");
 }
 
+/// Energy-Tech's form for one plane in inch units: 6.015·G·W/n oz·in with W in pounds and n in rpm (their 1000 lb at 15 000 rpm, G 2.5, is
+/// 1.0 oz·in). An ounce inch is 720.078 g·mm, a pound 0.453 592 37 kg.
+#[test]
+fn the_limit_of_the_residual_is_that_of_the_inch_formula() {
+    let demo = read(&embedded("blower").unwrap()).unwrap();
+    let setup = Setup::choose(&demo, &BTreeMap::new()).unwrap();
+    let pounds = runtrue::procedure::Figures::of(&demo, &setup).unwrap().mass.kg() / 0.453_592_37;
+    let wanted = 6.015 * 6.3 * pounds / 950.0 * 720.078;
+    assert!((6.015 * 2.5 * 1000.0 / 15_000.0 - 1.0_f64).abs() < 0.003);
+    let plan = plan(&demo);
+    let residual = plan.steps.iter().find(|s| s.id == "balance-residual").unwrap();
+    let limit = &residual.checks.iter().find(|c| c.id == "residual").unwrap().upper;
+    let limit: f64 = limit.as_ref().unwrap().parse().unwrap();
+    assert!((limit / wanted - 1.0).abs() < 0.001, "{limit} {wanted}");
+}
+
 #[test]
 fn drilling_takes_away_what_washers_leave_or_nothing() {
     let both = ONE.replace("[washers]", "[washers, drilling]")
