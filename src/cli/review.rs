@@ -103,6 +103,8 @@ pub fn as_json(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Value {
         "closeouts": closeouts(record),
         "signatures": beside.signatures.map(|list| list.iter().map(signature).collect::<Vec<_>>()),
         "parts": super::parts::as_json(record),
+        "adopted": record.adoptions().last().map(|(a, e)| super::trial::adopted_json(a, e)),
+        "trials": super::trial::as_json(record),
         "notes": notes(record),
         "attachments": attachments(record),
         "steps": steps,

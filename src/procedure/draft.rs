@@ -333,7 +333,8 @@ pub fn derived(id: &str, unit: &str, limits: Limits, derive: Derive) -> Check {
 /// How a derived value comes about: `scale × reading + offset`.
 #[must_use]
 pub fn derive(of: String, take: Take, scale: Decimal, offset: Decimal, decimals: u32, words: &str) -> Derive {
-    Derive { of, take, scale: scale.to_string(), offset: offset.to_string(), decimals, words: words.to_owned() }
+    let (scale, offset, words) = (scale.to_string(), offset.to_string(), words.to_owned());
+    Derive { of, take, scale, offset, minus: None, over: None, decimals, words }
 }
 
 /// The largest less the smallest of a series, so that nobody types it twice.

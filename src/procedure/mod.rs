@@ -1,6 +1,7 @@
 //! From a module to the steps of its build: figures, operations by kind of joint, their order, their words.
 
 pub mod change;
+mod derive;
 pub mod design_check;
 mod draft;
 mod drawing;
@@ -13,6 +14,7 @@ pub mod naming;
 mod places;
 pub mod plan;
 pub mod remaining;
+mod running;
 pub mod schedule;
 mod score;
 pub mod shaft_line;

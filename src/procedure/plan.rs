@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+pub use super::derive::{Derive, Take};
+pub use super::running::Running;
+
 /// The order of work for one setup of one module.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
@@ -27,6 +30,9 @@ pub struct Plan {
     pub people: BTreeMap<String, Vec<String>>,
     /// Dimensions for the pictures.
     pub drawing: Drawing,
+    /// What runs of this setup are held against and reckoned with; none in records of older programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub running: Option<Box<Running>>,
     /// The steps, in the order that is proposed.
     pub steps: Vec<Step>,
 }
@@ -249,39 +255,6 @@ pub enum SeriesRule {
     Range,
     /// The largest value.
     Largest,
-}
-
-/// A value computed from readings of another check: `scale × reading + offset`, rounded half to even.
-///
-/// The form is kept this plain so that a record can be checked with a pocket calculator.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Derive {
-    /// `STEP/CHECK` of the reading it rests on.
-    pub of: String,
-    /// Which of a series is taken.
-    pub take: Take,
-    /// Factor, an exact decimal.
-    pub scale: String,
-    /// Added after the factor, an exact decimal in the unit of the result.
-    pub offset: String,
-    /// Decimal places of the result.
-    pub decimals: u32,
-    /// The formula in words, as shown.
-    pub words: String,
-}
-
-/// Which value of a reading a derived value rests on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Take {
-    /// The smallest (the value itself where there is one).
-    Smallest,
-    /// The largest.
-    Largest,
-    /// The mean.
-    Mean,
-    /// The largest less the smallest.
-    Range,
 }
 
 /// What the picture beside a step shows.

@@ -74,9 +74,11 @@ fn a_derived_value_rests_on_a_check_of_an_earlier_or_the_same_step() {
     let plan = first(&demo());
     for (k, step) in plan.steps.iter().enumerate() {
         for derive in step.checks.iter().filter_map(|c| c.derive.as_ref()) {
-            let (id, check) = derive.of.split_once('/').unwrap();
-            let source = plan.steps[..=k].iter().find(|s| s.id == id);
-            assert!(source.is_some_and(|s| s.checks.iter().any(|c| c.id == check)), "{}", derive.of);
+            for on in derive.rests_on() {
+                let (id, check) = on.split_once('/').unwrap();
+                let source = plan.steps[..=k].iter().find(|s| s.id == id);
+                assert!(source.is_some_and(|s| s.checks.iter().any(|c| c.id == check)), "{on}");
+            }
         }
     }
 }

@@ -18,11 +18,12 @@ impl Session {
         let of = format!("{step}/{check}");
         let mut said = String::new();
         for (target, derived) in self.record().derived_checks() {
-            if derived.derive.as_ref().is_none_or(|d| d.of != of) {
+            if derived.derive.as_ref().is_none_or(|d| d.rests_on().all(|on| on != of)) {
                 continue;
             }
-            let reading = self.record().reading(step, check).and_then(|kept| computed(&derived, &kept));
-            if let Some((value, judged)) = reading {
+            // One that rests on several is computed with the last of them.
+            let found = self.record().resting_on(&derived).and_then(|kept| computed(&derived, &kept));
+            if let Some((value, judged)) = found {
                 said.push_str(&format!("; {} of {} is {value}, {}", derived.id, target.id, judged.verdict.word()));
                 self.write_derived(&target, &derived, value, judged, by)?;
             }
@@ -57,12 +58,13 @@ impl Session {
             return Ok(());
         }
         for (target, derived) in self.record().derived_checks() {
-            let Some(kept) = derived.derive.as_ref().and_then(|d| self.record().resting_on(d)) else {
+            let Some(kept) = self.record().resting_on(&derived) else {
                 continue;
             };
             let known = self.record().reading(&target.id, &derived.id).map_or(0, |k| k.event);
-            let by = kept.by.to_owned();
-            if known < kept.event
+            let Some(last) = kept.iter().max_by_key(|k| k.event) else { continue };
+            let by = last.by.to_owned();
+            if known < last.event
                 && let Some((value, judged)) = computed(&derived, &kept)
             {
                 self.write_derived(&target, &derived, value, judged, &by)?;
@@ -78,27 +80,28 @@ impl Record {
         all.filter(|(_, c)| c.derive.is_some()).map(|(s, c)| (s.clone(), c.clone())).collect()
     }
 
-    /// The reading in force that a derived value rests on.
-    fn resting_on(&self, derive: &Derive) -> Option<Kept<'_>> {
-        let (step, check) = derive.of.split_once('/')?;
-        self.reading(step, check)
+    /// The readings in force that a derived value rests on, in the order of [`Derive::rests_on`]; none until all are there.
+    fn resting_on(&self, check: &Check) -> Option<Vec<Kept<'_>>> {
+        check.derive.as_ref()?.rests_on().map(|on| on.split_once('/').and_then(|(s, c)| self.reading(s, c))).collect()
     }
 
     /// True if the person measured or typed the reading in force, or the one that a derived value rests on.
     pub(super) fn made_by(&self, step: &str, check: &Check, initials: &str) -> bool {
-        let kept = match &check.derive {
-            Some(derive) => self.resting_on(derive),
-            None => self.to_answer(step, check),
-        };
-        kept.is_some_and(|k| k.made_by(initials))
+        match &check.derive {
+            Some(_) => self.resting_on(check).is_some_and(|all| all.iter().any(|k| k.made_by(initials))),
+            None => self.to_answer(step, check).is_some_and(|k| k.made_by(initials)),
+        }
     }
 }
 
-/// A derived value from a reading: scale, offset, rounding, verdict.
-pub(super) fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged)> {
+/// A derived value from the readings it rests on, in the order of [`Derive::rests_on`]: formula, rounding, verdict.
+pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(String, Judged)> {
     let derive = check.derive.as_ref()?;
-    let values: Vec<Decimal> = kept.reading.values.iter().map(|v| v.parse().ok()).collect::<Option<_>>()?;
-    let value = apply(derive, &values)?;
+    let values = |k: &Kept<'_>| k.reading.values.iter().map(|v| v.parse().ok()).collect::<Option<Vec<Decimal>>>();
+    let mut rest = kept.iter().map(values);
+    let of = rest.next()??;
+    let others = rest.collect::<Option<Vec<_>>>()?;
+    let value = apply(derive, &of, &others)?;
     let typed = match &check.unit {
         Some(symbol) => format!("{value} {symbol}"),
         None => value.to_string(),
@@ -108,15 +111,23 @@ pub(super) fn computed(check: &Check, kept: &Kept<'_>) -> Option<(String, Judged
     Some((typed, judged))
 }
 
-fn apply(derive: &Derive, values: &[Decimal]) -> Option<Decimal> {
+fn apply(derive: &Derive, values: &[Decimal], others: &[Vec<Decimal>]) -> Option<Decimal> {
     let (mean, range, largest) = judge::exact_summary(values)?;
-    let taken = match derive.take {
+    let mut taken = match derive.take {
         Take::Smallest => values.iter().min().copied()?,
         Take::Largest => largest,
         Take::Mean => mean,
         Take::Range => range,
     };
+    let mut others = others.iter().map(|values| values.iter().max().copied());
+    if derive.minus.is_some() {
+        taken = taken.checked_sub(others.next()??)?;
+    }
     let scale: Decimal = derive.scale.parse().ok()?;
     let offset: Decimal = derive.offset.parse().ok()?;
-    Some(taken.checked_mul(scale)?.checked_add(offset)?.round_dp(derive.decimals))
+    let mut value = taken.checked_mul(scale)?;
+    if derive.over.is_some() {
+        value = value.checked_div(others.next()??)?;
+    }
+    Some(value.checked_add(offset)?.round_dp(derive.decimals))
 }

@@ -159,7 +159,8 @@ impl Record {
     /// True where what is computed from this reading in its own step is outside and not decided: the test is done again.
     fn outside_through(&self, step: &Step, check: &Check) -> bool {
         let of = Some((step.id.as_str(), check.id.as_str()));
-        let resting = step.checks.iter().filter(|c| c.derive.as_ref().is_some_and(|d| d.of.split_once('/') == of));
+        let rests = |c: &&Check| c.derive.as_ref().is_some_and(|d| d.rests_on().any(|on| on.split_once('/') == of));
+        let resting = step.checks.iter().filter(rests);
         resting
             .filter_map(|c| self.reading(&step.id, &c.id))
             .any(|k| k.reading.verdict.open() && k.disposition.is_none())

@@ -11,6 +11,7 @@ mod receiving;
 mod running;
 mod slotted_sled;
 mod split_collar;
+mod trial;
 
 use std::collections::BTreeSet;
 use std::ops::Deref;
@@ -19,6 +20,7 @@ use rust_decimal::Decimal;
 
 pub use insert_bearing::{base_group, ring_group};
 pub use split_collar::pinch_group;
+pub use trial::{running, trial};
 
 use crate::module::{Drive, Module, OnShaft, Setup, Stack};
 use crate::quantity::{Length, rounded};
