@@ -53,7 +53,7 @@ pub fn readings(record: &Record, filter: &Filter) -> String {
 /// Every value and figure of every run, a line each, with its setup.
 pub fn trials(record: &Record) -> String {
     let head = ["build", "serial", "event", "at", "run", "round", "setup", "check", "entered", "value", "unit"];
-    let rest = ["lower", "upper", "verdict", "because", "by", "role", "witness", "instruments", "doubt"];
+    let rest = ["lower", "upper", "verdict", "because", "by", "role", "witness", "instruments", "doubt", "superseded"];
     let mut text = line(&[&head[..], &rest[..]].concat().iter().map(|h| (*h).to_owned()).collect::<Vec<_>>());
     for (trial, event) in record.trials() {
         for v in of_run(trial) {
@@ -80,10 +80,15 @@ pub fn trials(record: &Record) -> String {
                 trial.witness.clone().unwrap_or_default(),
                 instruments(trial),
                 trial.doubt.clone().unwrap_or_default(),
+                superseded(record, event),
             ]));
         }
     }
     text
+}
+
+fn superseded(record: &Record, event: &crate::traveler::event::Event) -> String {
+    if record.corrected_run(event.header.event).is_some() { "yes" } else { "no" }.to_owned()
 }
 
 fn instruments(trial: &Trial) -> String {
@@ -137,10 +142,10 @@ fn trial_lines(record: &Record) -> String {
                 trial.role.clone(),
                 trial.paper.as_ref().map_or_else(String::new, |p| p.measured_by.clone()),
                 instruments(trial),
-                "no".to_owned(),
+                superseded(record, event),
                 String::new(),
                 String::new(),
-                String::new(),
+                trial.corrects.as_ref().map_or_else(String::new, |c| c.reason.clone()),
                 trial.round.to_string(),
             ]));
         }

@@ -63,6 +63,12 @@ pub struct Trial {
     /// Instrument, as in the register; once for each
     #[arg(long, value_name = "ID")]
     instrument: Vec<String>,
+    /// Put this run right; it stays, struck through
+    #[arg(long, value_name = "RUN", requires = "reason")]
+    correct: Option<u32>,
+    /// Why it is put right
+    #[arg(long, value_name = "TEXT", value_parser = super::as_typed)]
+    reason: Option<String>,
     /// Your initials
     #[arg(long, value_name = "INITIALS")]
     by: String,
@@ -89,7 +95,8 @@ impl Trial {
         if asked.json {
             let next: Vec<String> = session.record().open_steps().iter().map(|s| s.id.clone()).collect();
             let mut answer = run_json(&done.trial, session.record().events.last());
-            let more = json!({ "recorded": true, "event": done.event, "lower": limits.0, "upper": limits.1, "next": next });
+            let more =
+                json!({ "recorded": true, "event": done.event, "lower": limits.0, "upper": limits.1, "next": next });
             if let (Some(answer), Value::Object(more)) = (answer.as_object_mut(), more) {
                 answer.extend(more);
             }
@@ -128,7 +135,15 @@ impl Trial {
             (true, Some(measured_by), Some(at)) => Some(Paper { measured_by, at }),
             _ => None,
         };
-        TrialEntry { values, by: self.by, instruments: self.instrument, witness: self.witness, paper, bare: false }
+        TrialEntry {
+            values,
+            by: self.by,
+            instruments: self.instrument,
+            correct: self.correct.zip(self.reason),
+            witness: self.witness,
+            paper,
+            bare: false,
+        }
     }
 }
 
@@ -178,7 +193,12 @@ impl Trials {
 
 /// Runs, setups side by side, and what is adopted.
 pub fn as_json(record: &Record) -> Value {
-    let runs: Vec<Value> = record.trials().into_iter().map(|(t, e)| run_json(t, Some(e))).collect();
+    let run = |(t, e): (&Run, &Event)| {
+        let mut run = run_json(t, Some(e));
+        run["superseded"] = json!(record.corrected_run(e.header.event).is_some());
+        run
+    };
+    let runs: Vec<Value> = record.trials().into_iter().map(run).collect();
     let setups: Vec<Value> = record.setups_run().iter().map(setup_json).collect();
     json!({
         "build": record.build, "module": record.plan().module, "setup": record.plan().setup,
@@ -193,7 +213,7 @@ fn run_json(t: &Run, event: Option<&Event>) -> Value {
     json!({
         "run": t.number, "event": header.map(|h| h.event), "at": header.map(|h| &h.at), "by": header.map(|h| &h.by),
         "role": t.role, "round": t.round, "setup": t.setup, "said": setup_said(&t.setup), "verdict": t.verdict.word(),
-        "doubt": t.doubt, "witness": t.witness, "paper": t.paper, "instruments": t.instruments,
+        "doubt": t.doubt, "corrects": t.corrects, "witness": t.witness, "paper": t.paper, "instruments": t.instruments,
         "values": t.values, "figures": t.figures,
     })
 }
@@ -221,7 +241,9 @@ pub fn adopted_json(a: &Adopted, e: &Event) -> Value {
 }
 
 #[derive(Debug, Args)]
-#[command(after_help = "Example: runtrue adopt flywheel-017 --reason \"quiet, and the thresher takes no more\" --by mh --role design")]
+#[command(
+    after_help = "Example: runtrue adopt flywheel-017 --reason \"quiet, and the thresher takes no more\" --by mh --role design"
+)]
 pub struct Adopt {
     /// Build; the setup in hand is adopted
     build: String,

@@ -180,7 +180,9 @@ pub fn drag_of_two(inertia: Inertia, high: (Speed, Time), low: (Speed, Time)) ->
         return Err(OutOfRange::new(
             "share of the two run-down times",
             format!("{share:.4}"),
-            format!("it lies over 1 and at most at {most:.4}, the share of the speeds; look for a rub, or measure again"),
+            format!(
+                "it lies over 1 and at most at {most:.4}, the share of the speeds; look for a rub, or measure again"
+            ),
             SOURCE,
         ));
     }

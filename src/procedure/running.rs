@@ -15,6 +15,8 @@ pub struct Running {
     pub speed_rpm: String,
     /// Speed of the rotor that is never passed, rpm.
     pub limit_rpm: String,
+    /// Speeds at which a run is held on its way up, rpm.
+    pub stages_rpm: Vec<String>,
     /// Energy at the designed speed, J.
     pub energy_j: String,
     /// Speed of the driver, rpm.

@@ -64,7 +64,9 @@ impl Record {
                 out.extend(other.map(|(field, recorded, now)| differs(&taken.check, field, recorded, now)));
             }
             let now = trialling::figures(trial, then.as_ref().and_then(Self::running));
-            let told = |list: &[Computed]| list.iter().map(|f| format!("{} {}", f.name, f.value)).collect::<Vec<_>>().join(", ");
+            let told = |list: &[Computed]| {
+                list.iter().map(|f| format!("{} {}", f.name, f.value)).collect::<Vec<_>>().join(", ")
+            };
             if told(&trial.figures) != told(&now) {
                 out.push(differs("figures", "value", told(&trial.figures), told(&now)));
             }

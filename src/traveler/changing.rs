@@ -210,7 +210,9 @@ impl Session {
             (Some(reason), _) => reason.to_owned(),
             (None, Kind::Changeover) if leaves => {
                 let adopted = record.adopted().map_or_else(String::new, super::adopted::Adopted::said);
-                return Err(refused(format!("this build has an adopted setup ({adopted}); say why it is left with --reason \"…\"")));
+                return Err(refused(format!(
+                    "this build has an adopted setup ({adopted}); say why it is left with --reason \"…\""
+                )));
             }
             (None, Kind::Changeover) => "changeover to another setup".into(),
             (None, _) => return Err(refused("say why with --reason \"…\"")),

@@ -6,10 +6,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
+use super::adopted::Adopted;
 pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
-use super::adopted::Adopted;
 use super::parts::PartNoted;
 use super::rounds::Changed;
 use super::trial::Trial;

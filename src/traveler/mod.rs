@@ -9,6 +9,7 @@ mod attach;
 mod byte_tests;
 mod changing;
 mod compare;
+mod compare_trials;
 mod copies;
 mod derived;
 mod deviation;
@@ -60,6 +61,8 @@ mod store;
 #[cfg(test)]
 mod tests;
 pub mod trial;
+#[cfg(test)]
+mod trial_tests;
 mod trialling;
 mod unfinished;
 mod waits;

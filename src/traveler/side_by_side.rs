@@ -53,7 +53,7 @@ impl Record {
     pub fn setups_run(&self) -> Vec<SetupRuns<'_>> {
         let adopted = self.adopted().map(|a| a.setup.clone());
         let mut out: Vec<SetupRuns<'_>> = Vec::new();
-        for run in self.trials() {
+        for run in self.trials_standing() {
             match out.iter_mut().find(|s| s.setup == run.0.setup) {
                 Some(own) => own.runs.push(run),
                 None => out.push(SetupRuns {

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Running};
 
-use super::event::{Body, Event, Paper, Used, Verdict};
+use super::event::{Body, Corrects, Event, Paper, Used, Verdict};
 use super::record::Record;
 use super::state::StepState;
 
@@ -31,6 +31,9 @@ pub struct Trial {
     /// Instruments, as the register had them then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub instruments: Vec<Used>,
+    /// Correction: event of the run put right, and why. That one stays, struck through.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrects: Option<Corrects>,
     /// The second person at the run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub witness: Option<String>,
@@ -182,6 +185,19 @@ impl Record {
         runs.collect()
     }
 
+    /// The run that puts an earlier one right, where one does.
+    #[must_use]
+    pub fn corrected_run(&self, event: u64) -> Option<&Trial> {
+        let corrects = |t: &Trial| t.corrects.as_ref().is_some_and(|c| c.event == event);
+        self.trials().into_iter().map(|(t, _)| t).find(|t| corrects(t))
+    }
+
+    /// The runs that stand: those that no later one puts right.
+    #[must_use]
+    pub fn trials_standing(&self) -> Vec<(&Trial, &Event)> {
+        self.trials().into_iter().filter(|(_, e)| self.corrected_run(e.header.event).is_none()).collect()
+    }
+
     /// The plan of a round of work; 0 is the first build.
     #[must_use]
     pub fn plan_of(&self, round: u32) -> Option<&Plan> {
@@ -239,7 +255,7 @@ impl Record {
         let spins = self.plan().steps.iter().filter(|s| s.operation == "spin");
         let runs = spins.filter_map(|s| self.reading(&s.id, "speed")?.reading.values.first()?.parse().ok());
         let own = |t: &&(&Trial, &Event)| t.0.round == self.round();
-        let trials = self.trials();
+        let trials = self.trials_standing();
         let trials = trials.iter().filter(own).filter_map(|(t, _)| t.number_of("speed"));
         runs.chain(trials).max_by(f64::total_cmp)
     }

@@ -8,7 +8,7 @@ use crate::procedure::plan::{Check, CheckKind, Running};
 use crate::quantity::{Inertia, Speed, Time};
 
 use super::enter::{Entry, EntryError, paper_fits, refused, witness_fits};
-use super::event::{Body, Paper, Verdict};
+use super::event::{Body, Corrects, Paper, Verdict};
 use super::judge::{self, Taking};
 use super::plausible;
 use super::record::Record;
@@ -28,6 +28,8 @@ pub struct TrialEntry {
     pub by: String,
     /// Ids of instruments.
     pub instruments: Vec<String>,
+    /// Correction: number of the run put right, and why.
+    pub correct: Option<(u32, String)>,
     /// The second person at the run.
     pub witness: Option<String>,
     /// From paper.
@@ -70,9 +72,11 @@ impl Session {
             typed.instrument = Some(id.clone());
             instruments.extend(self.instrument(&typed)?);
         }
+        let corrects = entry.correct.as_ref().map(|c| self.record().run_to_correct(c)).transpose()?;
         let checks = self.record().trial_checks();
         let (values, doubts) = judged(&checks, entry)?;
-        let trial = self.record().run_of(entry, values, instruments, doubts);
+        let mut trial = self.record().run_of(entry, values, instruments, doubts);
+        trial.corrects = corrects;
         let event = self.append(&entry.by, Body::Trial(Box::new(trial.clone())))?;
         Ok(TrialOutcome { event, trial })
     }
@@ -95,6 +99,7 @@ impl Record {
             values,
             figures: Vec::new(),
             instruments,
+            corrects: None,
             witness: entry.witness.clone(),
             paper: entry.paper.clone(),
             doubt: None,
@@ -105,14 +110,24 @@ impl Record {
         trial
     }
 
+    /// The event of a run of this round that is put right.
+    fn run_to_correct(&self, (number, reason): &(u32, String)) -> Result<Corrects, EntryError> {
+        if reason.trim().is_empty() {
+            return Err(refused("a correction needs its reason"));
+        }
+        let standing = self.trials_standing();
+        let found = standing.iter().find(|(t, _)| t.number == *number && t.round == self.round());
+        let (_, event) = found.ok_or_else(|| refused(format!("there is no run {number} of this round that stands")))?;
+        Ok(Corrects { event: event.header.event, reason: reason.clone() })
+    }
+
     /// The first run at a new top speed is made by two: said where no second person is named. Who declared to build alone is one.
     fn alone_at_new_top(&self, trial: &Trial) -> Option<String> {
         let speed = trial.number_of("speed")?;
         let new = self.top_speed().is_none_or(|top| speed > top * NEW_TOP);
         let before = self.top_speed().map_or_else(String::new, |top| format!(" (before: {top} rpm)"));
-        (new && trial.witness.is_none() && self.alone().is_none()).then(|| {
-            format!("{speed} rpm is a new top speed of this round{before}, and no second person is named")
-        })
+        (new && trial.witness.is_none() && self.alone().is_none())
+            .then(|| format!("{speed} rpm is a new top speed of this round{before}, and no second person is named"))
     }
 }
 

@@ -35,6 +35,7 @@ pub fn run_down(module: &Module, setup: &Setup, figures: &Figures) -> Result<Run
     let passed = module.limits.torque.nm();
     let low = friction(weight, ball.low)? + seals.low + belt.low * passed;
     let high = friction(a + b, ball.high)? + seals.high + belt.high * passed;
-    let time = |nm: f64| at(&module.limits.speed, stop(figures.inertia, figures.speed, Drag::constant(Torque::from_nm(nm))));
+    let time =
+        |nm: f64| at(&module.limits.speed, stop(figures.inertia, figures.speed, Drag::constant(Torque::from_nm(nm))));
     Ok(RunDown { drag: (Torque::from_nm(low), Torque::from_nm(high)), time: (time(high)?.time, time(low)?.time) })
 }

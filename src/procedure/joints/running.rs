@@ -183,18 +183,22 @@ pub(super) fn warm(context: &Context<'_>) -> Check {
 /// The rise is the figure that runs are compared by: a warm room warms both.
 fn rise(object: &str) -> Check {
     let of = |check: &str| format!("spin-{object}/{check}");
-    let derive = draft::derive(of("bearing"), Take::Largest, Decimal::ONE, Decimal::ZERO, 1, "warmer bearing less room");
+    let derive =
+        draft::derive(of("bearing"), Take::Largest, Decimal::ONE, Decimal::ZERO, 1, "warmer bearing less room");
     // Kelvin as degrees: a difference.
     let limits = kept("look for the cause where it is more than in the run before");
     draft::derived("rise", "°C", limits, Derive { minus: Some(of("room")), ..derive })
 }
 
-/// Four equal steps up to the speed of the setup.
+/// Four equal steps up to the speed of the setup, with their names.
+pub(super) fn quarters(context: &Context<'_>) -> [(&'static str, f64); 4] {
+    let speed = context.figures.speed.rpm();
+    [("¼", 0.25), ("½", 0.5), ("¾", 0.75), ("full", 1.0)].map(|(name, share)| (name, speed * share))
+}
+
+/// The speed held at each of them.
 fn stages(context: &Context<'_>, most: Limits) -> Check {
-    let at = |(share, quarters): (&str, f64)| {
-        format!("{share} ({} rpm)", rounded(context.figures.speed.rpm() * quarters / 4.0, 0))
-    };
-    let places = [("¼", 1.0), ("½", 2.0), ("¾", 3.0), ("full", 4.0)].map(at).to_vec();
+    let places = quarters(context).map(|(share, rpm)| format!("{share} ({} rpm)", rounded(rpm, 0))).to_vec();
     Check { stays: true, ..draft::series_at("stages", "rpm", places, SeriesRule::Each, most) }
 }
 
@@ -215,7 +219,8 @@ fn drag(context: &Context<'_>, expected: &RunDown) -> Check {
 }
 
 /// What the expected drag and time rest on.
-pub(super) const EXPECTED: &str = "μ·P·d/2 of the balls (JTEKT/Koyo), seals 0.02 to 0.1 N·m estimated, belt none to 5 % of the torque";
+pub(super) const EXPECTED: &str =
+    "μ·P·d/2 of the balls (JTEKT/Koyo), seals 0.02 to 0.1 N·m estimated, belt none to 5 % of the torque";
 
 /// The expected run-down in words.
 pub(super) fn expected_words(expected: &RunDown) -> String {
@@ -225,10 +230,7 @@ pub(super) fn expected_words(expected: &RunDown) -> String {
 /// Limits of a run-down: no more than that something rubs, since the expectation is wide.
 pub(super) fn down(expected: &RunDown) -> Limits {
     let (least, most) = (expected.time.0.s(), expected.time.1.s());
-    let basis = format!(
-        "at once means something rubs; {} expected: {EXPECTED}",
-        expected_words(expected)
-    );
+    let basis = format!("at once means something rubs; {} expected: {EXPECTED}", expected_words(expected));
     // The middle of a range of shares.
     Limits { nominal: decimal((least * most).sqrt(), 0), lower: decimal(1.0, 0), basis, ..Limits::default() }
 }

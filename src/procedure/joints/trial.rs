@@ -10,7 +10,7 @@ use crate::procedure::plan::{Check, Running, Step};
 use crate::quantity::rounded;
 
 use super::belt_run::found;
-use super::running::{EXPECTED, FRAME, HOT, down, expected_words, kept, warm};
+use super::running::{EXPECTED, FRAME, HOT, down, expected_words, kept, quarters, warm};
 use super::{Context, decimal};
 
 /// The draft of a speed trial, and its expected run-down. It stands in no order of work.
@@ -61,6 +61,7 @@ pub fn running(context: &Context<'_>, expected: &RunDown, trial: Step) -> Runnin
         mass_kg: six(f.mass.kg()),
         speed_rpm: six(f.speed.rpm()),
         limit_rpm: six(m.limits.speed.rpm()),
+        stages_rpm: quarters(context).map(|(_, rpm)| rounded(rpm, 0)).to_vec(),
         energy_j: six(f.energy.j()),
         driver_rpm: m.drives.first().and_then(|d| d.belt.driver_speed.as_ref()).map(|s| six(s.rpm())),
         ratio: f.drives.first().map(|d| pair(d.ratios.0, d.ratios.1)),

@@ -46,13 +46,20 @@ fn facts(record: &Record) -> Vec<(String, String)> {
     let mut facts = vec![
         ("Build".to_owned(), record.build.clone()),
         ("Setup in hand".to_owned(), crate::traveler::trial::setup_said(&record.plan().setup)),
-        ("Adopted".to_owned(), record.adopted().map_or_else(|| "none".into(), |a| format!("{}: {}", a.said(), a.reason))),
+        (
+            "Adopted".to_owned(),
+            record.adopted().map_or_else(|| "none".into(), |a| format!("{}: {}", a.said(), a.reason)),
+        ),
     ];
     if let Some(r) = record.running() {
-        facts.push(("Made for".into(), format!("{} rpm of the rotor, never above {} rpm", short(&r.speed_rpm), short(&r.limit_rpm))));
+        facts.push((
+            "Made for".into(),
+            format!("{} rpm of the rotor, never above {} rpm", short(&r.speed_rpm), short(&r.limit_rpm)),
+        ));
         facts.push(("Energy then".into(), format!("{} J with {} kg·m²", short(&r.energy_j), r.inertia_kgm2)));
         let (low, high) = &r.run_down_s;
-        facts.push(("Run-down expected".into(), format!("{} to {} s from there; {}", short(low), short(high), r.basis)));
+        facts
+            .push(("Run-down expected".into(), format!("{} to {} s from there; {}", short(low), short(high), r.basis)));
     }
     facts
 }
@@ -69,14 +76,20 @@ pub fn blocks_of(record: &Record, chart: bool) -> Vec<Block> {
     if setups.is_empty() {
         return blocks;
     }
-    let too_fast = record.trials().into_iter().filter(|(t, _)| t.value("speed").is_some_and(|v| v.verdict.open()));
-    blocks.extend(too_fast.map(|(t, _)| {
+    let too_fast = |(t, _): &(&Trial, &Event)| t.value("speed").is_some_and(|v| v.verdict.open());
+    blocks.extend(record.trials_standing().into_iter().filter(too_fast).map(|(t, _)| {
         let limit = t.value("speed").and_then(|v| v.upper.clone()).unwrap_or_default();
-        let words = format!("Run {} went to {}, over {limit} rpm. That stays, whatever a later run shows.", t.number, t.shown("speed"));
+        let shown = t.shown("speed");
+        let words =
+            format!("Run {} went to {shown}, over {limit} rpm. That stays, whatever a later run shows.", t.number);
         Block::Warning("WARNING".into(), words)
     }));
-    let head = ["setup", "runs", "speed", "run-down", "drag", "slip", "rise", "force lost", "vibration", "notes"];
+    let head = ["setup", "runs", "speed", "run-down", "drag", "slip", "rise", "force lost"];
     blocks.extend(section("Setups side by side", &head, setups.iter().map(row).collect()));
+    let said: Vec<String> = setups.iter().filter_map(notes).collect();
+    if !said.is_empty() {
+        blocks.push(Block::List(said));
+    }
     let parts: Vec<String> = setups.iter().filter_map(parts_words).collect();
     if !parts.is_empty() {
         blocks.push(Block::List(parts));
@@ -84,8 +97,13 @@ pub fn blocks_of(record: &Record, chart: bool) -> Vec<Block> {
     if chart {
         blocks.extend(charts(&setups).into_iter().map(Block::Figure));
     }
-    let head = ["run", "setup", "speed", "run-down", "bearings, room", "belt", "vibration, noise, smell", "changed, result", "verdict", "by, at"];
-    blocks.extend(section("Speed trials", &head, record.trials().into_iter().map(run).collect()));
+    let head = ["run", "setup", "measured and computed", "said", "verdict", "by, at"];
+    let rows = record.trials().into_iter().map(|(t, e)| run(record, t, e));
+    blocks.extend(section("Speed trials", &head, rows.collect()));
+    if chart {
+        let words = "Run 1 is the baseline; the same is run once more at the end. One thing is changed from run to run (common practice).";
+        blocks.push(Block::Text(words.into()));
+    }
     blocks
 }
 
@@ -125,10 +143,14 @@ fn row(setup: &SetupRuns<'_>) -> Vec<Cell> {
     let name = if setup.adopted { format!("{} (adopted)", setup.said) } else { setup.said.clone() };
     let mut cells = vec![Cell { strong: setup.adopted, ..Cell::of(name) }, Cell::of(setup.runs.len().to_string())];
     cells.extend(COLUMNS_COMPARED.iter().map(|c| Cell::of(shown(c))));
-    cells.push(Cell::of(setup.said_last("vibration")));
-    let noted = ["noise", "smell", "result"].map(|check| setup.said_last(check));
-    cells.push(Cell::of(noted.into_iter().filter(|n| !n.is_empty()).collect::<Vec<_>>().join("; ")));
     cells
+}
+
+/// What was felt, heard and smelt last.
+fn notes(setup: &SetupRuns<'_>) -> Option<String> {
+    let said = ["vibration", "noise", "smell", "result"].map(|c| (c, setup.said_last(c)));
+    let said: Vec<String> = said.into_iter().filter(|(_, w)| !w.is_empty()).map(|(c, w)| format!("{c} {w}")).collect();
+    (!said.is_empty()).then(|| format!("{}: {}", setup.said, said.join("; ")))
 }
 
 /// Both parts of the drag, or why they cannot be told apart.
@@ -144,33 +166,59 @@ fn parts_words(setup: &SetupRuns<'_>) -> Option<String> {
     Some(format!("{}: {words}", setup.said))
 }
 
-fn run((t, e): (&Trial, &Event)) -> Vec<Cell> {
+fn run(record: &Record, t: &Trial, e: &Event) -> Vec<Cell> {
     let figure = |name: &str| t.figure(name).map(|f| format!("{name} {} {}", f.value, f.unit));
     let named = |name: &str, check: &str| Some(t.shown(check)).filter(|s| !s.is_empty()).map(|s| format!("{name}{s}"));
     let join = |list: Vec<Option<String>>| list.into_iter().flatten().collect::<Vec<_>>().join(", ");
-    let witness = t.witness.as_ref().map(|w| format!("with {w}"));
-    let paper = t.paper.as_ref().map(|p| format!("from paper of {} at {}", p.measured_by, p.at));
-    let with: Vec<&str> = t.instruments.iter().map(|u| u.id.as_str()).collect();
-    let odd: Vec<String> = t.values.iter().filter(|v| v.verdict.open()).map(|v| format!("{}: {}", v.check, v.because)).collect();
-    let doubt = t.doubt.as_ref().map(|d| format!("kept although {d}"));
-    let verdict = [vec![t.verdict.word().to_owned()], odd].concat().join("; ");
+    let measured = vec![
+        named("", "speed"),
+        named("driver ", "driver"),
+        figure("slip"),
+        named("for ", "held"),
+        figure("energy"),
+        named("run-down ", "run-down"),
+        figure("drag"),
+        named("bearings ", "bearing"),
+        named("room ", "room"),
+        figure("rise"),
+        named("belt before ", "before"),
+        named("after ", "after"),
+        figure("tension-lost"),
+    ];
+    let checks = ["changed", "vibration", "noise", "smell", "result", "stop"];
+    let said = checks.map(|check| named(&format!("{check}: "), check)).to_vec();
+    let right = record.corrected_run(e.header.event);
     vec![
         Cell::of(t.number.to_string()),
         Cell::of(crate::traveler::trial::setup_said(&t.setup)),
-        Cell::of(join(vec![named("", "speed"), named("driver ", "driver"), figure("slip"), named("for ", "held"), figure("energy")])),
-        Cell::of(join(vec![named("", "run-down"), figure("drag")])),
-        Cell::of(join(vec![named("", "bearing"), named("room ", "room"), figure("rise")])),
-        Cell::of(join(vec![named("before ", "before"), named("after ", "after"), figure("tension-lost")])),
-        Cell::of(join(vec![named("", "vibration"), named("noise: ", "noise"), named("smell: ", "smell")])),
-        Cell::of(join(vec![named("changed: ", "changed"), named("", "result"), named("stopped: ", "stop")])),
-        Cell { strong: t.verdict.open(), ..Cell::of(join(vec![Some(verdict), doubt])) },
-        Cell::of(join(vec![
-            Some(format!("{} ({})", e.header.by, t.role)),
-            witness,
-            paper,
-            (!with.is_empty()).then(|| with.join(" ")),
-            Some(when(&e.header.at)),
-        ])),
+        Cell {
+            struck: right.is_some(),
+            note: right.map_or_else(String::new, |r| format!("superseded: corrected in run {}", r.number)),
+            ..Cell::of(join(measured))
+        },
+        Cell::of(join(said)),
+        Cell { strong: t.verdict.open() && right.is_none(), ..Cell::of(verdict(t)) },
+        Cell::of(join(hands(t, e))),
+    ]
+}
+
+/// The verdict, what is outside, what was kept all the same, what is put right.
+fn verdict(t: &Trial) -> String {
+    let odd = t.values.iter().filter(|v| v.verdict.open()).map(|v| format!("{}: {}", v.check, v.because));
+    let doubt = t.doubt.iter().map(|d| format!("kept although {d}"));
+    let corrects = t.corrects.iter().map(|c| format!("corrects entry {}: {}", c.event, c.reason));
+    let all = std::iter::once(t.verdict.word().to_owned()).chain(odd).chain(doubt).chain(corrects);
+    all.collect::<Vec<_>>().join("; ")
+}
+
+fn hands(t: &Trial, e: &Event) -> Vec<Option<String>> {
+    let with: Vec<&str> = t.instruments.iter().map(|u| u.id.as_str()).collect();
+    vec![
+        Some(format!("{} ({})", e.header.by, t.role)),
+        t.witness.as_ref().map(|w| format!("with {w}")),
+        t.paper.as_ref().map(|p| format!("from paper of {} at {}", p.measured_by, p.at)),
+        (!with.is_empty()).then(|| with.join(" ")),
+        Some(when(&e.header.at)),
     ]
 }
 
