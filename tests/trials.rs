@@ -201,7 +201,7 @@ fn every_form_tells_them(home: &Path) {
     let builds = json(home, &["builds"]).1;
     assert_eq!(builds["builds"][0]["adopted"], "5 discs, middle");
     let verified = json(home, &["verify", B, "--recompute"]).1;
-    assert_eq!(verified["recomputed"]["same"], true, "{verified}");
+    assert_eq!(verified["recompute"]["same"], true, "{verified}");
 }
 
 fn builds_are_compared(home: &Path) {

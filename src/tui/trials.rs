@@ -149,10 +149,10 @@ impl App<'_> {
             .values
             .iter()
             .filter(|v| v.verdict.open())
-            .map(|v| format!("{} OUTSIDE, {}. ", v.check, v.because))
+            .map(|v| format!(" {} OUTSIDE, {}.", v.check, v.because))
             .collect();
         Ok(format!(
-            "Saved, entry {}: {}{doubt} Before the guard is opened: standstill seen, drive isolated, rotor blocked.",
+            "Saved, entry {}.{}{doubt} Before the guard is opened: standstill seen, drive isolated, rotor blocked.",
             done.event,
             outside.concat()
         ))

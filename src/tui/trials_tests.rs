@@ -55,7 +55,7 @@ fn a_run_is_refused_read_typed_and_adopted_on_the_smallest_screen() {
     let mut log = text(&app);
     app.size = (140, 40);
     log.push_str(&text(&app));
-    for words in ["Setups side by side", "* 5 discs, slow", "0.148", "####"] {
+    for words in ["Setups side by side", "* 5 discs, slow", "0.148", "changed: baseline"] {
         assert!(log.contains(words), "{words} in {log}");
     }
     app.size = (80, 24);

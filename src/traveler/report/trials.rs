@@ -222,13 +222,17 @@ fn hands(t: &Trial, e: &Event) -> Vec<Option<String>> {
     ]
 }
 
-/// One chart a figure that any setup has: a bar a setup, from nought.
+/// One chart a figure that two setups have: a bar a setup, from nought.
 pub fn charts(setups: &[SetupRuns<'_>]) -> Vec<Figure> {
     COLUMNS_COMPARED.iter().filter_map(|c| chart(setups, c)).collect()
 }
 
 fn chart(setups: &[SetupRuns<'_>], column: &Column) -> Option<Figure> {
     let values: Vec<(&SetupRuns<'_>, f64)> = setups.iter().filter_map(|s| Some((s, value(s, column)?))).collect();
+    // A bar alone compares nothing.
+    if values.len() < 2 {
+        return None;
+    }
     let most = values.iter().map(|(_, v)| v.abs()).max_by(f64::total_cmp).filter(|m| *m > 0.0)?;
     let name = |s: &SetupRuns<'_>| if s.adopted { format!("{} *", s.said) } else { s.said.clone() };
     let widest = values.iter().map(|(s, _)| name(s).chars().count()).max().unwrap_or(0).min(24);
