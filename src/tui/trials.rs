@@ -106,7 +106,7 @@ impl App<'_> {
     fn ask_run(&mut self) {
         let Some(record) = self.record() else { return };
         let checks = record.trial_checks();
-        let mut fields: Vec<Field> = checks.iter().map(|c| field(c)).collect();
+        let mut fields: Vec<Field> = checks.iter().map(field).collect();
         fields.push(Field::text("Second person at the run, initials").optional());
         fields.push(Field::text("Instruments, ids with a space between").optional());
         fields.push(Field::text("Puts right run (number; else empty)").optional());

@@ -181,7 +181,7 @@ fn table(app: &App<'_>, setups: &[SetupRuns<'_>], width: u16) -> Vec<Line<'stati
     for setup in setups {
         let of = |(id, _, most): &(&str, &str, bool)| {
             let value = if *most { setup.most(id) } else { setup.last(id) };
-            format!("{:>9}", value.map_or_else(|| "-".to_owned(), |v| shown(v)))
+            format!("{:>9}", value.map_or_else(|| "-".to_owned(), shown))
         };
         let cells: String = COLUMNS.iter().map(of).collect();
         let said = if setup.adopted { format!("* {}", setup.said) } else { setup.said.clone() };
