@@ -101,6 +101,7 @@ fn answer(record: &Record, setup: &Setup, way: &Way) -> serde_json::Value {
         "stale": way.stale,
         "rejudged": way.rejudged,
         "kept": way.kept,
+        "leaves_adopted": record.leaves_adopted(&setup.values),
     })
 }
 
@@ -108,6 +109,13 @@ fn text(record: &Record, setup: &Setup, way: &Way) -> String {
     let words =
         |map: &BTreeMap<String, String>| map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ");
     let mut lines = vec![format!("{}: {} to {}", record.build, words(&record.plan().setup), words(&setup.values))];
+    if let Some(adopted) = record.adopted().filter(|_| record.leaves_adopted(&setup.values)) {
+        lines.push(format!(
+            "ADOPTED: this build has an adopted setup, {} ({}). Leaving it needs its reason.",
+            adopted.said(),
+            adopted.reason
+        ));
+    }
     for finding in &way.findings {
         let mend = finding.mend.as_deref().unwrap_or_default();
         let word = if finding.severity == Severity::Error { "ERROR" } else { "WARNING" };

@@ -64,7 +64,12 @@ impl Compare {
 
 fn as_json(comparison: &Comparison) -> Value {
     let checks: Vec<Value> = comparison.checks.iter().map(check).collect();
-    let builds: Vec<Value> = comparison.builds.iter().map(|(b, s)| json!({ "build": b, "serial": s })).collect();
+    let builds: Vec<Value> = comparison
+        .builds
+        .iter()
+        .zip(&comparison.adopted)
+        .map(|((b, s), adopted)| json!({ "build": b, "serial": s, "adopted": adopted }))
+        .collect();
     json!({ "module": comparison.module, "builds": builds, "checks": checks })
 }
 

@@ -4,7 +4,7 @@ use crate::module::printable;
 use crate::procedure::plan::Step;
 use crate::quantity::{parse_decimal, unit};
 use crate::traveler::report::{Filter, rounds};
-use crate::traveler::{Kept, Record};
+use crate::traveler::{Kept, Record, Trial, setup_said};
 
 /// Names of the columns.
 const COLUMNS: [&str; 23] = [
@@ -42,6 +42,112 @@ pub fn readings(record: &Record, filter: &Filter) -> String {
             for kept in kept.filter(|k| filter.fits(step, k)) {
                 text.push_str(&line(&cells(record, step, &kept)));
             }
+        }
+    }
+    if filter.is_empty() {
+        text.push_str(&trial_lines(record));
+    }
+    text
+}
+
+/// Every value and figure of every run, a line each, with its setup.
+pub fn trials(record: &Record) -> String {
+    let head = ["build", "serial", "event", "at", "run", "round", "setup", "check", "entered", "value", "unit"];
+    let rest = ["lower", "upper", "verdict", "because", "by", "role", "witness", "instruments", "doubt", "superseded"];
+    let mut text = line(&[&head[..], &rest[..]].concat().iter().map(|h| (*h).to_owned()).collect::<Vec<_>>());
+    for (trial, event) in record.trials() {
+        for v in of_run(trial) {
+            let [check, entered, value, unit, lower, upper, verdict, because] = v;
+            let h = &event.header;
+            text.push_str(&line(&[
+                record.build.clone(),
+                record.started().serial.clone(),
+                h.event.to_string(),
+                h.at.clone(),
+                trial.number.to_string(),
+                trial.round.to_string(),
+                setup_said(&trial.setup),
+                check,
+                entered,
+                value,
+                unit,
+                lower,
+                upper,
+                verdict,
+                because,
+                h.by.clone(),
+                trial.role.clone(),
+                trial.witness.clone().unwrap_or_default(),
+                instruments(trial),
+                trial.doubt.clone().unwrap_or_default(),
+                superseded(record, event),
+            ]));
+        }
+    }
+    text
+}
+
+fn superseded(record: &Record, event: &crate::traveler::event::Event) -> String {
+    if record.corrected_run(event.header.event).is_some() { "yes" } else { "no" }.to_owned()
+}
+
+fn instruments(trial: &Trial) -> String {
+    trial.instruments.iter().map(|u| u.id.as_str()).collect::<Vec<_>>().join(" ")
+}
+
+/// Check, entered, value, unit, limits, verdict, why: of each value, then of each figure.
+fn of_run(trial: &Trial) -> Vec<[String; 8]> {
+    let or_none = |t: &Option<String>| t.clone().unwrap_or_default();
+    let values = trial.values.iter().map(|v| {
+        [
+            v.check.clone(),
+            v.entered.join(" "),
+            v.values.join(" "),
+            or_none(&v.unit),
+            or_none(&v.lower),
+            or_none(&v.upper),
+            v.verdict.word().to_owned(),
+            v.because.clone(),
+        ]
+    });
+    let none = String::new;
+    let figures = trial.figures.iter().map(|f| {
+        let verdict = crate::traveler::Verdict::NotJudged.word().to_owned();
+        [f.name.clone(), none(), f.value.clone(), f.unit.clone(), none(), none(), verdict, f.words.clone()]
+    });
+    values.chain(figures).collect()
+}
+
+/// The runs in the columns of the readings; the step is `trial-N`.
+fn trial_lines(record: &Record) -> String {
+    let mut text = String::new();
+    for (trial, event) in record.trials() {
+        for [check, entered, value, unit, lower, upper, verdict, because] in of_run(trial) {
+            text.push_str(&line(&[
+                record.build.clone(),
+                record.started().serial.clone(),
+                event.header.event.to_string(),
+                event.header.at.clone(),
+                String::new(),
+                format!("trial-{}", trial.number),
+                check,
+                entered,
+                value,
+                unit,
+                lower,
+                upper,
+                verdict,
+                because,
+                event.header.by.clone(),
+                trial.role.clone(),
+                trial.paper.as_ref().map_or_else(String::new, |p| p.measured_by.clone()),
+                instruments(trial),
+                superseded(record, event),
+                String::new(),
+                String::new(),
+                trial.corrects.as_ref().map_or_else(String::new, |c| c.reason.clone()),
+                trial.round.to_string(),
+            ]));
         }
     }
     text

@@ -138,8 +138,13 @@ fn screen(record: &Record) -> String {
     app.shown = crate::tui::Shown::Record;
     app.size = (160, 60);
     let mut terminal = Terminal::new(TestBackend::new(160, 60)).unwrap();
-    terminal.draw(|frame| crate::tui::draw(&app, frame)).unwrap();
-    terminal.backend().buffer().content.iter().map(|cell| cell.symbol()).collect()
+    let mut all = String::new();
+    for shown in [crate::tui::Shown::Record, crate::tui::Shown::Trials] {
+        app.shown = shown;
+        terminal.draw(|frame| crate::tui::draw(&app, frame)).unwrap();
+        all.extend(terminal.backend().buffer().content.iter().map(|cell| cell.symbol()));
+    }
+    all
 }
 
 #[test]
@@ -171,6 +176,13 @@ proptest! {
         prop_assert!(harmless(&json));
         let back: Value = serde_json::from_str(&json).unwrap();
         prop_assert_eq!(back["build"].as_str(), Some(words.as_str()), "what a program reads is what was written");
+        let (own, benign) = (report::trials(&record), report::trials(&plain));
+        prop_assert!(harmless(&report::html(&own)) && harmless(&report::text(&own)));
+        prop_assert_eq!(tags(&report::html(&own)), tags(&report::html(&benign)));
+        prop_assert_eq!(marks(&report::markdown(&own)), marks(&report::markdown(&benign)));
+        let sheet = cells(&csv::trials(&record));
+        prop_assert!(sheet.len() > 10 && sheet.iter().all(|row| row.len() == sheet[0].len()));
+        prop_assert!(sheet.iter().flatten().all(|c| harmless(c) && !formula(c)), "{:?}", sheet);
         compared(&record, &words)?;
     }
 }

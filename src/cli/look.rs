@@ -205,6 +205,8 @@ pub fn event_words(event: &Event) -> String {
         Body::ClosedOut(_) => "closed out".into(),
         Body::Reopened(r) => format!("reopened: {}", r.reason),
         Body::Changed(c) => format!("round {} begun, {} steps: {}", c.round, c.plan.steps.len(), c.reason),
+        Body::Trial(t) => t.words(),
+        Body::Adopted(a) => a.words(),
         Body::Unknown => format!("{}, a kind of entry this program does not know", event.header.what),
     }
 }

@@ -23,6 +23,7 @@ mod record;
 mod review;
 mod shell;
 mod sign;
+mod trial;
 mod usage;
 mod verify;
 
@@ -73,6 +74,12 @@ enum Command {
     Release(record::ReleaseStep),
     /// Keep a note with a step
     Note(record::Note),
+    /// Keep a speed trial of the setup in hand
+    Trial(Box<trial::Trial>),
+    /// Runs and setups side by side
+    Trials(trial::Trials),
+    /// Adopt the setup in hand, with the reason
+    Adopt(trial::Adopt),
     /// Close the record
     Finish(record::Finish),
     /// Open a closed record again
@@ -211,6 +218,9 @@ impl Command {
             Self::Enter(c) => c.run(asked),
             Self::Release(c) => c.run(asked),
             Self::Note(c) => c.run(asked),
+            Self::Trial(c) => c.run(asked),
+            Self::Trials(c) => c.run(asked),
+            Self::Adopt(c) => c.run(asked),
             Self::Finish(c) => c.run(asked),
             Self::Reopen(c) => c.run(asked),
             Self::Builds(c) => c.run(asked),

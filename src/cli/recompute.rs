@@ -124,6 +124,13 @@ fn plans(round: u32, recorded: &Plan, now: &Plan) -> Vec<Difference> {
     for step in now.steps.iter().filter(|s| recorded.steps.iter().all(|r| r.id != s.id)) {
         out.push(of_step(step, None, "step", "is not in the plan".into(), step.title.clone()));
     }
+    // Records of older programs have none of these figures.
+    if let (Some(was), Some(is)) = (&recorded.running, &now.running) {
+        let differs = |d: Difference| Difference { step: "speed trials".into(), ..d };
+        let mut found = Vec::new();
+        fields(&was.trial, None, &json!(was), &json!(is), &mut found);
+        out.extend(found.into_iter().map(differs));
+    }
     out.iter_mut().for_each(|d| d.round = round);
     out
 }

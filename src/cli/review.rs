@@ -106,6 +106,8 @@ pub fn as_json(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Value {
         "parts": super::parts::as_json(record),
         "balance": balance(record),
         "index": index(record),
+        "adopted": record.adoptions().last().map(|(a, e)| super::trial::adopted_json(a, e)),
+        "trials": super::trial::as_json(record),
         "notes": notes(record),
         "attachments": attachments(record),
         "steps": steps,

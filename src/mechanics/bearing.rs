@@ -2,10 +2,30 @@
 
 use rust_decimal::Decimal;
 
-use crate::quantity::{Force, Length, Speed, Temperature, Time};
+use crate::quantity::{Force, Length, Speed, Temperature, Time, Torque};
 use crate::standards::{NotInTable, bearings, iso286, measuring};
 
 use super::{OutOfRange, above_zero, not_negative};
+
+/// Friction torque of a ball bearing in stable running, without its seals: `M = μ·P·d/2`, d its bore (JTEKT/Koyo, bearing
+/// knowledge 8-4000). The coefficient comes from [`crate::standards::drag::ball`].
+///
+/// # Errors
+/// [`OutOfRange`] for a load below zero, and a bore or coefficient that is not above zero.
+///
+/// ```
+/// use runtrue::{mechanics::bearing::friction_torque, quantity::{Force, Length}};
+/// let m = friction_torque(Force::from_n(1000.0), Length::from_mm(25.0), 0.0015)?;
+/// assert!((m.nm() - 0.01875).abs() < 1e-9); // 0.0015 × 1000 N × 12.5 mm
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn friction_torque(load: Force, bore: Length, coefficient: f64) -> Result<Torque, OutOfRange> {
+    const SOURCE: &str = "JTEKT/Koyo bearing knowledge 8-4000";
+    not_negative("bearing load", load.n(), "N", SOURCE)?;
+    above_zero("bore", bore.mm(), "mm", SOURCE)?;
+    above_zero("friction coefficient", coefficient, "", SOURCE)?;
+    Ok(Torque::from_nm(coefficient * load.n() * bore.mm() / 2000.0))
+}
 
 /// Rating life in hours: `L10h = 10⁶/(60 n)·(C/P)³` (ISO 281, ball bearings).
 ///

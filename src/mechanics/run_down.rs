@@ -148,6 +148,64 @@ pub fn drag_parts(inertia: Inertia, speeds: [Speed; 3], interval: Time) -> Resul
     Ok(Drag { constant: Torque::from_nm(constant), by_speed: c })
 }
 
+/// Both parts of the drag from two run-downs to rest from different speeds, each a speed and a time. With `k = c/T0` the times are as
+/// `ln(1 + k·ω1)` to `ln(1 + k·ω2)`, so their share tells `k`, and `c = J·ln(1 + k·ω1)/t1`, `T0 = c/k`: the inverse of [`stop`].
+///
+/// # Errors
+/// [`OutOfRange`] unless the first speed is the higher, speeds and times are above zero, and the times stand to each other as this
+/// law can have them: at most as the speeds (drag that grows with the speed), and the longer one from the higher speed.
+///
+/// ```
+/// use runtrue::{mechanics::run_down::{drag_of_two, stop, Drag}, quantity::{Inertia, Speed, Torque}};
+/// let (j, drag) = (Inertia::from_kgm2(0.65), Drag { constant: Torque::from_nm(0.1), by_speed: 0.01 });
+/// let of = |rpm: f64| Ok::<_, runtrue::mechanics::OutOfRange>((Speed::from_rpm(rpm), stop(j, Speed::from_rpm(rpm), drag)?.time));
+/// let found = drag_of_two(j, of(105.0)?, of(50.0)?)?;
+/// assert!((found.constant.nm() - 0.1).abs() < 1e-9 && (found.by_speed - 0.01).abs() < 1e-9);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn drag_of_two(inertia: Inertia, high: (Speed, Time), low: (Speed, Time)) -> Result<Drag, OutOfRange> {
+    let plain = drag(inertia, high.0, Speed::from_rpm(0.0), high.1)?;
+    drag(inertia, low.0, Speed::from_rpm(0.0), low.1)?;
+    let (w1, w2) = (high.0.rad_s(), low.0.rad_s());
+    if w1 <= w2 {
+        let range = format!("it is above the second, {} rpm", low.0.rpm());
+        return Err(OutOfRange::new("first speed", format!("{} rpm", high.0.rpm()), range, SOURCE));
+    }
+    let (share, most) = (high.1 / low.1, w1 / w2);
+    // So near to the share of the speeds the part by speed cannot be told from none.
+    if (share / most - 1.0).abs() < 1e-9 {
+        return Ok(Drag::constant(plain));
+    }
+    if !(share > 1.0 && share < most) {
+        return Err(OutOfRange::new(
+            "share of the two run-down times",
+            format!("{share:.4}"),
+            format!(
+                "it lies over 1 and at most at {most:.4}, the share of the speeds; look for a rub, or measure again"
+            ),
+            SOURCE,
+        ));
+    }
+    // The share falls steadily from that of the speeds at k = 0 towards 1; k is found on a scale of powers.
+    let of = |k: f64| (k * w1).ln_1p() / (k * w2).ln_1p();
+    let (mut low_k, mut high_k) = (1e-12_f64, 1e12_f64);
+    if share <= of(high_k) || share >= of(low_k) {
+        let range = "a constant part and one by speed that can be told apart";
+        return Err(OutOfRange::new("share of the two run-down times", format!("{share:.6}"), range, SOURCE));
+    }
+    for _ in 0..200 {
+        let middle = (low_k * high_k).sqrt();
+        if of(middle) > share {
+            low_k = middle;
+        } else {
+            high_k = middle;
+        }
+    }
+    let k = (low_k * high_k).sqrt();
+    let c = inertia.kgm2() * (k * w1).ln_1p() / high.1.s();
+    Ok(Drag { constant: Torque::from_nm(c / k), by_speed: c })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -182,6 +240,26 @@ mod tests {
         let (plain, tiny, more) = (stop(0.0), stop(1e-8), stop(1e-3));
         assert!((tiny.time.s() / plain.time.s() - 1.0).abs() < 1e-5);
         assert!(more.time < plain.time && more.turns < plain.turns);
+    }
+
+    #[test]
+    fn two_run_downs_give_the_drag_back_and_what_this_law_cannot_do_is_refused() {
+        let (j, rpm, s) = (Inertia::from_kgm2(0.65), Speed::from_rpm, Time::from_s);
+        for (t0, c) in [(0.05, 0.001), (0.3, 0.01), (1.0, 0.0005), (0.02, 0.05)] {
+            let drag = Drag { constant: Torque::from_nm(t0), by_speed: c };
+            let of = |n: f64| (rpm(n), stop(j, rpm(n), drag).unwrap().time);
+            let found = drag_of_two(j, of(300.0), of(120.0)).unwrap();
+            assert!((found.constant.nm() / t0 - 1.0).abs() < 1e-6, "{found:?}");
+            assert!((found.by_speed / c - 1.0).abs() < 1e-6, "{found:?}");
+        }
+        // Times as the speeds: no part by speed.
+        let plain = drag_of_two(j, (rpm(200.0), s(40.0)), (rpm(100.0), s(20.0))).unwrap();
+        assert_eq!(plain.by_speed, 0.0);
+        // Slower from the lower speed, longer than the speeds allow, the same speed, a time of nothing.
+        for (a, b) in [(19.0, 20.0), (41.0, 20.0), (0.0, 20.0)] {
+            assert!(drag_of_two(j, (rpm(200.0), s(a)), (rpm(100.0), s(b))).is_err(), "{a} {b}");
+        }
+        assert!(drag_of_two(j, (rpm(100.0), s(30.0)), (rpm(100.0), s(20.0))).is_err());
     }
 
     #[test]

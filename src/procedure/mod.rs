@@ -14,6 +14,7 @@ pub mod naming;
 mod places;
 pub mod plan;
 pub mod remaining;
+mod running;
 pub mod schedule;
 mod score;
 pub mod shaft_line;

@@ -9,6 +9,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 pub use super::derive::{Computation, Derive, Take};
+pub use super::running::Running;
 
 /// The order of work for one setup of one module.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -29,6 +30,9 @@ pub struct Plan {
     pub people: BTreeMap<String, Vec<String>>,
     /// Dimensions for the pictures.
     pub drawing: Drawing,
+    /// What runs of this setup are held against and reckoned with; none in records of older programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub running: Option<Box<Running>>,
     /// The steps, in the order that is proposed.
     pub steps: Vec<Step>,
 }

@@ -9,7 +9,7 @@ use super::drawing;
 use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Score, Stage, State, Work};
 use super::figures::{Figures, NoFigure};
 use super::joints::{self, Context};
-use super::plan::{Check, CheckKind, Plan, Step};
+use super::plan::{Check, CheckKind, Plan, Running, Step};
 use super::score;
 use super::words::{ADDED, Rendered, Words, WordsError};
 
@@ -47,6 +47,8 @@ pub struct Prepared<'a> {
     pub rendered: Vec<Rendered>,
     /// As the engine sees them.
     pub works: Vec<Work>,
+    /// What runs of the setup are held against.
+    running: Running,
     /// The files they come from.
     words: &'a Words,
 }
@@ -61,7 +63,10 @@ impl<'a> Prepared<'a> {
         mark_critical(context.module, &mut sheet.drafts)?;
         let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
         let works = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
-        Ok(Self { context, sheet, rendered, works, words })
+        let (trial, expected) = joints::trial(&context)?;
+        let trial = step(0, &trial, &words.render(&trial)?, Vec::new(), Vec::new());
+        let running = joints::running(&context, &expected, trial);
+        Ok(Self { context, sheet, rendered, works, running, words })
     }
 
     /// The way from a state to everything in place.
@@ -93,6 +98,7 @@ impl<'a> Prepared<'a> {
             templates: self.words.used(),
             people: module.people.clone(),
             drawing: drawing::of(module, setup, figures),
+            running: Some(Box::new(self.running.clone())),
             steps,
         }
     }

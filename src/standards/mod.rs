@@ -10,6 +10,7 @@ pub mod belts;
 pub mod bench;
 pub mod bolting;
 pub mod cutting;
+pub mod drag;
 pub mod fatigue;
 pub mod iso286;
 pub mod keys;
@@ -53,7 +54,7 @@ pub struct Unreadable {
 static UNREADABLE: Mutex<Vec<Unreadable>> = Mutex::new(Vec::new());
 
 /// Every built-in table, and what reads it.
-const TABLES: [(&str, fn()); 14] = [
+const TABLES: [(&str, fn()); 15] = [
     ("balance.yaml", balance_grades::read),
     ("bearings.yaml", bearings::read),
     ("bearings.yaml", ring_screws::read),
@@ -61,6 +62,7 @@ const TABLES: [(&str, fn()); 14] = [
     ("bench.yaml", bench::read),
     ("bolting.yaml", bolting::read),
     ("classes.yaml", threads::read_classes),
+    ("drag.yaml", drag::read),
     ("fatigue.yaml", fatigue::read),
     ("iso286.yaml", iso286::read),
     ("keys.yaml", keys::read),

@@ -8,6 +8,8 @@ use super::event::{Body, Reading};
 use super::judge::{self, Taking};
 use super::kept::Kept;
 use super::record::Record;
+use super::trial::{Computed, Taken};
+use super::trialling;
 
 /// A reading that comes out differently.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,7 +36,43 @@ impl Record {
     #[must_use]
     pub fn judged_again(&self) -> Vec<Differs> {
         let rounds = (0..=self.round()).filter_map(|round| Some((round, self.at_end_of(round)?)));
-        rounds.flat_map(|(round, then)| then.round_again(round)).collect()
+        rounds.flat_map(|(round, then)| then.round_again(round)).chain(self.trials_again()).collect()
+    }
+
+    /// The runs, by the limits that stand with them and the figures of their round.
+    fn trials_again(&self) -> Vec<Differs> {
+        let mut out = Vec::new();
+        for (trial, event) in self.trials() {
+            let id = format!("trial-{}", trial.number);
+            let differs = |check: &str, field, recorded: String, now: String| Differs {
+                event: event.header.event,
+                round: trial.round,
+                step: id.clone(),
+                check: check.to_owned(),
+                field,
+                recorded,
+                now,
+            };
+            let then = self.at_end_of(trial.round);
+            let checks = then.as_ref().map_or_else(Vec::new, Self::trial_checks);
+            for taken in &trial.values {
+                let judged = taken_again(&checks, taken).unwrap_or_else(|why| (why, String::new()));
+                let pairs = [
+                    ("value", taken.values.join(" "), judged.0),
+                    ("verdict", taken.verdict.word().to_owned(), judged.1),
+                ];
+                let other = pairs.into_iter().filter(|(_, recorded, now)| recorded != now);
+                out.extend(other.map(|(field, recorded, now)| differs(&taken.check, field, recorded, now)));
+            }
+            let now = trialling::figures(trial, then.as_ref().and_then(Self::running));
+            let told = |list: &[Computed]| {
+                list.iter().map(|f| format!("{} {}", f.name, f.value)).collect::<Vec<_>>().join(", ")
+            };
+            if told(&trial.figures) != told(&now) {
+                out.push(differs("figures", "value", told(&trial.figures), told(&now)));
+            }
+        }
+        out
     }
 
     /// The readings of the last round, by the plan of that round.
@@ -116,4 +154,14 @@ impl Record {
         let kept = kept.ok_or("what it rests on has no reading")?;
         computed(check, &kept).map(|(_, judged)| judged).ok_or_else(|| "it cannot be computed".into())
     }
+}
+
+/// Value and verdict of what was typed in a run, by the limits that stand with it.
+fn taken_again(checks: &[Check], taken: &Taken) -> Result<(String, String), String> {
+    let check = checks.iter().find(|c| c.id == taken.check).ok_or("a trial asks for no such value")?;
+    let (lower, upper, unit) = (taken.lower.clone(), taken.upper.clone(), taken.unit.clone());
+    let check = Check { lower, upper, unit, ..check.clone() };
+    let taking = Taking { bare: true, ..Taking::default() };
+    let judged = judge::judge(&check, &taken.entered, taking).map_err(|e| e.to_string())?;
+    Ok((judged.values.join(" "), judged.verdict.word().to_owned()))
 }

@@ -221,6 +221,7 @@ fn summary(record: &Record) -> ClosedOut {
         steps: u32::try_from(record.steps_done()).unwrap_or(u32::MAX),
         readings: 0,
         dispositions: std::collections::BTreeMap::new(),
+        adopted: record.adopted().map(super::adopted::Adopted::said),
     };
     for event in &record.events {
         match &event.body {

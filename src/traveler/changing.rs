@@ -205,8 +205,15 @@ impl Session {
         if record.events.len() != prospect.seen {
             return Err(refused("the record grew meanwhile; look at the change again"));
         }
+        let leaves = record.leaves_adopted(&prospect.setup.values);
         let reason = match (reason, prospect.kind) {
             (Some(reason), _) => reason.to_owned(),
+            (None, Kind::Changeover) if leaves => {
+                let adopted = record.adopted().map_or_else(String::new, super::adopted::Adopted::said);
+                return Err(refused(format!(
+                    "this build has an adopted setup ({adopted}); say why it is left with --reason \"…\""
+                )));
+            }
             (None, Kind::Changeover) => "changeover to another setup".into(),
             (None, _) => return Err(refused("say why with --reason \"…\"")),
         };

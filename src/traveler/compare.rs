@@ -19,7 +19,9 @@ pub struct Comparison {
     pub module: String,
     /// Build and serial, in the order of the serials.
     pub builds: Vec<(String, String)>,
-    /// Checks that have a reading in any of them, in the order of the steps.
+    /// The adopted setup of each, in the same order.
+    pub adopted: Vec<Option<String>>,
+    /// Checks that have a reading in any of them, in the order of the steps; then the speed trials, setup by setup.
     pub checks: Vec<Compared>,
 }
 
@@ -110,7 +112,10 @@ pub fn compare(records: &[Record]) -> Result<Comparison, CannotCompare> {
         return Err(CannotCompare::Twice(pair[0].build.clone()));
     }
     let builds = sorted.iter().map(|r| (r.build.clone(), r.started().serial.clone())).collect();
-    Ok(Comparison { module: module(first), builds, checks: checks(&sorted) })
+    let mut all = checks(&sorted);
+    all.extend(super::compare_trials::trials(&sorted));
+    let adopted = sorted.iter().map(|r| r.adopted().map(super::adopted::Adopted::said)).collect();
+    Ok(Comparison { module: module(first), builds, adopted, checks: all })
 }
 
 /// Serials in the order that people count: 9 before 10, 017-A before 017-B.
@@ -157,28 +162,51 @@ fn compared(records: &[&Record], step: &str, check: &str, prompt: &str) -> Optio
     let limits = |k: &Kept<'_>| (k.reading.lower.clone(), k.reading.upper.clone(), k.reading.unit.clone());
     let limits_differ = kept.iter().any(|(_, k)| limits(k) != limits(first));
     let limit = |t: &Option<String>| t.as_deref().filter(|_| !limits_differ).and_then(|t| t.parse().ok());
-    let values: Vec<BuildValue> = kept.iter().map(|(r, k)| value(r, k)).collect();
-    let numbers: Vec<Decimal> = values.iter().flat_map(|v| v.numbers.iter().copied()).collect();
-    let (mean, range) = mean_and_range(&numbers);
-    let (lower, upper) = (limit(&first.reading.lower), limit(&first.reading.upper));
-    let plain: Vec<f64> = numbers.iter().filter_map(Decimal::to_f64).collect();
-    let of_builds: Vec<f64> = values.iter().filter_map(|v| mean_and_range(&v.numbers).0?.to_f64()).collect();
-    let f = |d: Option<Decimal>| d.and_then(|d| d.to_f64());
-    Some(Compared {
+    let of = Asked {
         step: step.to_owned(),
         check: check.to_owned(),
         prompt: prompt.to_owned(),
         unit: first.reading.unit.clone(),
+        limits: (limit(&first.reading.lower), limit(&first.reading.upper)),
+        limits_differ,
+    };
+    let values: Vec<BuildValue> = kept.iter().map(|(r, k)| value(r, k)).collect();
+    Some(Compared { disturbed, ..set(of, values) })
+}
+
+/// What is compared, and its limits.
+pub(super) struct Asked {
+    pub(super) step: String,
+    pub(super) check: String,
+    pub(super) prompt: String,
+    pub(super) unit: Option<String>,
+    pub(super) limits: (Option<Decimal>, Option<Decimal>),
+    pub(super) limits_differ: bool,
+}
+
+/// Values of the builds with what follows from all of them.
+pub(super) fn set(of: Asked, values: Vec<BuildValue>) -> Compared {
+    let numbers: Vec<Decimal> = values.iter().flat_map(|v| v.numbers.iter().copied()).collect();
+    let (mean, range) = mean_and_range(&numbers);
+    let (lower, upper) = of.limits;
+    let plain: Vec<f64> = numbers.iter().filter_map(Decimal::to_f64).collect();
+    let of_builds: Vec<f64> = values.iter().filter_map(|v| mean_and_range(&v.numbers).0?.to_f64()).collect();
+    let f = |d: Option<Decimal>| d.and_then(|d| d.to_f64());
+    Compared {
+        step: of.step,
+        check: of.check,
+        prompt: of.prompt,
+        unit: of.unit,
         lower,
         upper,
-        limits_differ,
+        limits_differ: of.limits_differ,
         values,
-        disturbed,
+        disturbed: Vec::new(),
         mean,
         range,
         drift: drift(&of_builds),
         performance: performance(&plain, f(lower), f(upper)),
-    })
+    }
 }
 
 fn value(record: &Record, kept: &Kept<'_>) -> BuildValue {

@@ -59,7 +59,7 @@ impl Session {
             return Ok(());
         }
         for (target, derived) in self.record().derived_checks() {
-            let Some(kept) = derived.derive.as_ref().and_then(|d| self.record().resting_on(d)) else {
+            let Some(kept) = self.record().resting_on(&derived) else {
                 continue;
             };
             let known = self.record().reading(&target.id, &derived.id).map_or(0, |k| k.event);
@@ -116,7 +116,8 @@ pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(Vec<String>,
         None => value.to_string(),
     };
     let Some(by) = &derive.by else {
-        let value = apply(derive, readings.first()?)?;
+        let (first, others) = readings.split_first()?;
+        let value = apply(derive, first, others)?;
         let typed = vec![typed(value)];
         let mut judged = judge::judge(check, &typed, Taking::default()).ok()?;
         judged.because = format!("{} = {value}: {}", derive.words, judged.because);
@@ -137,15 +138,23 @@ pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(Vec<String>,
     }
 }
 
-fn apply(derive: &Derive, values: &[Decimal]) -> Option<Decimal> {
+fn apply(derive: &Derive, values: &[Decimal], others: &[Vec<Decimal>]) -> Option<Decimal> {
     let (mean, range, largest) = judge::exact_summary(values)?;
-    let taken = match derive.take {
+    let mut taken = match derive.take {
         Take::Smallest => values.iter().min().copied()?,
         Take::Largest => largest,
         Take::Mean => mean,
         Take::Range => range,
     };
+    let mut others = others.iter().map(|values| values.iter().max().copied());
+    if derive.minus.is_some() {
+        taken = taken.checked_sub(others.next()??)?;
+    }
     let scale: Decimal = derive.scale.parse().ok()?;
     let offset: Decimal = derive.offset.parse().ok()?;
-    Some(taken.checked_mul(scale)?.checked_add(offset)?.round_dp(derive.decimals))
+    let mut value = taken.checked_mul(scale)?;
+    if derive.over.is_some() {
+        value = value.checked_div(others.next()??)?;
+    }
+    Some(value.checked_add(offset)?.round_dp(derive.decimals))
 }

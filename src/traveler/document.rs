@@ -27,6 +27,8 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
         Body::ClosedOut(b) => serde_yaml::to_string(b)?,
         Body::Reopened(b) => serde_yaml::to_string(b)?,
         Body::Changed(b) => serde_yaml::to_string(b)?,
+        Body::Trial(b) => serde_yaml::to_string(b)?,
+        Body::Adopted(b) => serde_yaml::to_string(b)?,
         Body::Unknown => String::new(),
     };
     Ok(head + &rest)
@@ -51,6 +53,8 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
         "changed" => Body::Changed(serde_yaml::from_str(text)?),
+        "trial" => Body::Trial(serde_yaml::from_str(text)?),
+        "adopted" => Body::Adopted(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })

@@ -13,6 +13,9 @@ pub struct ClosedOut {
     pub readings: u32,
     /// Dispositions given, by word.
     pub dispositions: BTreeMap<String, u32>,
+    /// The adopted setup, as people say it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub adopted: Option<String>,
 }
 
 /// Work after a close-out.

@@ -84,6 +84,7 @@ fn of_windows(build: &str, head: &[u8], tail: &[u8], length: u64) -> Option<List
         title: plan.title,
         serial: front.serial,
         setup: setup_words(&plan.setup),
+        adopted: closed.adopted,
         state: Some(BuildState::Complete),
         last_at,
         practice: front.practice,

@@ -222,7 +222,7 @@ impl Session {
         }
     }
 
-    fn instrument(&self, entry: &Entry) -> Result<Option<Used>, EntryError> {
+    pub(super) fn instrument(&self, entry: &Entry) -> Result<Option<Used>, EntryError> {
         let Some(id) = &entry.instrument else {
             return Ok(None);
         };
@@ -326,7 +326,7 @@ pub(super) fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, En
     Ok(Some(width))
 }
 
-fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
+pub(super) fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
     let Some(paper) = &entry.paper else {
         return Ok(());
     };
@@ -338,7 +338,7 @@ fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
 }
 
 /// A value is read back by somebody who did not take it.
-fn witness_fits(entry: &Entry) -> Result<(), EntryError> {
+pub(super) fn witness_fits(entry: &Entry) -> Result<(), EntryError> {
     let Some(witness) = &entry.witness else {
         return Ok(());
     };

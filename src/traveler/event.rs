@@ -6,11 +6,13 @@ use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::Plan;
 
+use super::adopted::Adopted;
 pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
 use super::parts::PartNoted;
 use super::rounds::Changed;
+use super::trial::Trial;
 
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
@@ -66,6 +68,10 @@ pub enum Body {
     Reopened(Reopened),
     /// A new round of work, with its own plan.
     Changed(Box<Changed>),
+    /// A speed trial.
+    Trial(Box<Trial>),
+    /// A setup adopted.
+    Adopted(Adopted),
     /// Written by a later program.
     Unknown,
 }
@@ -360,6 +366,8 @@ impl Body {
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
             Self::Changed(_) => "changed",
+            Self::Trial(_) => "trial",
+            Self::Adopted(_) => "adopted",
             Self::Unknown => "unknown",
         }
     }

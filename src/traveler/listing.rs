@@ -61,6 +61,9 @@ pub struct Listing {
     pub serial: String,
     /// Setup in words.
     pub setup: String,
+    /// The adopted setup, as people say it.
+    #[serde(default)]
+    pub adopted: Option<String>,
     /// State; none where the record cannot be read.
     pub state: Option<BuildState>,
     /// Time of the last event.
@@ -254,6 +257,10 @@ fn of_record(build: &str, record: &Record) -> Listing {
         title: plan.title.clone(),
         serial: record.started().serial.clone(),
         setup: setup_words(&plan.setup),
+        adopted: record.adopted().map(|a| {
+            let other = if a.setup == plan.setup { "" } else { ", not in hand" };
+            a.said() + other
+        }),
         state: Some(record.build_state()),
         last_at: record.events.last().map_or_else(String::new, |e| e.header.at.clone()),
         practice: record.started().practice,

@@ -1,5 +1,6 @@
 //! The record of one build: events written one by one, state folded from them, nothing else stored.
 
+mod adopted;
 mod again;
 mod alone;
 mod answer;
@@ -10,6 +11,7 @@ mod beside;
 mod byte_tests;
 mod changing;
 mod compare;
+mod compare_trials;
 mod computed;
 mod copies;
 mod derived;
@@ -57,15 +59,21 @@ mod rules_tests;
 #[cfg(test)]
 mod sample_tests;
 mod session;
+mod side_by_side;
 mod signature;
 mod state;
 mod store;
 #[cfg(test)]
 mod tests;
+pub mod trial;
+#[cfg(test)]
+mod trial_tests;
+mod trialling;
 mod unfinished;
 mod waits;
 mod wanted;
 
+pub use adopted::Adopted;
 pub use again::Differs;
 pub use alone::{alone_words, opens_power};
 pub use answer::Release;
@@ -87,8 +95,11 @@ pub use place::{OpenJoint, fits, side};
 pub use progress::Progress;
 pub use record::{NoRecord, Record, code};
 pub use session::{Session, time};
+pub use side_by_side::SetupRuns;
 pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
+pub use trial::{Trial, setup_said};
+pub use trialling::{TrialEntry, TrialOutcome};
 pub use unfinished::Begun;
 pub use waits::{running_waits, wait_ends};

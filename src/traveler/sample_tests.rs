@@ -7,7 +7,7 @@ use std::path::Path;
 use super::event::Body;
 use super::instruments::{Instrument, Register};
 use super::rounds::Changed;
-use super::rules_tests::{entry, start};
+use super::rules_tests::{entry, small, start};
 use super::*;
 use crate::procedure::change::{Touched, Undone};
 use proptest::prelude::*;
@@ -17,7 +17,8 @@ const BARE: report::Beside<'static> =
     report::Beside { register: &Register { instruments: Vec::new() }, signatures: None };
 
 pub(super) fn everything(home: &Path) -> Store {
-    let (store, mut s) = start(home);
+    let store = Store::locate(Some(home)).unwrap();
+    let mut s = store.start(Start { plan: super::trial_tests::running_plan(), ..small() }).unwrap();
     let gauge = Instrument {
         id: "BG-1".into(),
         kind: "bore gauge".into(),
@@ -68,6 +69,9 @@ pub(super) fn everything(home: &Path) -> Store {
     s.enter(&entry("wait-settle", "settle", &["done"], "ak")).unwrap();
     s.enter(&entry("guard-drum", "closed", &["yes"], "ak")).unwrap();
     s.enter(&entry("spin-first", "room", &["68 °F"], "ak")).unwrap();
+    super::trial_tests::every_field(&mut s);
+    s.adopt("quiet", "mh", "design").unwrap();
+    s.adopt("quiet, and nobody wants more", "mh", "design").unwrap();
     s.finish("ak").unwrap();
     s.reopen("mh", "bearing replaced").unwrap();
     s.finish("ak").unwrap();
@@ -110,6 +114,7 @@ fn every_kind_of_event_is_written_and_read_back() {
     assert!(record.integrity.whole() && record.events.len() > 20, "{:?}", record.integrity);
     let kinds: BTreeSet<&str> = record.events.iter().map(|e| e.body.what()).collect();
     let all = [
+        "adopted",
         "attached",
         "changed",
         "closed-out",
@@ -121,6 +126,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "reopened",
         "set-aside",
         "started",
+        "trial",
     ];
     assert_eq!(
         kinds.into_iter().collect::<Vec<_>>(),
@@ -129,7 +135,13 @@ fn every_kind_of_event_is_written_and_read_back() {
     );
     assert!(!record.events.iter().any(|e| e.body == Body::Unknown));
     let page = report::markdown(&report::review(&record, &BARE, &report::Filter::default()));
-    for words in ["use-as-is by mh (design): one is spare", "Steps of round 1", "rework: holes counted wrong"] {
+    for words in [
+        "use-as-is by mh (design): one is spare",
+        "Steps of round 1",
+        "rework: holes counted wrong",
+        "Speed trials",
+        "superseded: corrected in run 3",
+    ] {
         assert!(page.contains(words), "{words} is missing in {page}");
     }
     assert!(record.judged_again().is_empty(), "{:?}", record.judged_again());

@@ -162,6 +162,8 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::EndEarly => ended(app, ask),
         Purpose::Change(build) => app.ask_change_to(build, &ask.answer(0)),
         Purpose::ChangeTo(build, wish) => app.plan_change(build, *wish, ask),
+        Purpose::Trial => app.keep_run(ask),
+        Purpose::Adopt => app.keep_adoption(ask),
         Purpose::Begin => app.begin_change(&ask.answer(0), &ask.answer(1)),
         Purpose::Witness(values) => app.witnessed(values.clone(), &ask.answer(0)),
         Purpose::Instrument => {

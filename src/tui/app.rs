@@ -15,6 +15,7 @@ use super::changing::Planned;
 use super::entry::OpenEntry;
 use super::packing::Packing;
 use super::theme::Theme;
+use super::trials::Trying;
 use super::trouble::Trouble;
 
 /// Which screen is shown.
@@ -34,6 +35,8 @@ pub enum Shown {
     Kit,
     /// What a change of a build means, before it is begun.
     Change,
+    /// Speed trials.
+    Trials,
 }
 
 /// A line of the bench that can be chosen.
@@ -105,6 +108,8 @@ pub struct App<'m> {
     pub opened: Option<u64>,
     /// Lines of it that were scrolled past.
     pub down: usize,
+    /// What is shown of the speed trials.
+    pub trying: Option<Trying>,
     /// The change that is looked at.
     pub change: Option<Planned>,
     /// Only steps that may be done now.
@@ -173,6 +178,7 @@ impl<'m> App<'m> {
             line: 0,
             opened: None,
             down: 0,
+            trying: None,
             change: None,
             open_only: false,
             look_again: Vec::new(),

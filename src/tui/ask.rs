@@ -100,6 +100,10 @@ pub enum Purpose {
     Change(String),
     /// To which setup, which part, which step.
     ChangeTo(String, Wish),
+    /// A speed trial.
+    Trial,
+    /// Adopt the setup in hand.
+    Adopt,
     /// Begin the change that was looked at.
     Begin,
     /// Values read back by the second person, to be recorded once they are right.

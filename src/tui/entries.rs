@@ -38,6 +38,7 @@ impl App<'_> {
             }
             Act::Find => self.ask_find(),
             Act::Reopen => self.ask_reopen(),
+            Act::Trials => self.open_trials(),
             Act::Back if self.session.is_some() => self.shown = Shown::Step,
             Act::Back => self.leave_for_bench(),
             _ => {}

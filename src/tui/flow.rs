@@ -37,6 +37,7 @@ impl App<'_> {
             Shown::Handover => On::Handover,
             Shown::Kit => On::Kit,
             Shown::Change => On::Change,
+            Shown::Trials => On::Trials,
         }
     }
 
@@ -110,6 +111,7 @@ impl App<'_> {
             Shown::Handover => self.handover_act(act),
             Shown::Kit => self.kit_act(act),
             Shown::Change => self.change_act(act),
+            Shown::Trials => self.trials_act(act),
         }
     }
 

@@ -21,6 +21,8 @@ pub enum On {
     Kit,
     /// What a change of a build means.
     Change,
+    /// Speed trials.
+    Trials,
     /// Everywhere.
     All,
 }
@@ -106,6 +108,12 @@ pub enum Act {
     Finish,
     /// Change a build: another setup, a part, a step anew.
     Change,
+    /// Speed trials of the build.
+    Trials,
+    /// A new run.
+    NewRun,
+    /// Adopt the setup in hand.
+    Adopt,
     /// Only the steps that may be done now.
     OpenOnly,
     /// Other colours.
@@ -143,7 +151,7 @@ const fn row(on: On, code: KeyCode, name: &'static str, short: &'static str, hel
     Row { on, code, name, help, short, act }
 }
 
-use KeyCode::{BackTab, Backspace, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Tab, Up};
+use KeyCode::{BackTab, Backspace, Char, Down, Enter, Esc, F, Left, PageDown, PageUp, Right, Tab, Up};
 
 /// Every key of the guide.
 pub const TABLE: &[Row] = &[
@@ -185,6 +193,7 @@ pub const TABLE: &[Row] = &[
     row(On::Step, Char('v'), "v", "", "type words again after Esc", Act::Type),
     row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
     row(On::Step, Char('j'), "j", "", "change: setup, part, step anew", Act::Change),
+    row(On::Step, F(2), "F2", "", "speed trials, adopt a setup", Act::Trials),
     row(On::Step, Char('x'), "x", "", "close the record, all done", Act::Finish),
     row(On::Step, Char('q'), "q", "bench", "back to the bench", Act::Back),
     row(On::Field, Enter, "Enter", "take it", "field: take what is typed", Act::Take),
@@ -206,6 +215,7 @@ pub const TABLE: &[Row] = &[
     row(On::Record, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Record, Char('/'), "/", "find", "find words in the record", Act::Find),
     row(On::Record, Char('o'), "o", "", "open a closed record again", Act::Reopen),
+    row(On::Record, F(2), "F2", "trials", "speed trials, adopted setup", Act::Trials),
     row(On::Record, Esc, "Esc", "back", "back", Act::Back),
     row(On::Record, BackTab, "Shift-Tab", "", "back", Act::Back),
     row(On::Handover, Up, "Up", "", "a line up", Act::Up),
@@ -228,6 +238,14 @@ pub const TABLE: &[Row] = &[
     row(On::Change, PageDown, "PgDn", "page", "a page down", Act::PageDown),
     row(On::Change, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Change, Esc, "Esc", "leave it", "leave everything as it is", Act::Back),
+    row(On::Trials, Char('n'), "n", "new run", "a run: cautions, then values", Act::NewRun),
+    row(On::Trials, Char('y'), "y", "", "cautions are read, go on", Act::Yes),
+    row(On::Trials, Char('a'), "a", "adopt", "adopt the setup in hand", Act::Adopt),
+    row(On::Trials, Up, "Up", "", "a line up", Act::Up),
+    row(On::Trials, Down, "Down", "", "a line down", Act::Down),
+    row(On::Trials, PageDown, "PgDn", "page", "a page down", Act::PageDown),
+    row(On::Trials, PageUp, "PgUp", "", "a page up", Act::PageUp),
+    row(On::Trials, Esc, "Esc", "back", "back", Act::Back),
 ];
 
 /// What a key does on a screen.
@@ -253,6 +271,7 @@ pub fn markdown() -> String {
             On::Handover => "hand-over",
             On::Kit => "kit",
             On::Change => "change",
+            On::Trials => "trials",
             On::All => "everywhere",
         };
         out.push_str(&format!("| {screen} | `{}` | {} |\n", row.name, row.help));
@@ -266,7 +285,8 @@ mod tests {
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover, On::Kit, On::Change] {
+        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover, On::Kit, On::Change, On::Trials]
+        {
             let mut seen = std::collections::HashSet::new();
             for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);

@@ -25,6 +25,9 @@ mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod trials;
+#[cfg(test)]
+mod trials_tests;
 mod trouble;
 mod two;
 mod typing;

@@ -55,7 +55,7 @@ impl App<'_> {
                     if self.line == k { self.press(KeyCode::Enter) } else { self.line = k }
                 }
             }
-            Shown::Step | Shown::Record | Shown::Handover | Shown::Change => {}
+            Shown::Step | Shown::Record | Shown::Handover | Shown::Change | Shown::Trials => {}
         }
     }
 }

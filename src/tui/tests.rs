@@ -789,6 +789,7 @@ fn too_fast_stays_open_after_a_slower_run() {
     let mut app = app(home.path(), (80, 24));
     build_up_to(&mut app, "spin-first");
     open_at(&mut app, "spin-first");
+    keys(&mut app, "20\n27\n53\n80\n106\n");
     let most: f64 = app.open_check().unwrap().upper.clone().unwrap().parse().unwrap();
     keys(&mut app, &format!("{:.0}\n", most + 5.0));
     assert!(text(&app).contains("OUTSIDE"), "{}", text(&app));

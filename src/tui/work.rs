@@ -53,6 +53,7 @@ impl App<'_> {
                 self.filter.clear();
                 self.line = usize::MAX;
             }
+            Act::Trials => self.open_trials(),
             Act::Back => self.leave_for_bench(),
             Act::Person => self.ask_person(),
             Act::Clock => self.clock(),

@@ -2,7 +2,7 @@
 
 use runtrue::mechanics::bearing;
 use runtrue::quantity::{Force, Length, Speed, Time};
-use runtrue::standards::{bearings, ring_screws};
+use runtrue::standards::{bearings, drag, ring_screws};
 
 use crate::case::{Case, Cases, Origin};
 
@@ -13,6 +13,7 @@ pub fn cases() -> Vec<Case> {
     worked(&mut c);
     axial(&mut c);
     seats(&mut c);
+    friction(&mut c);
     set_screws(&mut c);
     sizes(&mut c);
     speeds(&mut c);
@@ -106,6 +107,16 @@ fn seats(c: &mut Cases) {
         let found = bearings::clearance_um(Length::from_mm(bore)).unwrap();
         c.same(format!("clearance {bore}"), (found.low, found.high), (low, high));
     }
+}
+
+/// Friction torque by load and bore, as two public pages print the coefficients.
+fn friction(c: &mut Cases) {
+    let of = |mu: f64| bearing::friction_torque(Force::from_n(1000.0), Length::from_mm(25.0), mu).unwrap().nm();
+    c.from(Origin::Table, "JTEKT/Koyo bearing knowledge, table 8-1: deep groove ball bearings 0.0010 to 0.0015");
+    c.near("low", drag::ball().low, 0.0010, 0.0).near("high", drag::ball().high, 0.0015, 0.0);
+    // roymech prints M = F·f·d/2 with f = 0.0015: 1000 N on a bore of 25 mm make 18.75 N·mm.
+    c.from(Origin::Table, "roymech, rolling bearing friction: single row ball bearing, f = 0.0015, M = F·f·d/2");
+    c.near("1000 N on 25 mm, N·mm", of(drag::ball().high) * 1000.0, 1000.0 * 0.0015 * 12.5, 1e-9);
 }
 
 /// Printed in kg-cm, whole tens.

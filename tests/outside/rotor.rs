@@ -7,7 +7,7 @@ use serde_json::Value;
 use runtrue::mechanics::bending::{Load, Shaft, bend};
 use runtrue::mechanics::disc_stress;
 use runtrue::mechanics::rotor::{self, Ring};
-use runtrue::mechanics::run_down::{Drag, drag, stop};
+use runtrue::mechanics::run_down::{Drag, drag, drag_of_two, stop};
 use runtrue::mechanics::whirl::{Lump, Rotor, critical};
 use runtrue::quantity::{Angle, Density, Force, Inertia, Length, Mass, Speed, Stiffness, Stress, Time};
 use runtrue::standards::{bench, fatigue};
@@ -89,6 +89,9 @@ fn run_downs(c: &mut Cases) {
         .near("work of friction, kJ", rotor::energy(j, omega).j() / 1000.0, 9.0, 0.0)
         .near("angular momentum a minute before rest", j.kgm2() * after.rad_s(), 60.0, 1e-9)
         .near("time to rest, s", stop(j, omega, Drag::constant(found)).unwrap().time.s(), 300.0, 1e-9);
+    // The same flywheel by two run-downs to rest: from 60 rad/s, and from the 12 rad/s it still has a minute before rest.
+    let two = drag_of_two(j, (omega, Time::from_s(300.0)), (after, Time::from_s(60.0))).unwrap();
+    c.near("torque by two run-downs, N·m", two.constant.nm(), 1.0, 1e-9).near("part by speed", two.by_speed, 0.0, 0.0);
     let brake = drag(Inertia::from_kgm2(80.0), Speed::from_rpm(9000.0), Speed::from_rpm(5500.0), Time::from_s(7.5));
     c.from(Origin::Example, "public homework answer: 80 kg·m² from 9000 to 5500 rpm in 7.5 s").near(
         "deceleration, rad/s²",

@@ -13,11 +13,13 @@ use crate::standards::{NotInTable, bench, iso286, ribs};
 
 mod heavy_side;
 mod rotor;
+mod run_down;
 mod slip;
 mod stack;
 
 pub use heavy_side::HeavyFigures;
 pub use rotor::{critical_speeds, first_critical, masses, place};
+pub use run_down::{RunDown, run_down};
 pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
 pub use stack::{StackFigures, balance_washers, disc, links, nuts, rods_over, stack_ends, stack_limits};
 

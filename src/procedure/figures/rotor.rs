@@ -113,8 +113,19 @@ pub fn place(module: &Module, part: &str) -> Length {
     on.map_or(Length::from_mm(f64::NAN), |at| at.value)
 }
 
-/// Life of the worse bearing. Each load's share of a bearing counts with its size, whichever way it pulls: the belt's direction is
-/// not in the spec, and an overhung load must not relieve the far bearing on paper.
+/// Load of both bearings, far one first. Each load's share of a bearing counts with its size, whichever way it pulls: the belt's
+/// direction is not in the spec, and an overhung load must not relieve the far bearing on paper.
+pub fn bearing_loads(module: &Module, parts: &[Heavy], pulls: &[Force]) -> (Force, Force) {
+    let mut loads: Vec<(Length, Force)> = parts.iter().map(|p| (p.at, rotor::weight(p.mass))).collect();
+    loads.extend(module.drives.iter().zip(pulls).map(|(d, pull)| (place(module, &d.pulley.part), *pull)));
+    let [a, b] =
+        [0, 1].map(|i| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |id| place(module, &id.value)));
+    let shares = loads.iter().map(|load| bearing::reactions(a, b, std::slice::from_ref(load)));
+    let (at_a, at_b) = shares.fold((0.0, 0.0), |(x, y), (p, q)| (x + p.n().abs(), y + q.n().abs()));
+    (Force::from_n(at_a), Force::from_n(at_b))
+}
+
+/// Life of the worse bearing, by [`bearing_loads`].
 ///
 /// # Errors
 /// [`NoFigure`] for an insert that no table holds.
@@ -125,12 +136,7 @@ pub fn life(
     speed: Speed,
 ) -> Result<Result<Time, OutOfRange>, NoFigure> {
     let unit = at(&module.bearings.insert, bearings::insert(&module.bearings.insert))?;
-    let mut loads: Vec<(Length, Force)> = parts.iter().map(|p| (p.at, rotor::weight(p.mass))).collect();
-    loads.extend(module.drives.iter().zip(pulls).map(|(d, pull)| (place(module, &d.pulley.part), *pull)));
-    let [a, b] =
-        [0, 1].map(|i| module.bearings.each.get(i).map_or(Length::from_mm(f64::NAN), |id| place(module, &id.value)));
-    let shares = loads.iter().map(|load| bearing::reactions(a, b, std::slice::from_ref(load)));
-    let (at_a, at_b) = shares.fold((0.0, 0.0), |(x, y), (p, q)| (x + p.n().abs(), y + q.n().abs()));
-    let worse = Force::from_n(at_a.max(at_b));
+    let (a, b) = bearing_loads(module, parts, pulls);
+    let worse = if a > b { a } else { b };
     Ok(bearing::life(Force::from_kn(unit.c), worse, speed))
 }

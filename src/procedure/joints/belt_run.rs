@@ -272,16 +272,21 @@ fn ratio(context: &Driven<'_>) -> Draft {
         .minutes(4)
 }
 
-/// After run-in the value of a used belt holds.
-fn after_run(context: &Driven<'_>) -> Draft {
+/// Limits of a belt that has run: the value of a used belt, less what is drawn again; as found it may still be as high as a new one.
+pub(super) fn found(context: &Driven<'_>) -> Limits {
     let (new, used) = context.own.forces();
     let mut limits = force_limits(context, used);
-    // As found it may still be as high as a new belt; below the used value's limit it is drawn again.
     limits.upper = decimal(new.n() * (1.0 + TENSION_BAND), 1);
     limits.basis = format!(
         "run-in strand tension by {} (spec, line {}), force T/16 at span/64; -10 % common practice, at most the new value",
         context.drive.belt.from, context.drive.belt.used.place.line
     );
+    limits
+}
+
+/// After run-in the value of a used belt holds.
+fn after_run(context: &Driven<'_>) -> Draft {
+    let limits = found(context);
     Draft::new("measure", "belt after the run", &context.drive.belt.part, FRAME)
         .slot("part", &context.drive.belt.part)
         .slot("deflection", mm(context.own.drive.span() / 64.0))

@@ -13,6 +13,7 @@ mod receiving;
 mod running;
 mod slotted_sled;
 mod split_collar;
+mod trial;
 
 use std::collections::BTreeSet;
 use std::ops::Deref;
@@ -23,6 +24,7 @@ pub(in crate::procedure) use balancing::Spot;
 pub use clamped_stack::RADIAL_RUN_OUT;
 pub use insert_bearing::{base_group, ring_group};
 pub use split_collar::pinch_group;
+pub use trial::{running, trial};
 
 use crate::module::{Drive, Module, OnShaft, Setup, Stack};
 use crate::quantity::{Length, rounded};

@@ -1,16 +1,20 @@
 //! From the guard to the close-out: first run, rechecks, settling, proving run.
 
+use std::f64::consts::PI;
+
+use rust_decimal::Decimal;
+
 use crate::module::{Securing, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
-use crate::procedure::figures::NoFigure;
-use crate::procedure::plan::Check;
+use crate::procedure::figures::{NoFigure, RunDown, run_down};
+use crate::procedure::plan::{Check, Derive, SeriesRule, Take};
 use crate::quantity::{Temperature, rounded};
 
 use super::insert_bearing::{base_group, ring_group};
 use super::split_collar::pinch_group;
 use super::{Context, balancing, clamped_stack, decimal, split_collar};
 
-const FRAME: &str = "frame";
+pub(super) const FRAME: &str = "frame";
 
 /// Hours that a wicking thread locker cures at room temperature (makers' sheets: 24 h).
 const CURE_H: u32 = 24;
@@ -19,12 +23,13 @@ const CURE_H: u32 = 24;
 const SETTLE_H: u32 = 4;
 
 /// Hot to the touch, °C (common practice).
-const HOT: Temperature = Temperature::from_c(60.0);
+pub(super) const HOT: Temperature = Temperature::from_c(60.0);
 
 /// Puts down the guard, the runs and what follows them.
 pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet.add(guard(context, sheet));
-    sheet.add(first_run(context));
+    let expected = run_down(context.module, context.setup, context.figures)?;
+    sheet.add(first_run(context, &expected));
     sheet.add(open(context).after("first run done", "the rechecks need hands at the rotor").makes("guard open"));
     sheet.add(
         waiting("settle", SETTLE_H, "settled", "ASME PCC-1, legacy: at least 4 h before the last round")
@@ -144,6 +149,7 @@ pub(super) fn close(context: &Context<'_>, again: &str) -> Draft {
     if again.is_empty() { draft } else { draft.staged(again) }
 }
 
+/// A run up to the setup's speed: room, speed reached, bearings with their rise, and whether all stayed quiet.
 fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
     let f = context.figures;
     let limit = &context.module.limits.speed;
@@ -156,34 +162,105 @@ fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
         "driver speed and ratio, and 5 % for tachometer and hand (common practice)".to_owned()
     };
     let speed = Limits { nominal: decimal(f.speed.rpm(), 0), upper: decimal(most, 0), basis, ..Limits::default() };
-    let hot = Limits {
-        upper: decimal(HOT.c(), 0),
-        basis: "common practice: 60 °C burns the hand".into(),
-        ..Limits::default()
-    };
     Draft::new("spin", entry, object, FRAME)
         .keyed(rounded(f.speed.rpm(), 0))
         .slot("speed", format!("{} rpm", rounded(f.speed.rpm(), 0)))
         .slot("limit", format!("{} rpm", rounded(most, 0)))
         .slot("energy", format!("{} J", rounded(f.energy.j(), 0)))
+        .slot("hot", format!("{} °C", rounded(HOT.c(), 0)))
+        .check(draft::measure("room", "°C", kept("the rise of the bearings is reckoned from it")))
         // A rotor that ran too fast did so: a slower run after it takes nothing back.
         .check(Check { stays: true, ..draft::measure("speed", "rpm", speed) })
-        .check(draft::measure("bearing", "°C", hot))
+        .check(warm(context))
+        .check(rise(object))
         .check(draft::confirm("quiet"))
         .minutes(20)
 }
 
-fn first_run(context: &Context<'_>) -> Draft {
-    let down = Limits {
-        lower: decimal(1.0, 0),
-        basis: "kept for later comparison; at once means something rubs".into(),
+/// Nothing to judge by.
+pub(super) fn kept(why: &str) -> Limits {
+    Limits { basis: format!("kept for comparison; {why}"), ..Limits::default() }
+}
+
+/// Both bearings by their names.
+pub(super) fn warm(context: &Context<'_>) -> Check {
+    let hot = Limits {
+        upper: decimal(HOT.c(), 0),
+        basis: "common practice: 60 °C burns the hand".into(),
         ..Limits::default()
     };
+    let places = context.module.bearings.each.iter().map(|b| b.value.clone()).collect();
+    draft::series_at("bearing", "°C", places, SeriesRule::Each, hot)
+}
+
+/// The rise is the figure that runs are compared by: a warm room warms both.
+fn rise(object: &str) -> Check {
+    let of = |check: &str| format!("spin-{object}/{check}");
+    let derive =
+        draft::derive(of("bearing"), Take::Largest, Decimal::ONE, Decimal::ZERO, 1, "warmer bearing less room");
+    // Kelvin as degrees: a difference.
+    let limits = kept("look for the cause where it is more than in the run before");
+    draft::derived("rise", "°C", limits, Derive { minus: Some(of("room")), ..derive })
+}
+
+/// Four equal steps up to the speed of the setup, with their names.
+pub(super) fn quarters(context: &Context<'_>) -> [(&'static str, f64); 4] {
+    let speed = context.figures.speed.rpm();
+    [("¼", 0.25), ("½", 0.5), ("¾", 0.75), ("full", 1.0)].map(|(name, share)| (name, speed * share))
+}
+
+/// The speed held at each of them.
+fn stages(context: &Context<'_>, most: Limits) -> Check {
+    let places = quarters(context).map(|(share, rpm)| format!("{share} ({} rpm)", rounded(rpm, 0))).to_vec();
+    Check { stays: true, ..draft::series_at("stages", "rpm", places, SeriesRule::Each, most) }
+}
+
+/// Drag from inertia, speed and run-down: `T = J·ω/t` (rigid body).
+fn drag(context: &Context<'_>, expected: &RunDown) -> Check {
+    let inertia = context.figures.inertia.kgm2();
+    let scale = decimal(inertia * PI / 30.0, 6).unwrap_or_default();
+    let words = format!("J·ω/t with J = {} kg·m², {scale} × rpm / s", rounded(inertia, 4));
+    let derive = draft::derive("spin-first/speed".into(), Take::Largest, scale, Decimal::ZERO, 3, &words);
+    let basis = format!(
+        "kept for comparison; rigid body, T = J·ω/t; expected {} to {} N·m: {}",
+        rounded(expected.drag.0.nm(), 2),
+        rounded(expected.drag.1.nm(), 2),
+        EXPECTED
+    );
+    let limits = Limits { basis, ..Limits::default() };
+    draft::derived("drag", "N·m", limits, Derive { over: Some("spin-first/run-down".into()), ..derive })
+}
+
+/// What the expected drag and time rest on.
+pub(super) const EXPECTED: &str =
+    "μ·P·d/2 of the balls (JTEKT/Koyo), seals 0.02 to 0.1 N·m estimated, belt none to 5 % of the torque";
+
+/// The expected run-down in words.
+pub(super) fn expected_words(expected: &RunDown) -> String {
+    format!("{} to {} s", rounded(expected.time.0.s(), 0), rounded(expected.time.1.s(), 0))
+}
+
+/// Limits of a run-down: no more than that something rubs, since the expectation is wide.
+pub(super) fn down(expected: &RunDown) -> Limits {
+    let (least, most) = (expected.time.0.s(), expected.time.1.s());
+    let basis = format!("at once means something rubs; {} expected: {EXPECTED}", expected_words(expected));
+    // The middle of a range of shares.
+    Limits { nominal: decimal((least * most).sqrt(), 0), lower: decimal(1.0, 0), basis, ..Limits::default() }
+}
+
+fn first_run(context: &Context<'_>, expected: &RunDown) -> Draft {
     let mut draft = run(context, "first run", "first")
         .after("guard closed", "a rotor is never spun without its guard")
         .makes("first run done");
-    draft.checks.insert(1, draft::measure("run-down", "s", down));
-    draft
+    let speed = draft.checks.iter().position(|c| c.id == "speed").unwrap_or(0);
+    let (lower, upper) = draft.checks[speed].limits();
+    let most = Limits { lower, upper, basis: draft.checks[speed].basis.clone(), ..Limits::default() };
+    draft.checks.insert(speed + 1, drag(context, expected));
+    draft.checks.insert(speed + 1, draft::measure("run-down", "s", down(expected)));
+    let stages = stages(context, most);
+    let list = stages.places.join(", ");
+    draft.checks.insert(speed, stages);
+    draft.slot("stages", list).slot("expected", expected_words(expected))
 }
 
 fn proving(context: &Context<'_>) -> Draft {

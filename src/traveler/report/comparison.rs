@@ -18,14 +18,16 @@ const FEW: usize = 6;
 #[must_use]
 pub fn compared(comparison: &Comparison, charts: bool) -> Document {
     let builds: Vec<String> = comparison.builds.iter().map(|(build, _)| build.clone()).collect();
-    let mut blocks = vec![
-        Block::Facts(vec![
-            ("Module".into(), comparison.module.clone()),
-            ("Builds".into(), format!("{}, in the order of their serials", builds.join(", "))),
-        ]),
-        Block::Heading(2, "Checks".into()),
-        Block::Table(table(comparison)),
+    let mut facts = vec![
+        ("Module".into(), comparison.module.clone()),
+        ("Builds".into(), format!("{}, in the order of their serials", builds.join(", "))),
     ];
+    if comparison.adopted.iter().any(Option::is_some) {
+        let each = comparison.builds.iter().zip(&comparison.adopted);
+        let each = each.map(|((_, serial), a)| format!("{serial}: {}", a.as_deref().unwrap_or("none")));
+        facts.push(("Adopted".into(), each.collect::<Vec<_>>().join("; ")));
+    }
+    let mut blocks = vec![Block::Facts(facts), Block::Heading(2, "Checks".into()), Block::Table(table(comparison))];
     let performing: Vec<&Compared> = comparison.checks.iter().filter(|c| c.performance.is_some()).collect();
     if !performing.is_empty() {
         blocks.push(Block::Heading(2, "Process performance".into()));

@@ -19,6 +19,7 @@ mod summary;
 #[cfg(test)]
 mod tests;
 mod text;
+mod trials;
 
 pub use blank::blank;
 pub use comparison::compared;
@@ -28,6 +29,7 @@ pub use html::html;
 pub use kit::{Packed, kit, note, packed, sheets, what};
 pub use markdown::markdown;
 pub use text::text;
+pub use trials::{charts as trial_charts, trials};
 
 use super::instruments::Register;
 use super::record::Record;
@@ -118,6 +120,9 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     let rounds = rounds(record);
     let mut blocks = summary::summary(record, &rounds, beside);
     blocks.extend(sections::changes(record));
+    if filter.is_empty() {
+        blocks.extend(trials::blocks_of(record, true));
+    }
     blocks.extend(sections::deviations(&rounds, filter));
     blocks.extend(sections::doubts(&rounds, register, filter));
     blocks.extend(releases::releases(record, &rounds, filter));

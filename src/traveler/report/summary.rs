@@ -48,6 +48,7 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
         ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
         ("Serial", started.serial.clone()),
         ("Setup", setup.join(", ")),
+        ("Adopted", adopted(record)),
         ("Started", format!("{} by {}", when(first.0), first.1)),
         ("Last entry", record.events.last().map_or_else(String::new, |e| when(&e.header.at))),
         ("People", people.join("; ")),
@@ -69,6 +70,7 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
     ]
     .map(|(name, value)| (name.to_owned(), value))
     .into();
+    facts.retain(|(name, value)| name != "Adopted" || !value.is_empty());
     let back: Vec<String> = record.clock_set_back().iter().map(u64::to_string).collect();
     if !back.is_empty() {
         facts.push(("Clock".into(), format!("set back before entry {}", back.join(", "))));
@@ -81,6 +83,13 @@ fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
         facts.push((format!("Closed at entry {event}"), words));
     }
     facts
+}
+
+/// The adopted setup in force, and whether it is the one that stands.
+fn adopted(record: &Record) -> String {
+    let Some(a) = record.adopted() else { return String::new() };
+    let stands = if a.setup == record.plan().setup { "" } else { ", NOT the setup in hand" };
+    format!("{}{stands} ({})", a.said(), a.role)
 }
 
 /// Which steps are counted, where it is not the first build.

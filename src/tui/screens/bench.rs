@@ -107,13 +107,13 @@ fn build_words(app: &App<'_>, n: usize) -> String {
         format!("{word} {} {step}  ", at.get(5..16).unwrap_or(at).replace('T', " "))
     });
     let ends = if l.checked == Checked::Ends { "  not verified" } else { "" };
+    let setup = l.adopted.as_ref().map_or_else(|| l.setup.clone(), |a| format!("adopted: {a}"));
     let problem = l.problem.as_ref().map_or_else(|| ends.to_owned(), |p| format!("  {p}"));
     format!(
-        "{:<22} {:<9} {:>3} of {:<3} {due}{}{practice}{problem}",
+        "{:<22} {:<9} {:>3} of {:<3} {due}{setup}{practice}{problem}",
         l.build,
         state.word(),
         l.steps_done,
-        l.steps_total,
-        l.setup
+        l.steps_total
     )
 }

@@ -47,6 +47,10 @@ fn lines(app: &App<'_>, planned: &Planned, width: u16) -> Vec<Line<'static>> {
     let (from, to) = (setup(&record.plan().setup), setup(&planned.prospect.setup.values));
     let goal = if from == to { from } else { format!("{from} to {to}") };
     lines.extend(named("Setup:", app.theme.name(), &goal, width, app.theme.action()));
+    if let Some(adopted) = record.adopted().filter(|_| record.leaves_adopted(&planned.prospect.setup.values)) {
+        let words = format!("{}: {}. Leaving it is asked for its reason.", adopted.said(), adopted.reason);
+        lines.extend(named("ADOPTED", app.theme.alert(), &words, width, Style::new()));
+    }
     for finding in &way.findings {
         let word = if finding.severity == Severity::Error { "ERROR" } else { "WARNING" };
         let words = format!("{}. {}", finding.text, finding.mend.as_deref().unwrap_or_default());

@@ -34,6 +34,14 @@ pub fn length(app: &App<'_>) -> usize {
 
 fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     let mut lines = loud(app, record, width);
+    if let Some(adopted) = record.adopted() {
+        let here = if adopted.setup == record.plan().setup { "" } else { ", NOT the setup in hand" };
+        let words = format!("{}{here}: {}", adopted.said(), adopted.reason);
+        lines.extend(named("Adopted:", app.theme.name(), &words, width, Style::new()));
+    }
+    if let Some((last, _)) = record.trials().last() {
+        lines.extend(named("Last speed trial:", app.theme.name(), &last.words(), width, Style::new()));
+    }
     section(app, &mut lines, "Done last", &record.last_done(3), width);
     section(app, &mut lines, "Begun, not done", &record.in_hand(), width);
     let current = record.current_step().map(|s| s.id.clone());

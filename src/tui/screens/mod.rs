@@ -18,6 +18,7 @@ pub mod record;
 mod series;
 pub mod step;
 pub(super) mod steps;
+pub mod trials;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -45,6 +46,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
         Shown::Handover => handover::draw(app, frame, area),
         Shown::Kit => kit::draw(app, frame, area),
         Shown::Change => change::draw(app, frame, area),
+        Shown::Trials => trials::draw(app, frame, area),
     }
     overlay::draw(app, frame, area);
 }
@@ -114,6 +116,10 @@ pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
         On::Record if app.opened.is_some() => {
             (vec![(Act::Back, "back to the list")], vec![Act::Open, Act::Find, Act::Reopen])
         }
+        On::Trials if app.trying.is_some_and(|t| t.before) => {
+            (vec![(Act::Yes, "read, go on")], vec![Act::NewRun, Act::Adopt])
+        }
+        On::Trials => (Vec::new(), vec![Act::Yes]),
         On::Change if app.change.as_ref().is_none_or(|c| c.prospect.blocked()) => (Vec::new(), vec![Act::Yes]),
         _ => (Vec::new(), Vec::new()),
     };

@@ -10,7 +10,7 @@ use crate::procedure::change::Touched;
 use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Disposition, Event, Reading, Released};
 use crate::traveler::rounds::Changed;
-use crate::traveler::{Record, code, time};
+use crate::traveler::{Record, Trial, code, setup_said, time};
 use crate::tui::app::App;
 use crate::tui::widgets::text::named;
 
@@ -108,6 +108,18 @@ fn facts(record: &Record, event: &Event) -> Vec<Fact> {
         ]),
         Body::Reopened(r) => facts.push(("Opened again", r.reason.clone())),
         Body::Changed(c) => facts.extend(changed(record, c)),
+        Body::Trial(t) => facts.extend(trial(t)),
+        Body::Adopted(a) => facts.extend([
+            ("Adopted", a.said()),
+            ("Why", a.reason.clone()),
+            ("Role", a.role.clone()),
+            ("Made for", a.speed_rpm.as_ref().map_or_else(String::new, |n| format!("{n} rpm"))),
+            (
+                "Residual unbalance",
+                a.permissible_gmm.as_ref().map_or_else(String::new, |u| format!("at most {u} g·mm")),
+            ),
+            ("Kept although", a.doubt.clone().unwrap_or_default()),
+        ]),
         Body::Unknown => facts.push(("Kind", format!("{}, of a later program", h.what))),
     }
     facts.push(("Hash", event.hash.clone()));
@@ -161,6 +173,24 @@ fn reading(record: &Record, event: &Event, r: &Reading) -> Vec<Fact> {
     ];
     facts.extend(r.disposition.iter().flat_map(decided));
     facts
+}
+
+fn trial(t: &Trial) -> Vec<Fact> {
+    let values = t.values.iter().map(|v| format!("{} {} ({}: {})", v.check, v.shown(), v.verdict.word(), v.because));
+    let figures = t.figures.iter().map(|f| format!("{} {} {} ({})", f.name, f.value, f.unit, f.words));
+    let with: Vec<&str> = t.instruments.iter().map(|u| u.id.as_str()).collect();
+    vec![
+        ("Speed trial", format!("run {}, round {}, {}", t.number, t.round, setup_said(&t.setup))),
+        ("Values", values.collect::<Vec<_>>().join("; ")),
+        ("Computed", figures.collect::<Vec<_>>().join("; ")),
+        ("Verdict", t.verdict.word().to_owned()),
+        ("Kept although", t.doubt.clone().unwrap_or_default()),
+        ("Corrects", t.corrects.as_ref().map_or_else(String::new, |c| format!("entry {}: {}", c.event, c.reason))),
+        ("Second person", t.witness.clone().unwrap_or_default()),
+        ("From paper", t.paper.as_ref().map_or_else(String::new, |p| format!("{}, {}", p.measured_by, p.at))),
+        ("With", with.join(", ")),
+        ("Role", t.role.clone()),
+    ]
 }
 
 fn decided(d: &Disposition) -> Vec<Fact> {

@@ -56,7 +56,14 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     let width = area.width.min(76) - 2;
     let mut lines = wrapped(&ask.words, width, Style::new());
     lines.push(Line::default());
-    for (k, field) in ask.fields.iter().enumerate() {
+    // Of many fields those around the one in hand are shown.
+    let fault = if ask.fault.is_empty() { 0 } else { wrapped(&ask.fault, width, app.theme.alert()).len() };
+    let room = usize::from(area.height).saturating_sub(lines.len() + fault + CHOICE_ROWS + 5).max(3);
+    let first = ask.at.saturating_sub(room / 2).min(ask.fields.len().saturating_sub(room));
+    if first > 0 {
+        lines.push(Line::from(format!("  … {first} above")));
+    }
+    for (k, field) in ask.fields.iter().enumerate().skip(first).take(room) {
         let here = k == ask.at;
         let mark = if here { "> " } else { "  " };
         let typed = if here && field.choices.is_empty() { format!("{}_", field.value) } else { field.value.clone() };
@@ -68,7 +75,8 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
             lines.extend(choices(field, width));
         }
     }
-    lines.push(Line::default());
+    let below = ask.fields.len().saturating_sub(first + room);
+    lines.push(if below > 0 { Line::from(format!("  … {below} below")) } else { Line::default() });
     if !ask.fault.is_empty() {
         lines.extend(wrapped(&ask.fault, width, app.theme.alert()));
     }

@@ -179,6 +179,8 @@ fn told(app: &App<'_>, record: &Record, event: &Event) -> (String, Style) {
         Body::Changed(c) => {
             (format!("round {}, {}, {} steps: {}", c.round, c.kind.word(), c.plan.steps.len(), c.reason), action)
         }
+        Body::Trial(t) => (format!("{} trial, {}", sign(t.verdict), t.words()), app.theme.verdict(t.verdict)),
+        Body::Adopted(a) => (a.words(), action),
         Body::Unknown => ("a kind of event this program does not know".into(), alert),
     }
 }

@@ -77,9 +77,10 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
         Look::Work => "",
     };
     let left = format!(
-        "{practice}{look}{} {}  step {} of {}  {}  at: {}",
+        "{practice}{look}{} {}{}  step {} of {}  {}  at: {}",
         record.plan().module,
         record.started().serial,
+        adopted(record),
         step.number,
         record.plan().steps.len(),
         step.operation,
@@ -89,6 +90,12 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
     let who = app.by.as_ref();
     let who = who.map_or_else(|| "nobody named".to_owned(), |by| format!("{by}, {}{reader}", record.role(by)));
     bar(app, frame, area, &left, &who);
+}
+
+/// The adopted setup, and whether another one stands.
+fn adopted(record: &Record) -> String {
+    let other = |a: &crate::traveler::Adopted| if a.setup == record.plan().setup { "" } else { ", not this one" };
+    record.adopted().map_or_else(String::new, |a| format!("  adopted: {}{}", a.said(), other(a)))
 }
 
 /// The keys this moment asks for, before the others; and those that would do nothing now.
