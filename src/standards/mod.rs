@@ -19,6 +19,7 @@ pub mod ribs;
 pub mod ring_screws;
 pub mod seats;
 pub mod set_screws;
+pub mod settling;
 pub mod sleeves;
 pub mod threads;
 
@@ -53,7 +54,7 @@ pub struct Unreadable {
 static UNREADABLE: Mutex<Vec<Unreadable>> = Mutex::new(Vec::new());
 
 /// Every built-in table, and what reads it.
-const TABLES: [(&str, fn()); 14] = [
+const TABLES: [(&str, fn()); 15] = [
     ("balance.yaml", balance_grades::read),
     ("bearings.yaml", bearings::read),
     ("bearings.yaml", ring_screws::read),
@@ -66,6 +67,7 @@ const TABLES: [(&str, fn()); 14] = [
     ("keys.yaml", keys::read),
     ("kit.yaml", kit::read),
     ("set_screws.yaml", set_screws::read),
+    ("settling.yaml", settling::read),
     ("sleeves.yaml", sleeves::read),
     ("threads.yaml", threads::read),
 ];

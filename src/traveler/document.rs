@@ -50,7 +50,7 @@ pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
         "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
         "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
         "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
-        "changed" => Body::Changed(serde_yaml::from_str(text)?),
+        "changed" | "visit" => Body::Changed(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })

@@ -10,7 +10,7 @@ pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
 use super::parts::PartNoted;
-use super::rounds::Changed;
+use super::rounds::{Changed, Kind};
 
 /// Format of the record that this program writes.
 pub const FORMAT: u32 = 1;
@@ -347,7 +347,7 @@ pub struct SetAside {
 impl Body {
     /// The word in `what:`.
     #[must_use]
-    pub const fn what(&self) -> &'static str {
+    pub fn what(&self) -> &'static str {
         match self {
             Self::Started(_) => "started",
             Self::Reading(_) => "reading",
@@ -359,6 +359,8 @@ impl Body {
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
+            // A kind of its own, so that a program that knows no visits reads it and writes nothing.
+            Self::Changed(c) if c.kind == Kind::Visit => "visit",
             Self::Changed(_) => "changed",
             Self::Unknown => "unknown",
         }

@@ -386,6 +386,7 @@ mod tests {
             places: Vec::new(),
             beside: None,
             stays: false,
+            found: None,
         }
     }
 

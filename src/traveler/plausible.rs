@@ -242,6 +242,7 @@ mod tests {
             places: Vec::new(),
             beside: None,
             stays: false,
+            found: None,
         }
     }
 

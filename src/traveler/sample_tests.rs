@@ -99,6 +99,7 @@ fn changed(record: &Record) -> Changed {
         parts: record.fitted().into_iter().map(str::to_owned).collect(),
         stages: record.stages().into_iter().map(|(g, s)| (g.to_owned(), s.to_owned())).collect(),
         failed: BTreeSet::new(),
+        visit: None,
     }
 }
 
