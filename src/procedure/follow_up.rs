@@ -3,11 +3,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::module::{RingLock, Securing};
+use crate::module::{Module, RingLock, Securing, Setup};
 use crate::standards::settling::{self, Interval};
 
 use super::draft::{Draft, Sheet};
-use super::figures::NoFigure;
+use super::figures::{Figures, NoFigure};
 use super::joints::{Context, base_group, hub_group, pinch_group, ring_group};
 
 /// The step whose end starts the clock of everything that is followed up: the module has run as it stands.
@@ -132,4 +132,14 @@ fn grease(context: &Context<'_>) -> FollowUp {
         times,
         basis,
     }
+}
+
+/// Everything that is followed up of a module in a setup, put down anew: for records made before their plan said so.
+///
+/// # Errors
+/// [`NoFigure`] where a figure cannot be computed.
+pub fn of_module(module: &Module, setup: &Setup) -> Result<Vec<FollowUp>, NoFigure> {
+    let figures = Figures::of(module, setup)?;
+    let context = Context::new(module, setup, &figures);
+    of(&context, &super::joints::put_down(&context)?)
 }

@@ -3,6 +3,7 @@
 use crate::procedure::plan::Step;
 
 use super::attach::Noted;
+use super::due::Promised;
 use super::enter::{EntryError, refused};
 use super::event::{Body, ClosedOut, Disposed, Disposition, DispositionKind, Released, Remote, Reopened, Verdict};
 use super::parts::{FACTS, PartNoted, parts};
@@ -221,6 +222,7 @@ fn summary(record: &Record) -> ClosedOut {
         steps: u32::try_from(record.steps_done()).unwrap_or(u32::MAX),
         readings: 0,
         dispositions: std::collections::BTreeMap::new(),
+        follow_up: record.due().iter().map(Promised::from).collect(),
     };
     for event in &record.events {
         match &event.body {

@@ -87,7 +87,7 @@ pub struct CannotChange {
     pub report: Option<String>,
 }
 
-fn cannot(reason: impl Into<String>) -> CannotChange {
+pub(super) fn cannot(reason: impl Into<String>) -> CannotChange {
     CannotChange { reason: reason.into(), report: None }
 }
 

@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::due::Promised;
+
 /// The end of the record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ClosedOut {
@@ -13,6 +15,9 @@ pub struct ClosedOut {
     pub readings: u32,
     /// Dispositions given, by word.
     pub dispositions: BTreeMap<String, u32>,
+    /// What is to be looked at again, and when.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub follow_up: Vec<Promised>,
 }
 
 /// Work after a close-out.

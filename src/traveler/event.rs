@@ -9,6 +9,7 @@ use crate::procedure::plan::Plan;
 pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
+use super::hours::HoursRun;
 use super::parts::PartNoted;
 use super::rounds::{Changed, Kind};
 
@@ -54,6 +55,8 @@ pub enum Body {
     Release(Released),
     /// A note.
     Note(Noted),
+    /// Hours of running.
+    Hours(HoursRun),
     /// Something noted of a part.
     Part(PartNoted),
     /// A file kept with a step.
@@ -354,6 +357,7 @@ impl Body {
             Self::Disposition(_) => "disposition",
             Self::Release(_) => "release",
             Self::Note(_) => "note",
+            Self::Hours(_) => "hours",
             Self::Part(_) => "part",
             Self::Attached(_) => "attached",
             Self::SetAside(_) => "set-aside",

@@ -12,6 +12,7 @@ mod copies;
 mod derived;
 mod deviation;
 mod document;
+mod due;
 mod ending;
 mod ends;
 mod enter;
@@ -23,6 +24,7 @@ mod failing;
 #[cfg(test)]
 mod fault_tests;
 mod frame;
+mod hours;
 #[cfg(test)]
 pub(crate) mod hostile;
 pub mod instruments;
@@ -57,7 +59,9 @@ mod state;
 mod store;
 #[cfg(test)]
 mod tests;
+mod trend;
 mod unfinished;
+mod visits;
 mod waits;
 mod wanted;
 
@@ -66,6 +70,7 @@ pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
 pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
+pub use due::{Calibration, Due, Promised};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
 pub use enter::{Entry, EntryError, Outcome, barred};
@@ -83,5 +88,7 @@ pub use session::{Session, time};
 pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
+pub use trend::{Point, Trend};
 pub use unfinished::Begun;
+pub use visits::Wanted;
 pub use waits::{running_waits, wait_ends};

@@ -2,6 +2,7 @@
 //! file a form (text, Markdown, HTML).
 
 mod blank;
+mod calendar;
 mod chart;
 mod comparison;
 mod drawing;
@@ -12,6 +13,7 @@ mod kit;
 mod markdown;
 mod releases;
 mod sections;
+mod settling;
 mod signed;
 mod summary;
 #[cfg(test)]
@@ -19,12 +21,14 @@ mod tests;
 mod text;
 
 pub use blank::blank;
+pub use calendar::{Entry as CalendarEntry, calendar};
 pub use comparison::compared;
 pub use figure::Figure;
 pub use filter::Filter;
 pub use html::html;
 pub use kit::{Packed, kit, note, packed, sheets, what};
 pub use markdown::markdown;
+pub use settling::{DueOf, due, trends};
 pub use text::text;
 
 use super::instruments::Register;
@@ -122,6 +126,9 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     if filter.is_empty() {
         blocks.extend(sections::parts(record));
         blocks.extend(sections::instruments(record, register));
+    }
+    if filter.is_empty() {
+        blocks.extend(settling::section(record));
     }
     blocks.extend(drawing::drawings(record));
     blocks.extend(rounds.iter().flat_map(|r| sections::steps(r, filter)));
