@@ -13,6 +13,8 @@ mod derived;
 mod deviation;
 mod document;
 mod due;
+#[cfg(test)]
+mod due_tests;
 mod ending;
 mod ends;
 mod enter;

@@ -101,7 +101,7 @@ fn step(context: &Context<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Dr
     let bolts = |group: &str, bolts: &Bolts| fasten::of_bolts("", group, bolts, FRAME);
     let at_bearing = |group: fn(&str) -> String| m.bearings.each.iter().any(|b| group(&b.value) == due.id);
     match due.joint.as_str() {
-        "belt" => Ok(belt(&drive_of(context, due)?, due, last)),
+        "belt" => belt(&drive_of(context, due)?, due, last),
         "grease" => Ok(grease(due)),
         "locked" => Ok(lines_only(due, "at a visit, locked")),
         "sleeve" => Ok(tab(due)),
@@ -278,7 +278,7 @@ fn grease(due: &FollowUp) -> Draft {
         .minutes(8)
 }
 
-fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Draft {
+fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Draft, NoFigure> {
     let (_, used) = driven.own.forces();
     let (new, _) = driven.own.forces();
     let band = belt_run::force_limits(driven, used);
@@ -293,17 +293,23 @@ fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Draft {
     };
     let span = driven.own.drive.span();
     let series = |id, limits| draft::series(id, "N", 3, SeriesRule::Mean, limits);
-    blank("recheck", "belt at a visit", due)
+    let lock = fasten::of_bolts("", "the lock bolts", &driven.drive.sled.lock_bolts, FRAME)?;
+    let lock = lock.to_share("by passes", Stage::Final, 1.0)?;
+    let locked = lock.checks.iter().find(|c| c.id == "torque").cloned();
+    let draft = blank("recheck", "belt at a visit", due)
         .slot("part", &due.id)
         .slot("deflection", mm(deflection(span)))
         .slot("span", mm(span))
         .slot("force", format!("{} N", rounded(used.n(), 1)))
         .slot("adjuster spanner", spanner(&driven.drive.sled.adjuster))
+        .slot("lock torque", lock.torque_nm.map_or_else(String::new, |t| fasten::nm(Torque::from_nm(t))))
+        .slot("wrench", fasten::wrench(Torque::from_nm(lock.torque_nm.unwrap_or_default())))
         .slot("lock spanner", spanner(&driven.drive.sled.lock_bolts.thread))
         .check(found(series("found", as_found), last))
         .check(left(series("left", Limits { basis, ..band })))
         .check(left(draft::measure("gap", "mm", belt_run::gap_limits(driven))))
         .picture(Picture::Belt)
         .after(driven.named("belt tensioned"), "there must be a tension to read again")
-        .minutes(15)
+        .minutes(15);
+    Ok(locked.into_iter().fold(draft, |draft, check| draft.check(left(Check { id: "lock".into(), ..check }))))
 }
