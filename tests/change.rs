@@ -115,8 +115,14 @@ fn there_and_back_ends_in_the_first_state() {
             assert!(after.contains(&id), "{id} is missing after the change");
         }
         let (first, none) = (make_plan(&module, &from).unwrap(), BTreeSet::new());
-        let round =
-            |setup, steps: &'static [Step]| Round { module: &module, setup, done: steps, begun: &[], failed: &none, visit: None };
+        let round = |setup, steps: &'static [Step]| Round {
+            module: &module,
+            setup,
+            done: steps,
+            begun: &[],
+            failed: &none,
+            visit: None,
+        };
         let rounds = [round(&from, first.steps.leak()), round(&to, there.plan.steps.leak())];
         let back =
             change(&Built { rounds: &rounds, failed: &none }, &module, &from, Words::built_in().unwrap()).unwrap();

@@ -120,8 +120,7 @@ fn beside(record: &Record, register: &Register, today: NaiveDate) -> Vec<String>
     lines
 }
 
-const NOT_SAID: &str =
-    "this record was made before its plan said what is looked at again; \"runtrue visit BUILD --all\" finds it from the spec";
+const NOT_SAID: &str = "this record was made before its plan said what is looked at again; \"runtrue visit BUILD --all\" finds it from the spec";
 
 /// Instruments of the build with the date the register has now; retired ones are left out.
 fn calibrations(record: &Record, register: &Register) -> Vec<(String, String)> {

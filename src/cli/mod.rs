@@ -13,6 +13,7 @@ mod guide;
 mod hostile_tests;
 mod instruments;
 mod kit;
+mod leaving;
 mod load;
 mod look;
 mod parcel;

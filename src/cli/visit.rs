@@ -60,7 +60,9 @@ impl Visit {
                 shown["event"] = json!(event);
                 words.push_str(&format!("\nBegun, entry {event}. Go on with \"runtrue resume {}\".", self.build));
             }
-            Some(_) => words.push_str("\nNot begun: the module does not add up by its own spec; see \"runtrue change\"."),
+            Some(_) => {
+                words.push_str("\nNot begun: the module does not add up by its own spec; see \"runtrue change\".")
+            }
             None => words.push_str("\nNot begun; --by INITIALS begins it."),
         }
         if asked.json {
@@ -101,7 +103,9 @@ impl Trend {
         };
         let list: Vec<(String, Vec<OfJoint>)> = self.builds.iter().map(of).collect::<Result<_, _>>()?;
         if list.iter().all(|(_, trends)| trends.is_empty()) {
-            return Err(Failure::new("no such joint has a torque or a force in these records; \"runtrue due\" names them"));
+            return Err(Failure::new(
+                "no such joint has a torque or a force in these records; \"runtrue due\" names them",
+            ));
         }
         if asked.json {
             let one = |(build, trends): &(String, Vec<OfJoint>)| json!({ "build": build, "joints": trends });

@@ -123,7 +123,9 @@ fn way(
 ) -> Result<Change, PlanError> {
     let own: Vec<Figures> = from.rounds.iter().map(|r| Figures::of(r.module, r.setup)).collect::<Result<_, _>>()?;
     let each = from.rounds.iter().zip(&own);
-    let old = each.map(|(r, figures)| Prepared::of(Context { visit: r.visit, ..Context::new(r.module, r.setup, figures) }, words));
+    let old = each.map(|(r, figures)| {
+        Prepared::of(Context { visit: r.visit, ..Context::new(r.module, r.setup, figures) }, words)
+    });
     let old: Vec<Prepared<'_>> = old.collect::<Result<_, _>>()?;
     let mut standing = Standing::of(from.rounds, &old);
     standing.fail(from.failed);

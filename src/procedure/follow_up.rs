@@ -104,7 +104,9 @@ fn set_by(sheet: &Sheet, joint: &str, id: &str) -> Vec<String> {
         raised || d.shows.as_ref().is_some_and(|(g, _)| g == id)
     };
     let of_belt = |d: &&Draft| {
-        matches!(d.kind, "tension" | "measure") && d.parts.iter().any(|p| p == id) && d.id != format!("tension-{id}-seating")
+        matches!(d.kind, "tension" | "measure")
+            && d.parts.iter().any(|p| p == id)
+            && d.id != format!("tension-{id}-seating")
     };
     let own = |d: &&Draft| !d.id.ends_with("-visit") && if joint == "belt" { of_belt(d) } else { of_group(d) };
     sheet.drafts.iter().filter(own).map(|d| d.id.clone()).collect()
@@ -116,7 +118,10 @@ fn grease(context: &Context<'_>) -> FollowUp {
     let (times, basis) = match known {
         Ok((months, source)) => {
             let every = Interval { months: Some(months), ..Interval::default() };
-            (vec![every], format!("{source}; units without a nipple are greased for life, the maker's sheet comes first"))
+            (
+                vec![every],
+                format!("{source}; units without a nipple are greased for life, the maker's sheet comes first"),
+            )
         }
         Err(e) => (Vec::new(), format!("{e}; ask the maker of the bearings")),
     };

@@ -8,8 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::module::{Module, Setup};
 
 use super::draft::Draft;
-use super::joints::settling::is_of_visit;
 use super::engine::{Edge, Group, Stage, State, edges_of_done};
+use super::joints::settling::is_of_visit;
 use super::plan::{Step, Visit};
 use super::steps::Prepared;
 

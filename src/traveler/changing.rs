@@ -105,7 +105,16 @@ pub fn prospect(record: &Record, goal: &Goal, words: &Words) -> Result<Prospect,
     let failed = failed(record, &worked, goal, &old)?;
     let way = from_rounds(&worked, &failed, &module, &setup, words, goal.visit.as_ref())?;
     let received = received(goal)?;
-    Ok(Prospect { module, setup, way, kind: goal.kind(), received, failed, visit: goal.visit.clone(), seen: record.events.len() })
+    Ok(Prospect {
+        module,
+        setup,
+        way,
+        kind: goal.kind(),
+        received,
+        failed,
+        visit: goal.visit.clone(),
+        seen: record.events.len(),
+    })
 }
 
 /// The way from where a record ends to a module in a setup, some steps and parts being wrong, or some joints due.

@@ -178,8 +178,7 @@ impl Record {
         let mut done = Vec::new();
         for round in 0..=self.round() {
             let Some(planned) = self.plan_of(round).steps.iter().find(|s| s.id == step) else { continue };
-            let own: Vec<Kept<'_>> =
-                self.readings_of(step).into_iter().filter(|k| k.reading.round == round).collect();
+            let own: Vec<Kept<'_>> = self.readings_of(step).into_iter().filter(|k| k.reading.round == round).collect();
             let all = planned.checks.iter().all(|c| own.iter().any(|k| k.reading.check == c.id));
             let stands = round < self.round() || self.step_state(step) == StepState::Done;
             if let (true, true, Some(last)) = (all, stands, own.iter().max_by_key(|k| k.event)) {
@@ -195,12 +194,37 @@ impl Record {
         let mut list: Vec<Calibration> = Vec::new();
         for event in &self.events {
             let Body::Reading(reading) = &event.body else { continue };
-            let Some((used, due)) = reading.instrument.as_ref().and_then(|u| Some((u, u.due.clone()?))) else { continue };
+            let Some((used, due)) = reading.instrument.as_ref().and_then(|u| Some((u, u.due.clone()?))) else {
+                continue;
+            };
             list.retain(|c| c.id != used.id);
             list.push(Calibration { id: used.id.clone(), kind: used.kind.clone(), due });
         }
         list
     }
+}
+
+/// What is looked at again of a plan whose clock begins on a day that is foreseen: nothing of it is in a record yet.
+#[must_use]
+pub fn foreseen(follow_up: &[FollowUp], from: NaiveDate) -> Vec<Due> {
+    let one = |f: &FollowUp| {
+        let rule = f.times.first().copied().unwrap_or_default();
+        Due {
+            id: f.id.clone(),
+            what: f.what.clone(),
+            step: f.step.clone(),
+            on: date_after(from, rule),
+            run_h: Decimal::ZERO,
+            of_h: rule.hours,
+            since: (0, from),
+            times: 0,
+            rule: rule.words(),
+            basis: f.basis.clone(),
+        }
+    };
+    let mut list: Vec<Due> = follow_up.iter().map(one).collect();
+    list.sort_by(|a, b| (a.on.is_none(), a.on, &a.id).cmp(&(b.on.is_none(), b.on, &b.id)));
+    list
 }
 
 /// The day that so many days or months lie after another; the last day of a month where the month is shorter.

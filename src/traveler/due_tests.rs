@@ -49,7 +49,8 @@ fn ran(at: &str, times: &[Interval], more: &[(&str, Body)]) -> Record {
     ] {
         s.enter(&entry(step, check, values, "ak")).unwrap();
     }
-    let release = super::Release { step: "prove-slip".into(), by: "mh".into(), role: "design".into(), ..Default::default() };
+    let release =
+        super::Release { step: "prove-slip".into(), by: "mh".into(), role: "design".into(), ..Default::default() };
     s.release(&release).unwrap();
     s.enter(&entry("guard-drum", "closed", &["yes"], "ak")).unwrap();
     s.enter(&entry("spin-first", "room", &["20 °C"], "ak")).unwrap();
@@ -61,7 +62,8 @@ fn ran(at: &str, times: &[Interval], more: &[(&str, Body)]) -> Record {
     events.last_mut().unwrap().header.at = at.to_owned();
     for (at, body) in more {
         let event = events.len() as u64 + 1;
-        let header = Header { event, before: String::new(), at: (*at).to_owned(), by: "ak".into(), what: body.what().into() };
+        let header =
+            Header { event, before: String::new(), at: (*at).to_owned(), by: "ak".into(), what: body.what().into() };
         events.push(Event { header, body: body.clone(), hash: String::new() });
     }
     Record::of_events("small-1", events, Integrity::default()).unwrap()

@@ -26,9 +26,9 @@ mod failing;
 #[cfg(test)]
 mod fault_tests;
 mod frame;
-mod hours;
 #[cfg(test)]
 pub(crate) mod hostile;
+mod hours;
 pub mod instruments;
 mod judge;
 mod kept;
@@ -72,9 +72,9 @@ pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
 pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
-pub use due::{Calibration, Due, Promised};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
+pub use due::{Calibration, Due, Promised, foreseen};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use judge::{NOT_CONSIDERED, NoValue, is_round, summary, value};

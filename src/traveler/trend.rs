@@ -116,7 +116,11 @@ fn words(points: &[Point]) -> String {
                 (_, true) => "EACH TIME MORE: something works loose, look for the cause",
                 _ => "neither less nor more each time",
             };
-            format!("{} visits, {} % lost: {told}. What comes after the last visit is not known.", list.len(), listed(list))
+            format!(
+                "{} visits, {} % lost: {told}. What comes after the last visit is not known.",
+                list.len(),
+                listed(list)
+            )
         }
     }
 }

@@ -74,9 +74,13 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         facts.push((fact, matches!(due.joint.as_str(), "rods" | "pinch")));
     }
     if let (true, Some(stacked)) = (gripped, context.stacked()) {
-        let mut test = split_collar::slip_test(&stacked, "slip-visit", "at the visit", FRAME)?.makes("slip proved at the visit");
+        let mut test =
+            split_collar::slip_test(&stacked, "slip-visit", "at the visit", FRAME)?.makes("slip proved at the visit");
         for (fact, _) in facts.iter().filter(|(_, grips)| *grips) {
-            test = test.after(fact.clone(), "the wrench was at these joints, the proof of the last time says nothing of them now");
+            test = test.after(
+                fact.clone(),
+                "the wrench was at these joints, the proof of the last time says nothing of them now",
+            );
         }
         sheet.add(test);
         facts.push(("slip proved at the visit".into(), false));
@@ -187,7 +191,9 @@ fn bolted(
         .check(found(draft::confirm("mark"), None))
         .check(found(draft::series_at("found", "N·m", places, SeriesRule::Each, limits), last))
         .minutes(4 + t.count);
-    draft.checks.extend(final_.checks.iter().filter(|c| c.id == "torque").map(|c| left(Check { id: "left".into(), ..c.clone() })));
+    draft.checks.extend(
+        final_.checks.iter().filter(|c| c.id == "torque").map(|c| left(Check { id: "left".into(), ..c.clone() })),
+    );
     draft.checks.push(left(draft::confirm("lines")));
     draft.shows = Some((due.id.clone(), Stage::Final.to_string()));
     draft.torque_nm = final_.torque_nm;
@@ -197,19 +203,27 @@ fn bolted(
 
 /// The least torque at which a bolt may begin to move: what slip needs where slip is computed, else what settling takes with
 /// nothing wrong.
-fn least(context: &Context<'_>, t: &Tightening<'_>, share: Option<f64>, last: Option<&Left>) -> Result<Limits, NoFigure> {
+fn least(
+    context: &Context<'_>,
+    t: &Tightening<'_>,
+    share: Option<f64>,
+    last: Option<&Left>,
+) -> Result<Limits, NoFigure> {
     let (loss, loss_source) = settling::plain_loss();
     let (tool, _) = bench::torque_tool(t.torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
     let safety = &context.module.limits.slip_safety;
     let (share, why) = match share {
         Some(share) => (
             share.min(1.0),
-            format!("less holds less than {} times the torque ({}), its preload taken in proportion", **safety, spec_line(safety.place)),
+            format!(
+                "less holds less than {} times the torque ({}), its preload taken in proportion",
+                **safety,
+                spec_line(safety.place)
+            ),
         ),
-        None => (
-            (1.0 - loss) * (1.0 - tool),
-            format!("{loss_source}, and {} % of the wrench", rounded(tool * 100.0, 0)),
-        ),
+        None => {
+            ((1.0 - loss) * (1.0 - tool), format!("{loss_source}, and {} % of the wrench", rounded(tool * 100.0, 0)))
+        }
     };
     // Rounded up: the limit is on the safe side.
     let lower = Torque::from_nm((t.torque.nm() * share * 10.0).ceil() / 10.0);

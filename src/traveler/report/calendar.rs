@@ -101,6 +101,11 @@ mod tests {
         assert!(text.contains("DTSTAMP:20260228T235905Z\r\nDTSTART;VALUE=DATE:20260301\r\n"));
         assert!(text.split("\r\n").all(|l| l.len() <= 75 && !l.contains('\n')) && text.ends_with("END:VCALENDAR\r\n"));
         // By hand: "DESCRIPTION:" has 12 bytes, so 31 letters of two bytes fit into the first line and 37 into the next.
-        assert!(text.contains(&format!("DESCRIPTION:{}\r\n {}\r\n {}\r\n", "ü".repeat(31), "ü".repeat(37), "ü".repeat(12))));
+        assert!(text.contains(&format!(
+            "DESCRIPTION:{}\r\n {}\r\n {}\r\n",
+            "ü".repeat(31),
+            "ü".repeat(37),
+            "ü".repeat(12)
+        )));
     }
 }

@@ -20,7 +20,8 @@ const WIDTH: f64 = 200.0;
 const ROW: f64 = 9.0;
 
 /// What the signs of the charts mean.
-const LEGEND: &str = "One line an entry, the oldest first. o as set or left, x as found. Drawing: ring as set or left, cross as found.";
+const LEGEND: &str =
+    "One line an entry, the oldest first. o as set or left, x as found. Drawing: ring as set or left, cross as found.";
 
 /// The section of a review: only of a record that was visited.
 pub fn section(record: &Record) -> Vec<Block> {
@@ -30,7 +31,9 @@ pub fn section(record: &Record) -> Vec<Block> {
         return Vec::new();
     }
     let mut blocks = vec![Block::Heading(2, "Settling".into())];
-    blocks.extend(visited.into_iter().flat_map(|t| [Block::Text(format!("{}: {}", t.name, t.words)), Block::Table(table(t))]));
+    blocks.extend(
+        visited.into_iter().flat_map(|t| [Block::Text(format!("{}: {}", t.name, t.words)), Block::Table(table(t))]),
+    );
     blocks
 }
 
@@ -56,7 +59,10 @@ pub fn trends(builds: &[(String, Vec<Trend>)]) -> Document {
 fn table(trend: &Trend) -> Table {
     let head = ["entry", "at", "as", "value", "lost", "after"].to_vec();
     let row = |p: &Point| {
-        let after = [p.days.map(|d| format!("{d} days")), p.hours.filter(|h| !h.is_zero()).map(|h| format!("{} h run", h.normalize()))];
+        let after = [
+            p.days.map(|d| format!("{d} days")),
+            p.hours.filter(|h| !h.is_zero()).map(|h| format!("{} h run", h.normalize())),
+        ];
         vec![
             Cell::of(p.event.to_string()),
             Cell::of(when(&p.at)),
@@ -142,7 +148,8 @@ fn row(d: &Due, today: NaiveDate) -> Vec<Cell> {
     } else {
         ""
     };
-    let from = if d.since.0 == 0 { format!("{}, foreseen", d.since.1) } else { format!("{}, entry {}", d.since.1, d.since.0) };
+    let from =
+        if d.since.0 == 0 { format!("{}, foreseen", d.since.1) } else { format!("{}, entry {}", d.since.1, d.since.0) };
     vec![
         Cell { strong: d.overdue(today), ..Cell::of(word) },
         Cell::of(d.when()),
