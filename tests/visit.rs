@@ -152,7 +152,7 @@ fn a_visit_reads_what_is_due_as_found_and_as_left_and_the_guard_closes_over_it()
 
     // The record holds, and every round is derived once more as it stands.
     let (code, verified) = json(home, &["verify", "flywheel-017", "--recompute"]);
-    assert_eq!((code, &verified["recomputed"]["same"]), (0, &Value::Bool(true)), "{verified}");
+    assert_eq!((code, &verified["recompute"]["same"]), (0, &Value::Bool(true)), "{verified}");
     // A change after it takes the guard off first, and a second visit looks at the same joint again.
     let (_, change) = json(home, &["change", "flywheel-017", "--set", "pulley=fast"]);
     assert!(steps(&change)[0].starts_with("remove-guard"), "{:?}", steps(&change));
@@ -229,4 +229,50 @@ fn what_is_left_at_departure_has_its_dates() {
     );
     assert_eq!(leave("2026-03-29 02:30", "2026-03-30 08:00").0, 2, "that half hour is left out");
     assert_eq!(leave("2026-11-24 08:00", "2026-11-23 08:00").0, 2);
+}
+
+/// Whatever the module: everything that is followed up has its step in a visit, the guard comes off first and closes after all
+/// of them, and nothing is undone but guard, run and close-out.
+#[test]
+fn a_visit_to_everything_exists_for_every_demo() {
+    use runtrue::traveler::{Wanted, prospect};
+    for module in ["flywheel", "testwheel", "countershaft"] {
+        let home = tempfile::tempdir().unwrap();
+        let session = built(home.path(), module, "1");
+        let record = session.record();
+        let goal = record.visit(&Wanted::All).unwrap();
+        let found = prospect(record, &goal, runtrue::procedure::Words::built_in().unwrap()).unwrap();
+        let plan = &found.way.plan;
+        assert!(!plan.follow_up.is_empty() && record.due().len() == plan.follow_up.len(), "{module}");
+        let at = |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("{module}: no {id}"));
+        let guard = at("guard-guard-again");
+        for f in &plan.follow_up {
+            assert!(at(&f.step) > 0 && at(&f.step) < guard, "{module} {}", f.step);
+            assert!(plan.steps[guard].after.contains(&f.step), "{module}: the guard does not wait for {}", f.step);
+            assert!(!f.basis.is_empty() && (f.joint == "grease" || !f.set_by.is_empty()), "{module} {}", f.id);
+        }
+        assert!(plan.steps[0].removes.contains(&"guard".to_owned()), "{module}");
+        let undone: Vec<&str> = found.way.undone.iter().map(|u| u.step.as_str()).collect();
+        assert_eq!(undone, ["guard-guard-again", "spin-proving", "close-out-module"], "{module}");
+        let found: Vec<_> = plan.steps.iter().flat_map(|s| s.checks.iter().filter(|c| c.id == "found")).collect();
+        assert!(found.iter().all(|c| c.stays && c.basis.contains("; left at")), "{module}");
+        assert!(found.iter().all(|c| c.lower.is_some() && !c.prompt.is_empty()), "{module}");
+        // A limit above what is set could never be kept.
+        let number = |text: &Option<String>| text.as_ref().and_then(|t| t.parse::<f64>().ok());
+        assert!(found.iter().all(|c| number(&c.lower) <= number(&c.nominal)), "{module}");
+    }
+}
+
+/// A record of an earlier program says that it does not say; a visit can still be asked for.
+#[test]
+fn an_old_record_says_that_it_does_not_say_what_is_due() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("builds/flywheel-017");
+    std::fs::create_dir_all(&folder).unwrap();
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/samples/format-1.yaml");
+    std::fs::copy(sample, folder.join("traveler.yaml")).unwrap();
+    let (code, told) = json(home.path(), &["due", "flywheel-017"]);
+    assert_eq!((code, &told["builds"][0]["said_by_plan"]), (0, &Value::Bool(false)));
+    let text = String::from_utf8(runtrue(home.path(), &["due", "flywheel-017"]).stdout).unwrap();
+    assert!(text.contains("made before its plan said"), "{text}");
 }

@@ -23,7 +23,12 @@ pub struct Interval {
 }
 
 impl Interval {
-    /// In words: "after 8 h of running, at the latest after 5 days".
+    /// In words.
+    ///
+    /// ```
+    /// let times = runtrue::standards::settling::rule("pinch").unwrap().times.clone();
+    /// assert_eq!(times[0].words(), "after 8 h of running, at the latest after 5 days");
+    /// ```
     #[must_use]
     pub fn words(self) -> String {
         let date = match (self.days, self.months) {
@@ -113,6 +118,10 @@ pub fn grease(speed: Speed) -> Result<(u32, &'static str), NotInTable> {
 }
 
 /// Share of a preload that is lost to settling without anything being wrong, and the source.
+///
+/// ```
+/// assert_eq!(runtrue::standards::settling::plain_loss().0, 0.065);
+/// ```
 #[must_use]
 pub fn plain_loss() -> (f64, &'static str) {
     (TABLE.loss.share, TABLE.loss.source.as_str())

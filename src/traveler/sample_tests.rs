@@ -10,6 +10,8 @@ use super::rounds::Changed;
 use super::rules_tests::{entry, start};
 use super::*;
 use crate::procedure::change::{Touched, Undone};
+use crate::procedure::plan::{Check, CheckKind, FollowUp, Found, Left, Moment, SeriesRule};
+use crate::standards::settling::Interval;
 use proptest::prelude::*;
 
 /// No register, no look at signatures.
@@ -77,7 +79,62 @@ pub(super) fn everything(home: &Path) -> Store {
     let picture = home.join("disc 1.jpg");
     fs::write(&picture, "not really a picture").unwrap();
     s.attach("inspect-disc", &picture, "the sixth hole", "ak").unwrap();
+    s.note_hours("300 h", None, "ak").unwrap();
+    s.note_hours("30 h", Some("slipped point"), "ak").unwrap();
+    s.begin(visit(s.record()), "mh").unwrap();
+    let found = ["23.2 N·m", "22.8 N·m", "24.0 N·m"];
+    s.enter(&entry("recheck-rods-visit", "found", &found, "ak")).unwrap();
+    s.enter(&entry("recheck-rods-visit", "left", &["clicked=3/3"], "ak")).unwrap();
+    s.finish("ak").unwrap();
+    s.note_hours("1.5 h", None, "ak").unwrap();
     store
+}
+
+/// A visit to the rods, left at 24 N·m in the first build.
+fn visit(record: &Record) -> Changed {
+    let mut plan = (*record.started().plan).clone();
+    let mut step = plan.steps.swap_remove(2);
+    step.id = "recheck-rods-visit".into();
+    step.operation = "recheck".into();
+    step.after.clear();
+    let tightened = record.latest("tighten-rods-final", "torque").unwrap().0;
+    let last = Left { value: "24".into(), event: tightened.event, at: tightened.at.to_owned() };
+    let left = Check { id: "left".into(), nominal: Some("24".into()), ..step.checks[0].clone() };
+    let found = Check {
+        id: "found".into(),
+        kind: CheckKind::Series,
+        rule: Some(SeriesRule::Each),
+        lower: Some("20".into()),
+        upper: None,
+        stays: true,
+        found: Some(Found { moment: Moment::AsFound, last: Some(last.clone()) }),
+        ..left.clone()
+    };
+    step.checks = vec![found, Check { found: Some(Found { moment: Moment::AsLeft, last: None }), ..left }];
+    plan.steps = vec![step];
+    plan.follow_up = vec![FollowUp {
+        id: "rods".into(),
+        joint: "rods".into(),
+        name: "the rod nuts".into(),
+        what: "Recheck the rod nuts".into(),
+        parts: vec!["rods".into()],
+        step: "recheck-rods-visit".into(),
+        set_by: vec!["tighten-rods-final".into()],
+        after: "spin-first".into(),
+        times: vec![Interval { hours: Some(8), days: Some(5), months: None }],
+        basis: "a test".into(),
+    }];
+    Changed {
+        round: 2,
+        kind: rounds::Kind::Visit,
+        reason: "thirty hours are run".into(),
+        plan: plan.into(),
+        received: BTreeMap::new(),
+        undone: Vec::new(),
+        stale: Vec::new(),
+        visit: Some(BTreeMap::from([("rods".to_owned(), Some(last))])),
+        ..changed(record)
+    }
 }
 
 /// One step to be done anew.
@@ -115,6 +172,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "changed",
         "closed-out",
         "disposition",
+        "hours",
         "note",
         "part",
         "reading",
@@ -122,6 +180,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "reopened",
         "set-aside",
         "started",
+        "visit",
     ];
     assert_eq!(
         kinds.into_iter().collect::<Vec<_>>(),
@@ -130,7 +189,13 @@ fn every_kind_of_event_is_written_and_read_back() {
     );
     assert!(!record.events.iter().any(|e| e.body == Body::Unknown));
     let page = report::markdown(&report::review(&record, &BARE, &report::Filter::default()));
-    for words in ["use-as-is by mh (design): one is spare", "Steps of round 1", "rework: holes counted wrong"] {
+    for words in [
+        "use-as-is by mh (design): one is spare",
+        "Steps of round 1",
+        "rework: holes counted wrong",
+        "5 %",
+        "## Settling",
+    ] {
         assert!(page.contains(words), "{words} is missing in {page}");
     }
     assert!(record.judged_again().is_empty(), "{:?}", record.judged_again());

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 
 use crate::module::{self, Setup, Source};
 use crate::procedure::follow_up;
-use crate::procedure::plan::{Check, CheckKind, FollowUp, Left, Moment, Step, Visit};
+use crate::procedure::plan::{Check, CheckKind, FollowUp, Left, Moment, SeriesRule, Step, Visit};
 
 use super::changing::{CannotChange, Goal, cannot};
 use super::judge::Judged;
@@ -150,7 +150,7 @@ pub(super) fn numbers(check: &Check, values: &[String]) -> Option<Vec<Decimal>> 
 
 /// The value that counts of a joint: the least of its bolts, the mean of the readings on one belt.
 pub(super) fn worst(check: &Check, values: &[Decimal]) -> Option<Decimal> {
-    if check.kind == CheckKind::Series && check.places.is_empty() {
+    if check.rule == Some(SeriesRule::Mean) {
         return super::judge::exact_summary(values).map(|(mean, _, _)| mean.round_dp(3));
     }
     values.iter().min().copied()

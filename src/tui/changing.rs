@@ -23,8 +23,8 @@ pub struct Planned {
 const WISHES: [(&str, Wish); 4] = [
     ("another setup", Wish::Setup),
     ("a part is replaced", Wish::Part),
-    ("a step is done anew", Wish::Anew),
     ("what has settled is looked at", Wish::Settled),
+    ("a step is done anew", Wish::Anew),
 ];
 
 /// What of it is looked at.

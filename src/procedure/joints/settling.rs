@@ -9,7 +9,7 @@ use crate::mechanics::belt_tension::deflection;
 use crate::mechanics::interplay::Case;
 use crate::module::{Bolts, RingLock, SetScrews, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
-use crate::procedure::engine::Stage;
+use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{self, HeldBy, Joint, NoFigure};
 use crate::procedure::follow_up::{self, FollowUp};
 use crate::procedure::plan::{Check, Picture, SeriesRule};
@@ -70,7 +70,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         let last = visit.get(&due.id).and_then(Option::as_ref);
         let fact = format!("{} looked at", due.id);
         gripped |= matches!(due.joint.as_str(), "rods" | "pinch");
-        sheet.add(step(context, due, last)?.makes(fact.clone()));
+        sheet.add(at_the_frame(step(context, due, last)?).makes(fact.clone()));
         facts.push((fact, matches!(due.joint.as_str(), "rods" | "pinch")));
     }
     if let (true, Some(stacked)) = (gripped, context.stacked()) {
@@ -82,7 +82,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
                 "the wrench was at these joints, the proof of the last time says nothing of them now",
             );
         }
-        sheet.add(test);
+        sheet.add(at_the_frame(test));
         facts.push(("slip proved at the visit".into(), false));
     }
     let guards = sheet.drafts.iter_mut().filter(|d| d.makes.iter().any(|f| f == CLOSED_AGAIN));
@@ -93,6 +93,11 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         }
     }
     Ok(())
+}
+
+/// Work on the machine as it stands, so after the guard is off: never made ready beside it.
+fn at_the_frame(draft: Draft) -> Draft {
+    draft.needs(What::Present("module-on-frame".into()), "it is looked at where the module runs")
 }
 
 /// Ids of the steps that only a visit has.

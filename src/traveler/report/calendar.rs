@@ -86,6 +86,26 @@ fn fold(text: &str, out: &mut String) {
 mod tests {
     use super::*;
     use chrono::{NaiveDate, TimeZone};
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 128, rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_127), ..ProptestConfig::default() })]
+        /// Whatever a person called a part: it stays one value of one entry, for another program's reader as well.
+        #[test]
+        fn any_words_stay_one_value(text in prop_oneof![any::<String>(), Just("x\r\nEND:VEVENT\r\nBEGIN:VALARM;\u{1b}[2J\\,".to_owned())]) {
+            use icalendar::{CalendarComponent, Component};
+            let on = NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();
+            let summary = format!("a {text} z");
+            let entry = Entry { key: text.clone(), summary: summary.clone(), description: text, on };
+            let file = calendar(&[entry], Utc.with_ymd_and_hms(2026, 2, 28, 23, 59, 5).unwrap());
+            prop_assert!(file.split("\r\n").all(|l| l.len() <= 75 && !l.chars().any(char::is_control)), "{file:?}");
+            let read: icalendar::Calendar = file.parse().unwrap();
+            prop_assert_eq!(read.components.len(), 1);
+            let CalendarComponent::Event(event) = &read.components[0] else { panic!("no event") };
+            let wanted = printable(&summary).replace('\t', " ");
+            prop_assert_eq!(event.get_summary().unwrap(), wanted);
+        }
+    }
 
     #[test]
     fn lines_end_fold_and_escape_by_the_standard() {

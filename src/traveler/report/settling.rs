@@ -67,12 +67,20 @@ fn table(trend: &Trend) -> Table {
             Cell::of(p.event.to_string()),
             Cell::of(when(&p.at)),
             Cell::of(p.moment),
-            Cell::of(format!("{} {}", p.values.join(", "), trend.unit)),
+            Cell::of(said(p, &trend.unit)),
             Cell::of(p.loss_percent.map_or_else(String::new, |l| format!("{l} %"))),
             Cell::of(after.into_iter().flatten().collect::<Vec<_>>().join(", ")),
         ]
     };
     Table { head, rows: trend.points.iter().map(row).collect() }
+}
+
+/// The values; of bolts pulled to the click the torque that the wrench was set to.
+fn said(p: &Point, unit: &str) -> String {
+    match p.values.as_slice() {
+        [one] if one.starts_with("clicked=") => format!("{one} at {} {unit}", p.value.normalize()),
+        list => format!("{} {unit}", list.join(", ")),
+    }
 }
 
 /// A line an entry, from nothing to the largest value: a loss is seen against the whole.
