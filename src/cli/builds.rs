@@ -113,7 +113,7 @@ fn lines(l: &Listing) -> Vec<String> {
     let today = chrono::Local::now().date_naive();
     lines.extend(l.follow.iter().filter(|p| p.now(today)).map(|p| {
         let word = if p.overdue(today) { "OVERDUE" } else { "due" };
-        format!("    {word} {}: {}", p.on.as_deref().unwrap_or("by hours run"), p.what)
+        format!("    {word} {}: {}", p.when(), p.what)
     }));
     lines.extend(l.problem.iter().chain(&l.copies).map(|words| format!("    {words}")));
     lines.extend(l.slow().then(|| format!("    slow: {} ms to read its {} kB", l.read_ms, l.bytes / 1000)));

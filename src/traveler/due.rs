@@ -93,6 +93,13 @@ impl Promised {
         date.is_some_and(|on| today > on) || left.is_some_and(|left| left <= Decimal::ZERO)
     }
 
+    /// When, in a word: its date, or that its hours are run.
+    #[must_use]
+    pub fn when(&self) -> &str {
+        let run = self.hours_left.as_deref() == Some("0");
+        if run { "hours run" } else { self.on.as_deref().unwrap_or("by hours") }
+    }
+
     /// The date has come, or no hours are left.
     #[must_use]
     pub fn now(&self, today: NaiveDate) -> bool {
@@ -135,7 +142,7 @@ impl Record {
     #[must_use]
     pub fn due(&self) -> Vec<Due> {
         let mut list: Vec<Due> = self.plan().follow_up.iter().filter_map(|f| self.due_of(f)).collect();
-        list.sort_by(|a, b| (a.on.is_none(), a.on, &a.id).cmp(&(b.on.is_none(), b.on, &b.id)));
+        in_order(&mut list);
         list
     }
 
@@ -223,8 +230,14 @@ pub fn foreseen(follow_up: &[FollowUp], from: NaiveDate) -> Vec<Due> {
         }
     };
     let mut list: Vec<Due> = follow_up.iter().map(one).collect();
-    list.sort_by(|a, b| (a.on.is_none(), a.on, &a.id).cmp(&(b.on.is_none(), b.on, &b.id)));
+    in_order(&mut list);
     list
+}
+
+/// What has run its hours first, then by date.
+fn in_order(list: &mut [Due]) {
+    let key = |d: &Due| (!d.hours_run(), d.on.is_none(), d.on, d.id.clone());
+    list.sort_by_key(key);
 }
 
 /// The day that so many days or months lie after another; the last day of a month where the month is shorter.

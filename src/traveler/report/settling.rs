@@ -135,8 +135,10 @@ pub fn due(list: &[DueOf], today: NaiveDate) -> Document {
         blocks.push(Block::Heading(2, format!("{}: {}", of.build, of.title)));
         let rows: Vec<Vec<Cell>> = of.due.iter().map(|d| row(d, today)).collect();
         if !rows.is_empty() {
-            let head = ["", "when", "what", "rule and its source", "counted from"].to_vec();
+            let head = ["", "when", "what", "rule", "counted from"].to_vec();
             blocks.push(Block::Table(Table { head, rows }));
+            blocks.push(Block::Text("By whose rule:".into()));
+            blocks.push(Block::List(sources(&of.due)));
         }
         if !of.beside.is_empty() {
             blocks.push(Block::List(of.beside.clone()));
@@ -146,6 +148,18 @@ pub fn due(list: &[DueOf], today: NaiveDate) -> Document {
         blocks.push(Block::Text("Nothing is due.".into()));
     }
     Document { title: format!("What is due, on {today}"), blocks }
+}
+
+/// Each source once, with what it is the source of.
+fn sources(due: &[Due]) -> Vec<String> {
+    let mut list: Vec<(&str, Vec<&str>)> = Vec::new();
+    for d in due {
+        match list.iter_mut().find(|(basis, _)| *basis == d.basis) {
+            Some((_, ids)) => ids.push(&d.id),
+            None => list.push((&d.basis, vec![&d.id])),
+        }
+    }
+    list.into_iter().map(|(basis, ids)| format!("{}: {basis}", ids.join(", "))).collect()
 }
 
 fn row(d: &Due, today: NaiveDate) -> Vec<Cell> {
@@ -162,7 +176,7 @@ fn row(d: &Due, today: NaiveDate) -> Vec<Cell> {
         Cell { strong: d.overdue(today), ..Cell::of(word) },
         Cell::of(d.when()),
         Cell::of(&d.what),
-        Cell::of(format!("{}: {}", d.rule, d.basis)),
+        Cell::of(&d.rule),
         Cell::of(from),
     ]
 }

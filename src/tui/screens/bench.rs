@@ -104,12 +104,7 @@ fn due_words(app: &App<'_>, n: usize) -> String {
     let word = if due.iter().any(|p| p.overdue(app.today)) { "OVERDUE" } else { "due" };
     let more = if due.len() > 1 { format!(", and {} more", due.len() - 1) } else { String::new() };
     let practice = if l.practice { "  PRACTICE" } else { "" };
-    format!(
-        "{:<22} {word:<7} {:<10}  {}{more}{practice}",
-        l.build,
-        first.on.as_deref().unwrap_or("by hours"),
-        first.what
-    )
+    format!("{:<22} {word:<7} {:<10}  {}{more}{practice}", l.build, first.when(), first.what)
 }
 
 fn heading(app: &App<'_>, words: &str) -> Line<'static> {
