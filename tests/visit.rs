@@ -130,6 +130,9 @@ fn a_visit_reads_what_is_due_as_found_and_as_left_and_the_guard_closes_over_it()
     let found = format!("{:.3} N·m", left * 0.9);
     let screws = check(&shown, "recheck-hub-visit", "found")["count"].as_u64().unwrap() as usize;
     work(home, &[("recheck-hub-visit", "found", &vec![found.as_str(); screws])]);
+    let (_, review) = json(home, &["review", "flywheel-017"]);
+    assert!(review.to_string().contains("settled by 10 % since entry"), "{review}");
+    assert!(review.to_string().contains("more than settling alone explains"));
     assert_eq!(json(home, &["finish", "flywheel-017", "--by", "ak"]).0, 0);
 
     let (_, trend) = json(home, &["trend", "flywheel-017", "--joint", "hub"]);

@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 use crate::module::{self, Setup, Source};
 use crate::procedure::follow_up;
 use crate::procedure::plan::{Check, CheckKind, FollowUp, Left, Moment, SeriesRule, Step, Visit};
+use crate::standards::settling::plain_loss;
 
 use super::changing::{CannotChange, Goal, cannot};
 use super::judge::Judged;
@@ -172,5 +173,7 @@ pub(super) fn since_left(check: &Check, judged: &Judged) -> Option<String> {
     let lost = loss(last.value.parse().ok()?, found)?;
     let unit = check.unit.as_deref().unwrap_or_default();
     let word = if lost > Decimal::ZERO { format!("settled by {lost} %") } else { "nothing lost".to_owned() };
-    Some(format!("; {word} since entry {} ({} {unit} left)", last.event, last.value))
+    let share = Decimal::from_f64_retain(plain_loss().0 * 100.0).unwrap_or_default();
+    let more = if unit == "N·m" && lost > share { ", more than settling alone explains" } else { "" };
+    Some(format!("; {word} since entry {} ({} {unit} left){more}", last.event, last.value))
 }
