@@ -32,7 +32,7 @@ fn ids(module: &Module, setup: &Setup) -> BTreeSet<String> {
 fn from_whole(module: &Module, from: &Setup, to: &Setup, failed: &[&str]) -> Change {
     let plan = make_plan(module, from).unwrap();
     let none = BTreeSet::new();
-    let round = Round { module, setup: from, done: &plan.steps, begun: &[], failed: &none };
+    let round = Round { module, setup: from, done: &plan.steps, begun: &[], failed: &none, visit: None };
     let failed = failed.iter().map(|f| (*f).to_owned()).collect();
     change(&Built { rounds: &[round], failed: &failed }, module, to, Words::built_in().unwrap()).unwrap()
 }
@@ -148,8 +148,14 @@ fn there_and_back_ends_in_the_first_state() {
             assert!(after.contains(&id), "{id} is missing after the change");
         }
         let (first, none) = (make_plan(&module, &from).unwrap(), BTreeSet::new());
-        let round =
-            |setup, steps: &'static [Step]| Round { module: &module, setup, done: steps, begun: &[], failed: &none };
+        let round = |setup, steps: &'static [Step]| Round {
+            module: &module,
+            setup,
+            done: steps,
+            begun: &[],
+            failed: &none,
+            visit: None,
+        };
         let rounds = [round(&from, first.steps.leak()), round(&to, there.plan.steps.leak())];
         let back =
             change(&Built { rounds: &rounds, failed: &none }, &module, &from, Words::built_in().unwrap()).unwrap();

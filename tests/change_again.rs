@@ -58,6 +58,7 @@ impl<'a> Build<'a> {
             done: &w.done,
             begun: &w.begun,
             failed: &w.failed,
+            visit: None,
         });
         let rounds: Vec<Round<'_>> = rounds.collect();
         change(&Built { rounds: &rounds, failed }, self.module, to, Words::built_in().unwrap()).unwrap()

@@ -99,7 +99,7 @@ fn as_json(l: &Listing) -> Value {
     json!({
         "build": l.build, "module": l.module, "serial": l.serial, "state": l.state.map(|s| s.word()), "last_at": l.last_at,
         "setup": l.setup, "adopted": l.adopted,
-        "due": due, "practice": l.practice, "steps_done": l.steps_done, "steps_total": l.steps_total, "problem": l.problem,
+        "due": due, "follow_up": l.follow, "practice": l.practice, "steps_done": l.steps_done, "steps_total": l.steps_total, "problem": l.problem,
         "copies": l.copies, "read_ms": l.read_ms, "slow": l.slow(), "bytes": l.bytes, "checked": l.checked.word(),
         "remembered": l.remembered,
     })
@@ -112,6 +112,11 @@ fn lines(l: &Listing) -> Vec<String> {
     let mut lines = vec![format!("{:<28} {:<10} {steps} {}{practice}{ends}", l.build, state(l), l.last_at)];
     lines.extend(l.adopted.iter().map(|setup| format!("    adopted: {setup}")));
     lines.extend(l.due.iter().map(|(step, at)| format!("    {step} is over at {at}")));
+    let today = chrono::Local::now().date_naive();
+    lines.extend(l.follow.iter().filter(|p| p.now(today)).map(|p| {
+        let word = if p.overdue(today) { "OVERDUE" } else { "due" };
+        format!("    {word} {}: {}", p.when(), p.what)
+    }));
     lines.extend(l.problem.iter().chain(&l.copies).map(|words| format!("    {words}")));
     lines.extend(l.slow().then(|| format!("    slow: {} ms to read its {} kB", l.read_ms, l.bytes / 1000)));
     lines

@@ -85,6 +85,7 @@ impl Change {
             redo: self.redo.clone(),
             as_received: self.as_received.clone(),
             spec,
+            visit: None,
         })
     }
 }

@@ -199,6 +199,7 @@ pub fn event_words(event: &Event) -> String {
         }
         Body::Release(r) => format!("{} released by the role {}", r.step, r.role),
         Body::Note(n) => format!("{}: {}", n.step, n.text),
+        Body::Hours(h) => h.words(),
         Body::Part(p) => p.words(),
         Body::Attached(a) => format!("{}: {} ({}, {} bytes)", a.step, a.text, a.file, a.bytes),
         Body::SetAside(s) => format!("last entry incomplete, {} bytes set aside as {}", s.bytes, s.file),

@@ -6,12 +6,14 @@ mod change;
 mod check;
 mod compare;
 mod csv;
+mod due;
 mod export;
 mod guide;
 #[cfg(test)]
 mod hostile_tests;
 mod instruments;
 mod kit;
+mod leaving;
 mod load;
 mod look;
 mod parcel;
@@ -26,6 +28,7 @@ mod sign;
 mod trial;
 mod usage;
 mod verify;
+mod visit;
 
 pub use guide::Embedded;
 
@@ -62,6 +65,14 @@ enum Command {
     Kit(kit::Pack),
     /// What another setup, a replaced part or a corrected step means; begins it only when asked
     Change(change::Change),
+    /// What is to be looked at again, when and why
+    Due(due::Due),
+    /// Note how long a module has run
+    Hours(due::Hours),
+    /// Look again at what has settled on a module that has run
+    Visit(visit::Visit),
+    /// What joints lost from visit to visit
+    Trend(visit::Trend),
     /// Start a build and open the guide
     Build(record::Build),
     /// Go on with a build
@@ -212,6 +223,10 @@ impl Command {
             Self::Plan(c) => c.run(asked),
             Self::Kit(c) => c.run(asked),
             Self::Change(c) => c.run(asked),
+            Self::Due(c) => c.run(asked),
+            Self::Hours(c) => c.run(asked),
+            Self::Visit(c) => c.run(asked),
+            Self::Trend(c) => c.run(asked),
             Self::Build(c) => c.run(asked),
             Self::Resume(c) => c.run(asked),
             Self::Next(c) => c.run(asked),

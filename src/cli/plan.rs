@@ -1,5 +1,6 @@
 //! `plan SPEC`: the order of work.
 
+use chrono::{DateTime, Local};
 use clap::{Args, ValueEnum};
 use serde_json::json;
 
@@ -7,8 +8,9 @@ use crate::procedure::plan as form;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::procedure::{naming, schedule};
 
+use super::leaving::{self, Leaving};
 use super::load::{self, Chosen};
-use super::{Answer, Asked, Failure, out, print};
+use super::{Answer, Asked, Failure, out, print, write_line};
 
 #[derive(Debug, Args)]
 pub struct Plan {
@@ -25,6 +27,12 @@ pub struct Plan {
     /// Hours left: name what one pair of hands does not finish before departure
     #[arg(long, value_name = "HOURS")]
     departure: Option<f64>,
+    /// When you leave: as --departure, and what is looked at again afterwards, with dates
+    #[arg(long, value_name = "\"DATE TIME\"", conflicts_with = "departure", value_parser = leaving::moment)]
+    leave: Option<DateTime<Local>>,
+    /// When the work begins; now, where it is not said
+    #[arg(long, value_name = "\"DATE TIME\"", requires = "leave", value_parser = leaving::moment)]
+    start: Option<DateTime<Local>>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -32,6 +40,8 @@ enum Format {
     Text,
     Markdown,
     Json,
+    /// What is left for later, as a calendar file (with --leave)
+    Ics,
 }
 
 impl Plan {
@@ -45,18 +55,31 @@ impl Plan {
             out(&super::parcel::card(&plan, parcel)?);
             return Ok(Answer::Yes);
         }
+        let leaving =
+            self.leave.map(|leave| Leaving::of(&plan, self.start.unwrap_or_else(Local::now), leave)).transpose()?;
+        let departure = self.departure.or(leaving.as_ref().map(|l| l.hours));
+        let later = leaving.as_ref().map_or_else(String::new, Leaving::words);
         match if asked.json { Format::Json } else { self.format } {
             Format::Json => {
                 let mut value = json!(plan);
                 value["schedule"] = json!(schedule::of(&plan.steps));
-                if let Some(hours) = self.departure {
+                if let Some(hours) = departure {
                     let late = schedule::not_done_by(&plan.steps, hours);
                     value["not_before_departure"] = json!(late.iter().map(|s| &s.id).collect::<Vec<_>>());
                 }
+                if let Some(leaving) = &leaving {
+                    value["after_departure"] = leaving.as_json();
+                }
                 print(&value);
             }
-            Format::Markdown => out(&markdown(&plan, self.departure)),
-            Format::Text => out(&(text(&plan) + &departure(&plan, self.departure))),
+            Format::Markdown => {
+                out(&(markdown(&plan, departure) + &leaving.map_or_else(String::new, |l| l.markdown())))
+            }
+            Format::Text => out(&(text(&plan) + &self::departure(&plan, departure) + &later)),
+            Format::Ics => {
+                let leaving = leaving.ok_or_else(|| Failure::new("a calendar needs --leave \"2026-12-04 16:00\""))?;
+                write_line(leaving.calendar().trim_end_matches('\n'));
+            }
         }
         Ok(Answer::Yes)
     }

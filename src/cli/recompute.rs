@@ -80,7 +80,7 @@ fn of_change(record: &Record, changed: &Changed) -> Result<Vec<Difference>, Stri
     let renewed = || changed.undone.iter().filter(|u| u.because == RENEWED).map(|u| u.step.clone()).collect();
     let failed = if changed.failed.is_empty() { renewed() } else { changed.failed.clone() };
     let words = Words::built_in().map_err(|e| e.to_string())?;
-    let way = way(&before, &failed, &module, &setup, words).map_err(|e| e.to_string())?;
+    let way = way(&before, &failed, &module, &setup, words, changed.visit.as_ref()).map_err(|e| e.to_string())?;
     let mut out = plans(changed.round, &changed.plan, &way.plan);
     out.extend(lists(changed, &way));
     Ok(out)

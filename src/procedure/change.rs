@@ -11,7 +11,7 @@ use super::draft::{self, Draft};
 use super::engine::{Item, Path, Stage, State, Undoing};
 use super::figures::Figures;
 use super::joints::Context;
-use super::plan::{Check, Plan};
+use super::plan::{Check, Plan, Visit};
 use super::standing::Standing;
 use super::steps::{Line, PlanError, Prepared, number};
 use super::words::{Rendered, Words};
@@ -96,18 +96,49 @@ impl Change {
 /// # Errors
 /// [`PlanError`] where a figure cannot be computed or no order exists.
 pub fn change(from: &Built<'_>, module: &Module, setup: &Setup, words: &Words) -> Result<Change, PlanError> {
+    way(from, module, setup, words, None)
+}
+
+/// Finds the way of a visit to a build: what is due is looked at once more, and what rests on it is done again. Nothing
+/// else is.
+///
+/// # Errors
+/// As [`change`].
+pub fn visit(
+    from: &Built<'_>,
+    module: &Module,
+    setup: &Setup,
+    words: &Words,
+    visit: &Visit,
+) -> Result<Change, PlanError> {
+    way(from, module, setup, words, Some(visit))
+}
+
+fn way(
+    from: &Built<'_>,
+    module: &Module,
+    setup: &Setup,
+    words: &Words,
+    visit: Option<&Visit>,
+) -> Result<Change, PlanError> {
     let own: Vec<Figures> = from.rounds.iter().map(|r| Figures::of(r.module, r.setup)).collect::<Result<_, _>>()?;
     let each = from.rounds.iter().zip(&own);
-    let old = each.map(|(r, figures)| Prepared::of(Context::new(r.module, r.setup, figures), words));
+    let old = each.map(|(r, figures)| {
+        Prepared::of(Context { visit: r.visit, ..Context::new(r.module, r.setup, figures) }, words)
+    });
     let old: Vec<Prepared<'_>> = old.collect::<Result<_, _>>()?;
     let mut standing = Standing::of(from.rounds, &old);
     standing.fail(from.failed);
+    if visit.is_some() {
+        standing.due_again();
+    }
     let figures = Figures::of(module, setup)?;
     let state = &standing.state;
-    let first = Prepared::of(Context::new(module, setup, &figures), words)?;
+    let context = Context { visit, ..Context::new(module, setup, &figures) };
+    let first = Prepared::of(context, words)?;
     let stays = stays(state, &first.way(state)?);
     // What stays on the shaft is not marked and cleaned again, so the words are put down once more.
-    let goal = Prepared::of(Context { fitted: &stays, ..Context::new(module, setup, &figures) }, words)?;
+    let goal = Prepared::of(Context { fitted: &stays, ..context }, words)?;
     let path = goal.way(state)?;
     let undoing = undoing(&old, &standing, &goal, &path)?;
     let steps = number(&lines(&goal, &path, &standing, &undoing), &path.edges);

@@ -243,6 +243,7 @@ fn blank(id: &str, kind: CheckKind) -> Check {
         places: Vec::new(),
         beside: None,
         stays: false,
+        found: None,
     }
 }
 

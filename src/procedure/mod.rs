@@ -7,6 +7,7 @@ mod draft;
 mod drawing;
 pub mod engine;
 pub mod figures;
+pub mod follow_up;
 mod joints;
 pub mod kit;
 pub mod meaning;

@@ -9,6 +9,8 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 pub use super::derive::{Computation, Derive, Take};
+pub use super::follow_up::FollowUp;
+pub use super::joints::settling::{Found, Left, Moment, Visit};
 pub use super::running::Running;
 
 /// The order of work for one setup of one module.
@@ -35,6 +37,9 @@ pub struct Plan {
     pub running: Option<Box<Running>>,
     /// The steps, in the order that is proposed.
     pub steps: Vec<Step>,
+    /// What is looked at again later; empty in a record made before that was kept.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub follow_up: Vec<FollowUp>,
 }
 
 /// One file of words and its hash.
@@ -178,6 +183,9 @@ pub struct Check {
     /// A value outside stays open until it is decided; a better one after it does not answer it. What happened, happened.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub stays: bool,
+    /// In a visit: read as found or as left, and what it was left at the last time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub found: Option<Found>,
 }
 
 impl Check {

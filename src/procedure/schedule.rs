@@ -52,6 +52,12 @@ pub fn not_done_by(steps: &[Step], hours: f64) -> Vec<&Step> {
     alone(steps).into_iter().filter(|(_, end)| *end > hours + 1e-9).map(|(step, _)| step).collect()
 }
 
+/// Hours until a step is done with one pair of hands; none where the plan does not have it.
+#[must_use]
+pub fn done_after(steps: &[Step], id: &str) -> Option<f64> {
+    alone(steps).into_iter().find(|(step, _)| step.id == id).map(|(_, end)| end)
+}
+
 fn work_h(step: &Step) -> f64 {
     f64::from(step.minutes) / 60.0
 }

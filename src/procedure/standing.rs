@@ -9,10 +9,13 @@ use crate::module::{Module, Setup};
 
 use super::draft::Draft;
 use super::engine::{Edge, Group, Stage, State, edges_of_done};
-use super::plan::Step;
+use super::joints::settling::is_of_visit;
+use super::plan::{Step, Visit};
 use super::steps::Prepared;
 
 const AGAIN: &str = "it was begun anew and is not finished";
+/// Why a step of a visit is done once more.
+const DUE_AGAIN: &str = "it is due again";
 const TAKEN_BACK: &str = "a change before this one took it back";
 
 /// One round of work on a build, as far as it went.
@@ -28,6 +31,8 @@ pub struct Round<'a> {
     pub begun: &'a [Step],
     /// Steps and parts of earlier rounds that were wrong when it began, by id.
     pub failed: &'a BTreeSet<String>,
+    /// What it looked at, where it was a visit.
+    pub visit: Option<&'a Visit>,
 }
 
 /// Operations that stand or are still in the way, oldest first.
@@ -64,6 +69,13 @@ impl Standing {
         };
         let new: Vec<usize> = (0..self.state.done.len()).filter(wrong).collect();
         self.state.failed.extend(new);
+    }
+
+    /// Marks what an earlier visit looked at as due again.
+    pub fn due_again(&mut self) {
+        let visited = |at: &usize| is_of_visit(&self.state.done[*at].id);
+        let again: Vec<usize> = (0..self.state.done.len()).filter(visited).collect();
+        self.state.fallen.extend(again.into_iter().map(|at| (at, DUE_AGAIN.to_owned())));
     }
 
     /// Stage that each group has reached.

@@ -8,6 +8,7 @@ use super::draft::{self, Draft, Sheet};
 use super::drawing;
 use super::engine::{self, Edge, Goal, Id, Item, Path, Refusal, Score, Stage, State, Work};
 use super::figures::{Figures, NoFigure};
+use super::follow_up::{self, FollowUp};
 use super::joints::{self, Context};
 use super::plan::{Check, CheckKind, Plan, Running, Step};
 use super::score;
@@ -43,6 +44,8 @@ pub struct Prepared<'a> {
     pub context: Context<'a>,
     /// Operations and groups.
     pub sheet: Sheet,
+    /// What is looked at again later.
+    follow_up: Vec<FollowUp>,
     /// Their words.
     pub rendered: Vec<Rendered>,
     /// As the engine sees them.
@@ -61,12 +64,13 @@ impl<'a> Prepared<'a> {
     pub fn of(context: Context<'a>, words: &'a Words) -> Result<Self, PlanError> {
         let mut sheet = joints::put_down(&context)?;
         mark_critical(context.module, &mut sheet.drafts)?;
+        let follow_up = follow_up::of(&context, &sheet)?;
         let rendered = sheet.drafts.iter().map(|d| words.render(d)).collect::<Result<Vec<_>, _>>()?;
         let works = sheet.drafts.iter().zip(&rendered).map(|(d, r)| work(d, r)).collect();
         let (trial, expected) = joints::trial(&context)?;
         let trial = step(0, &trial, &words.render(&trial)?, Vec::new(), Vec::new());
         let running = joints::running(&context, &expected, trial);
-        Ok(Self { context, sheet, rendered, works, running, words })
+        Ok(Self { context, sheet, follow_up, rendered, works, running, words })
     }
 
     /// The way from a state to everything in place.
@@ -100,6 +104,7 @@ impl<'a> Prepared<'a> {
             drawing: drawing::of(module, setup, figures),
             running: Some(Box::new(self.running.clone())),
             steps,
+            follow_up: self.follow_up.clone(),
         }
     }
 }

@@ -20,6 +20,7 @@ pub mod ribs;
 pub mod ring_screws;
 pub mod seats;
 pub mod set_screws;
+pub mod settling;
 pub mod sleeves;
 pub mod threads;
 
@@ -68,6 +69,7 @@ const TABLES: [(&str, fn()); 15] = [
     ("keys.yaml", keys::read),
     ("kit.yaml", kit::read),
     ("set_screws.yaml", set_screws::read),
+    ("settling.yaml", settling::read),
     ("sleeves.yaml", sleeves::read),
     ("threads.yaml", threads::read),
 ];

@@ -3,6 +3,7 @@
 use crate::procedure::plan::Step;
 
 use super::attach::Noted;
+use super::due::Promised;
 use super::enter::{EntryError, refused};
 use super::event::{Body, ClosedOut, Disposed, Disposition, DispositionKind, Released, Remote, Reopened, Verdict};
 use super::parts::{FACTS, PartNoted, parts};
@@ -222,6 +223,7 @@ fn summary(record: &Record) -> ClosedOut {
         readings: 0,
         dispositions: std::collections::BTreeMap::new(),
         adopted: record.adopted().map(super::adopted::Adopted::said),
+        follow_up: record.due().iter().map(Promised::from).collect(),
     };
     for event in &record.events {
         match &event.body {

@@ -6,6 +6,7 @@ use crate::module::{self, Module, Setup, Source};
 use crate::procedure::Words;
 use crate::procedure::change::{self, Built, Change, Round};
 use crate::procedure::design_check::Severity;
+use crate::procedure::plan::Visit;
 
 use super::enter::{EntryError, refused};
 use super::record::Record;
@@ -25,13 +26,17 @@ pub struct Goal {
     pub as_received: Vec<String>,
     /// Text of a new revision of the spec.
     pub spec: Option<String>,
+    /// A visit: what it looks at, and what each was left at.
+    pub visit: Option<Visit>,
 }
 
 impl Goal {
     /// The kind of round that it makes.
     #[must_use]
     pub const fn kind(&self) -> Kind {
-        if self.spec.is_some() || !self.as_received.is_empty() {
+        if self.visit.is_some() {
+            Kind::Visit
+        } else if self.spec.is_some() || !self.as_received.is_empty() {
             Kind::Substitution
         } else if !self.replace.is_empty() {
             Kind::Service
@@ -58,6 +63,8 @@ pub struct Prospect {
     pub received: BTreeMap<String, String>,
     /// Steps and parts that are wrong.
     failed: BTreeSet<String>,
+    /// What it looks at, where it is a visit.
+    visit: Option<Visit>,
     /// Entries the record had when the way was found.
     seen: usize,
 }
@@ -80,7 +87,7 @@ pub struct CannotChange {
     pub report: Option<String>,
 }
 
-fn cannot(reason: impl Into<String>) -> CannotChange {
+pub(super) fn cannot(reason: impl Into<String>) -> CannotChange {
     CannotChange { reason: reason.into(), report: None }
 }
 
@@ -96,12 +103,21 @@ pub fn prospect(record: &Record, goal: &Goal, words: &Words) -> Result<Prospect,
     let setup = choose(&module, &wanted)?;
     let worked = record.worked();
     let failed = failed(record, &worked, goal, &old)?;
-    let way = from_rounds(&worked, &failed, &module, &setup, words)?;
+    let way = from_rounds(&worked, &failed, &module, &setup, words, goal.visit.as_ref())?;
     let received = received(goal)?;
-    Ok(Prospect { module, setup, way, kind: goal.kind(), received, failed, seen: record.events.len() })
+    Ok(Prospect {
+        module,
+        setup,
+        way,
+        kind: goal.kind(),
+        received,
+        failed,
+        visit: goal.visit.clone(),
+        seen: record.events.len(),
+    })
 }
 
-/// The way from where a record ends to a module in a setup, some steps and parts being wrong.
+/// The way from where a record ends to a module in a setup, some steps and parts being wrong, or some joints due.
 ///
 /// # Errors
 /// [`CannotChange`] where a spec in the record does not read any more, or no way exists.
@@ -111,8 +127,9 @@ pub fn way(
     module: &Module,
     setup: &Setup,
     words: &Words,
+    visit: Option<&Visit>,
 ) -> Result<Change, CannotChange> {
-    from_rounds(&record.worked(), failed, module, setup, words)
+    from_rounds(&record.worked(), failed, module, setup, words, visit)
 }
 
 fn from_rounds(
@@ -121,6 +138,7 @@ fn from_rounds(
     module: &Module,
     setup: &Setup,
     words: &Words,
+    visit: Option<&Visit>,
 ) -> Result<Change, CannotChange> {
     let modules: Vec<(Module, Setup)> = worked.iter().map(of_round).collect::<Result<_, _>>()?;
     let rounds = worked.iter().zip(&modules).map(|(worked, (module, setup))| Round {
@@ -129,9 +147,15 @@ fn from_rounds(
         done: &worked.done,
         begun: &worked.begun,
         failed: &worked.failed,
+        visit: worked.visit.as_ref(),
     });
     let rounds: Vec<Round<'_>> = rounds.collect();
-    change::change(&Built { rounds: &rounds, failed }, module, setup, words).map_err(|e| cannot(e.to_string()))
+    let built = Built { rounds: &rounds, failed };
+    let way = match visit {
+        Some(visit) => change::visit(&built, module, setup, words, visit),
+        None => change::change(&built, module, setup, words),
+    };
+    way.map_err(|e| cannot(e.to_string()))
 }
 
 fn of_round(worked: &Worked) -> Result<(Module, Setup), CannotChange> {
@@ -214,6 +238,7 @@ impl Session {
                     "this build has an adopted setup ({adopted}); say why it is left with --reason \"…\""
                 )));
             }
+            (None, Kind::Visit) => "what has settled is due to be looked at".into(),
             (None, Kind::Changeover) => "changeover to another setup".into(),
             (None, _) => return Err(refused("say why with --reason \"…\"")),
         };
@@ -233,6 +258,7 @@ impl Session {
             parts: way.parts,
             stages: way.stages,
             failed: prospect.failed,
+            visit: prospect.visit,
         };
         self.begin(changed, by)
     }

@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::due::Promised;
+
 /// The end of the record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ClosedOut {
@@ -16,6 +18,9 @@ pub struct ClosedOut {
     /// The adopted setup, as people say it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub adopted: Option<String>,
+    /// What is to be looked at again, and when.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub follow_up: Vec<Promised>,
 }
 
 /// Work after a close-out.

@@ -90,6 +90,7 @@ fn of_windows(build: &str, head: &[u8], tail: &[u8], length: u64) -> Option<List
         practice: front.practice,
         steps_done: steps,
         steps_total: steps,
+        follow: closed.follow_up,
         origin: origin(head),
         bytes: length,
         checked: Checked::Ends,

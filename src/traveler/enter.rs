@@ -15,6 +15,7 @@ use super::record::Record;
 use super::session::Session;
 use super::state::{BuildState, CheckState, StepState};
 use super::store::{StoreError, initials_fit};
+use super::visits::since_left;
 
 /// One entry, as typed.
 #[derive(Debug, Clone, Default)]
@@ -137,7 +138,11 @@ impl Session {
         paper_fits(entry)?;
         witness_fits(entry)?;
         let instrument = self.instrument(entry)?;
-        let judged = self.judged(&step, &check, entry, instrument.as_ref())?;
+        if let Some(why) = self.record().not_found_yet(&step, &check) {
+            return Err(refused(why));
+        }
+        let mut judged = self.judged(&step, &check, entry, instrument.as_ref())?;
+        judged.because.extend(since_left(&check, &judged));
         let doubt = plausible::of_entry(self.record(), &check, &entry.values)
             .or_else(|| plausible::by_the_record(self.record(), &step.id, &check, &entry.values));
         if let Some(d) = &entry.disposition {

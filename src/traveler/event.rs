@@ -10,8 +10,9 @@ use super::adopted::Adopted;
 pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
+use super::hours::HoursRun;
 use super::parts::PartNoted;
-use super::rounds::Changed;
+use super::rounds::{Changed, Kind};
 use super::trial::Trial;
 
 /// Format of the record that this program writes.
@@ -56,6 +57,8 @@ pub enum Body {
     Release(Released),
     /// A note.
     Note(Noted),
+    /// Hours of running.
+    Hours(HoursRun),
     /// Something noted of a part.
     Part(PartNoted),
     /// A file kept with a step.
@@ -353,18 +356,21 @@ pub struct SetAside {
 impl Body {
     /// The word in `what:`.
     #[must_use]
-    pub const fn what(&self) -> &'static str {
+    pub fn what(&self) -> &'static str {
         match self {
             Self::Started(_) => "started",
             Self::Reading(_) => "reading",
             Self::Disposition(_) => "disposition",
             Self::Release(_) => "release",
             Self::Note(_) => "note",
+            Self::Hours(_) => "hours",
             Self::Part(_) => "part",
             Self::Attached(_) => "attached",
             Self::SetAside(_) => "set-aside",
             Self::ClosedOut(_) => "closed-out",
             Self::Reopened(_) => "reopened",
+            // A kind of its own, so that a program that knows no visits reads it and writes nothing.
+            Self::Changed(c) if c.kind == Kind::Visit => "visit",
             Self::Changed(_) => "changed",
             Self::Trial(_) => "trial",
             Self::Adopted(_) => "adopted",

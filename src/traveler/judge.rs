@@ -400,6 +400,7 @@ mod tests {
             places: Vec::new(),
             beside: None,
             stays: false,
+            found: None,
         }
     }
 

@@ -47,6 +47,14 @@ impl Record {
         (0..list.len()).filter_map(|n| self.kept(list, n)).collect()
     }
 
+    /// All readings of a step over all rounds of work, check by check.
+    pub(super) fn readings_of(&self, step: &str) -> Vec<Kept<'_>> {
+        let rounds = self.index.earlier.iter().chain([&self.index.readings]);
+        let from = (step.to_owned(), String::new());
+        let own = rounds.flat_map(|r| r.range(from.clone()..).take_while(|((s, _), _)| s == step));
+        own.flat_map(|(_, list)| (0..list.len()).filter_map(|n| self.kept(list, n))).collect()
+    }
+
     /// The reading in force.
     #[must_use]
     pub fn reading(&self, step: &str, check: &str) -> Option<Kept<'_>> {

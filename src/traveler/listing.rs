@@ -10,6 +10,7 @@ use std::time::UNIX_EPOCH;
 use serde::{Deserialize, Serialize};
 
 use super::copies::{Relation, relation};
+use super::due::Promised;
 use super::ends::{by_ends, by_hashes, origin};
 use super::progress::Progress;
 use super::record::Record;
@@ -76,6 +77,8 @@ pub struct Listing {
     pub steps_total: usize,
     /// Waits that run: step and when they end.
     pub due: Vec<(String, String)>,
+    /// What is to be looked at again, and when.
+    pub follow: Vec<Promised>,
     /// What is wrong with the record.
     pub problem: Option<String>,
     /// How long the record took to be read the last time, in milliseconds.
@@ -267,6 +270,7 @@ fn of_record(build: &str, record: &Record) -> Listing {
         steps_done: record.steps_done(),
         steps_total: plan.steps.len(),
         due: super::waits::running_waits(record),
+        follow: record.due().iter().map(Promised::from).collect(),
         problem,
         ..Listing::default()
     }

@@ -17,6 +17,9 @@ mod copies;
 mod derived;
 mod deviation;
 mod document;
+mod due;
+#[cfg(test)]
+mod due_tests;
 mod ending;
 mod ends;
 mod enter;
@@ -32,6 +35,7 @@ mod guarded;
 #[cfg(test)]
 pub(crate) mod hostile;
 mod indexed;
+mod hours;
 pub mod instruments;
 mod judge;
 mod kept;
@@ -69,7 +73,9 @@ pub mod trial;
 #[cfg(test)]
 mod trial_tests;
 mod trialling;
+mod trend;
 mod unfinished;
+mod visits;
 mod waits;
 mod wanted;
 
@@ -82,6 +88,7 @@ pub use balanced::BalanceValue;
 pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};
+pub use due::{Calibration, Due, Promised, foreseen};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use indexed::{Discs, IndexKept, IndexedDisc};
@@ -101,5 +108,7 @@ pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
 pub use trial::{Trial, setup_said};
 pub use trialling::{TrialEntry, TrialOutcome};
+pub use trend::{Point, Trend};
 pub use unfinished::Begun;
+pub use visits::Wanted;
 pub use waits::{running_waits, wait_ends};

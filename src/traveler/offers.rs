@@ -120,6 +120,7 @@ mod tests {
             places: Vec::new(),
             beside: None,
             stays: false,
+            found: None,
         }
     }
 

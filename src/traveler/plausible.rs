@@ -261,6 +261,7 @@ mod tests {
             places: Vec::new(),
             beside: None,
             stays: false,
+            found: None,
         }
     }
 

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use crate::procedure::change::{Touched, Undone};
-use crate::procedure::plan::{Plan, Step};
+use crate::procedure::plan::{Plan, Step, Visit};
 
 use super::enter::{EntryError, refused};
 use super::event::{Body, Reopened};
@@ -27,6 +27,8 @@ pub enum Kind {
     Rework,
     /// What came is not what was drawn, or the spec has a new revision.
     Substitution,
+    /// A visit to a module that has run: what has settled is looked at.
+    Visit,
 }
 
 impl Kind {
@@ -38,6 +40,7 @@ impl Kind {
             Self::Service => "service",
             Self::Rework => "rework",
             Self::Substitution => "substitution",
+            Self::Visit => "visit",
         }
     }
 }
@@ -75,6 +78,9 @@ pub struct Changed {
     /// Steps and parts that were wrong, by id.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub failed: BTreeSet<String>,
+    /// What a visit looks at, and what each was left at.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub visit: Option<Visit>,
 }
 
 /// One round of work as far as it went, with all that a change of it rests on.
@@ -90,6 +96,8 @@ pub struct Worked {
     pub begun: Vec<Step>,
     /// Steps and parts that were wrong when it began.
     pub failed: BTreeSet<String>,
+    /// What it looked at, where it was a visit.
+    pub visit: Option<Visit>,
 }
 
 impl Record {
@@ -145,6 +153,7 @@ impl Record {
             done: some(&[StepState::Done]),
             begun: some(&[StepState::InHand, StepState::Held]),
             failed: self.changed().map_or_else(BTreeSet::new, |c| c.failed.clone()),
+            visit: self.changed().and_then(|c| c.visit.clone()),
         }
     }
 

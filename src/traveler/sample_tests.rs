@@ -10,6 +10,8 @@ use super::rounds::Changed;
 use super::rules_tests::{entry, small, start};
 use super::*;
 use crate::procedure::change::{Touched, Undone};
+use crate::procedure::plan::{Check, CheckKind, FollowUp, Found, Left, Moment, SeriesRule};
+use crate::standards::settling::Interval;
 use proptest::prelude::*;
 
 /// No register, no look at signatures.
@@ -81,7 +83,62 @@ pub(super) fn everything(home: &Path) -> Store {
     let picture = home.join("disc 1.jpg");
     fs::write(&picture, "not really a picture").unwrap();
     s.attach("inspect-disc", &picture, "the sixth hole", "ak").unwrap();
+    s.note_hours("300 h", None, "ak").unwrap();
+    s.note_hours("30 h", Some("slipped point"), "ak").unwrap();
+    s.begin(visit(s.record()), "mh").unwrap();
+    let found = ["23.2 N·m", "22.8 N·m", "24.0 N·m"];
+    s.enter(&entry("recheck-rods-visit", "found", &found, "ak")).unwrap();
+    s.enter(&entry("recheck-rods-visit", "left", &["clicked=3/3"], "ak")).unwrap();
+    s.finish("ak").unwrap();
+    s.note_hours("1.5 h", None, "ak").unwrap();
     store
+}
+
+/// A visit to the rods, left at 24 N·m in the first build.
+fn visit(record: &Record) -> Changed {
+    let mut plan = (*record.started().plan).clone();
+    let mut step = plan.steps.swap_remove(2);
+    step.id = "recheck-rods-visit".into();
+    step.operation = "recheck".into();
+    step.after.clear();
+    let tightened = record.latest("tighten-rods-final", "torque").unwrap().0;
+    let last = Left { value: "24".into(), event: tightened.event, at: tightened.at.to_owned() };
+    let left = Check { id: "left".into(), nominal: Some("24".into()), ..step.checks[0].clone() };
+    let found = Check {
+        id: "found".into(),
+        kind: CheckKind::Series,
+        rule: Some(SeriesRule::Each),
+        lower: Some("20".into()),
+        upper: None,
+        stays: true,
+        found: Some(Found { moment: Moment::AsFound, last: Some(last.clone()) }),
+        ..left.clone()
+    };
+    step.checks = vec![found, Check { found: Some(Found { moment: Moment::AsLeft, last: None }), ..left }];
+    plan.steps = vec![step];
+    plan.follow_up = vec![FollowUp {
+        id: "rods".into(),
+        joint: "rods".into(),
+        name: "the rod nuts".into(),
+        what: "Recheck the rod nuts".into(),
+        parts: vec!["rods".into()],
+        step: "recheck-rods-visit".into(),
+        set_by: vec!["tighten-rods-final".into()],
+        after: "spin-first".into(),
+        times: vec![Interval { hours: Some(8), days: Some(5), months: None }],
+        basis: "a test".into(),
+    }];
+    Changed {
+        round: 2,
+        kind: rounds::Kind::Visit,
+        reason: "thirty hours are run".into(),
+        plan: plan.into(),
+        received: BTreeMap::new(),
+        undone: Vec::new(),
+        stale: Vec::new(),
+        visit: Some(BTreeMap::from([("rods".to_owned(), Some(last))])),
+        ..changed(record)
+    }
 }
 
 /// One step to be done anew.
@@ -103,6 +160,7 @@ fn changed(record: &Record) -> Changed {
         parts: record.fitted().into_iter().map(str::to_owned).collect(),
         stages: record.stages().into_iter().map(|(g, s)| (g.to_owned(), s.to_owned())).collect(),
         failed: BTreeSet::new(),
+        visit: None,
     }
 }
 
@@ -119,6 +177,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "changed",
         "closed-out",
         "disposition",
+        "hours",
         "note",
         "part",
         "reading",
@@ -127,6 +186,7 @@ fn every_kind_of_event_is_written_and_read_back() {
         "set-aside",
         "started",
         "trial",
+        "visit",
     ];
     assert_eq!(
         kinds.into_iter().collect::<Vec<_>>(),
@@ -141,6 +201,8 @@ fn every_kind_of_event_is_written_and_read_back() {
         "rework: holes counted wrong",
         "Speed trials",
         "superseded: corrected in run 3",
+        "5 %",
+        "## Settling",
     ] {
         assert!(page.contains(words), "{words} is missing in {page}");
     }

@@ -46,6 +46,8 @@ pub enum BenchRow {
     Module(usize),
     /// A build, by its place in the list.
     Build(usize),
+    /// A build of which something is due, by its place in the list.
+    Due(usize),
 }
 
 /// The guide.
@@ -138,6 +140,8 @@ pub struct App<'m> {
     pub quit: bool,
     /// Stop for a while, as the shell does with Ctrl-Z.
     pub suspend: bool,
+    /// The day, by this machine's clock.
+    pub today: chrono::NaiveDate,
     /// Waits whose end was told: build and step.
     pub told: BTreeSet<(String, String)>,
     /// Size of the terminal.
@@ -193,6 +197,7 @@ impl<'m> App<'m> {
             burst: false,
             quit: false,
             suspend: false,
+            today: chrono::Local::now().date_naive(),
             told: BTreeSet::new(),
             size: (80, 24),
         };
@@ -233,7 +238,7 @@ impl<'m> App<'m> {
             .or_else(|| step.checks.iter().find(|c| open(c) && record.reading(&step.id, &c.id).is_some()))
     }
 
-    /// Rows of the bench: modules, builds in hand, builds done.
+    /// Rows of the bench: modules, builds in hand, what is due, builds done.
     #[must_use]
     pub fn bench_rows(&self) -> Vec<BenchRow> {
         let modules = (0..self.modules.list().len()).map(BenchRow::Module);
@@ -241,6 +246,11 @@ impl<'m> App<'m> {
         let (finished, in_hand): (Vec<usize>, Vec<usize>) = (0..self.builds.len()).partition(done);
         modules
             .chain(in_hand.into_iter().map(BenchRow::Build))
+            .chain(
+                (0..self.builds.len())
+                    .filter(|&k| self.builds[k].follow.iter().any(|p| p.now(self.today)))
+                    .map(BenchRow::Due),
+            )
             .chain(finished.into_iter().map(BenchRow::Build))
             .collect()
     }

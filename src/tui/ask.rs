@@ -67,6 +67,8 @@ pub enum Wish {
     Part,
     /// A step is done anew.
     Anew,
+    /// What has settled is looked at again.
+    Settled,
 }
 
 /// What the answers are for.

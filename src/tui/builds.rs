@@ -84,13 +84,16 @@ impl App<'_> {
         };
         let chosen = self.bench_rows().get(self.chosen).cloned();
         let build = match &chosen {
-            Some(BenchRow::Build(k)) => self.builds.get(*k).map(|l| l.build.clone()),
+            Some(BenchRow::Build(k) | BenchRow::Due(k)) => self.builds.get(*k).map(|l| l.build.clone()),
             _ => None,
         };
         self.builds = builds;
         let rows = self.bench_rows();
         let same = |row: &BenchRow| match (row, &build) {
-            (BenchRow::Build(k), Some(build)) => self.builds[*k].build == *build,
+            (BenchRow::Build(k) | BenchRow::Due(k), Some(build)) => {
+                let due = |row: Option<&BenchRow>| matches!(row, Some(BenchRow::Due(_)));
+                self.builds[*k].build == *build && due(Some(row)) == due(chosen.as_ref())
+            }
             (row, None) => Some(row) == chosen.as_ref(),
             _ => false,
         };

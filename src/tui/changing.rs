@@ -1,6 +1,6 @@
 //! A change of a build from the screens: what is wanted, what it means, and its beginning with role and reason.
 
-use crate::traveler::{Goal, Prospect, Record, parts_of, prospect};
+use crate::traveler::{Goal, Prospect, Record, Wanted, parts_of, prospect};
 
 use super::app::{App, Shown};
 use super::ask::{Ask, Field, Purpose, Wish};
@@ -20,8 +20,15 @@ pub struct Planned {
 }
 
 /// What may be wished, with its words.
-const WISHES: [(&str, Wish); 3] =
-    [("another setup", Wish::Setup), ("a part is replaced", Wish::Part), ("a step is done anew", Wish::Anew)];
+const WISHES: [(&str, Wish); 4] = [
+    ("another setup", Wish::Setup),
+    ("a part is replaced", Wish::Part),
+    ("what has settled is looked at", Wish::Settled),
+    ("a step is done anew", Wish::Anew),
+];
+
+/// What of it is looked at.
+const SETTLED: [&str; 2] = ["what is due", "everything"];
 
 /// Lines that a page key moves by.
 const PAGE: usize = 15;
@@ -49,6 +56,7 @@ impl App<'_> {
         let fields = match wish {
             Wish::Setup => self.setup_fields(&record)?,
             Wish::Part => vec![Field::choice("Part", self.parts_to_choose(&record))],
+            Wish::Settled => vec![Field::choice("Which", SETTLED.map(str::to_owned).to_vec())],
             Wish::Anew => {
                 let shown = self.shown_step().map_or_else(String::new, |s| s.number.to_string());
                 vec![Field::with("Number of the step", if self.shown == Shown::Step { &shown } else { "" })]
@@ -90,14 +98,38 @@ impl App<'_> {
         match wish {
             Wish::Setup => goal.set = ask.fields.iter().map(|f| (f.label.clone(), f.value.clone())).collect(),
             Wish::Part => goal.replace = vec![ask.answer(0)],
+            Wish::Settled => {
+                let all = ask.answer(0) == SETTLED[1];
+                return self.plan_visit(&record, if all { Wanted::All } else { Wanted::DueBy(self.today) });
+            }
             Wish::Anew => {
                 let number: u32 = ask.answer(0).parse().map_err(|_| "Type the number of the step.")?;
                 let step = record.plan().steps.iter().find(|s| s.number == number);
                 goal.redo = vec![step.map(|s| s.id.clone()).ok_or_else(|| format!("There is no step {number}."))?];
             }
         }
-        let prospect = prospect(&record, &goal, &self.modules.words()?).map_err(|e| e.to_string())?;
-        self.change = Some(Planned { build: build.to_owned(), record, prospect, from: self.shown });
+        self.show_prospect(record, &goal)
+    }
+
+    /// Finds the way of a visit and shows it.
+    pub(super) fn plan_visit(&mut self, record: &Record, wanted: Wanted) -> Result<String, String> {
+        let goal = record.visit(&wanted).map_err(|e| e.to_string())?;
+        self.show_prospect(record.clone(), &goal)
+    }
+
+    /// From what is due at the bench to the visit; a build whose work is not finished is gone on with instead.
+    pub(super) fn open_due(&mut self, build: &str) {
+        let shown = self.store.read(build).map_err(|e| e.to_string());
+        let shown = shown.and_then(|record| self.plan_visit(&record, Wanted::DueBy(self.today)));
+        if let Err(why) = shown {
+            self.open_build(build);
+            self.message = why;
+        }
+    }
+
+    fn show_prospect(&mut self, record: Record, goal: &Goal) -> Result<String, String> {
+        let prospect = prospect(&record, goal, &self.modules.words()?).map_err(|e| e.to_string())?;
+        self.change = Some(Planned { build: record.build.clone(), record, prospect, from: self.shown });
         self.shown = Shown::Change;
         self.line = 0;
         Ok(String::new())

@@ -22,7 +22,7 @@ impl App<'_> {
             Act::Kit => self.open_kit(),
             Act::Quit => self.quit = true,
             Act::Change => match rows.get(self.chosen) {
-                Some(BenchRow::Build(k)) => {
+                Some(BenchRow::Build(k) | BenchRow::Due(k)) => {
                     let build = self.builds[*k].build.clone();
                     self.ask_change(&build);
                 }
@@ -34,6 +34,10 @@ impl App<'_> {
                     let build = self.builds[*k].build.clone();
                     self.open_build(&build);
                 }
+                Some(BenchRow::Due(k)) => {
+                    let build = self.builds[*k].build.clone();
+                    self.open_due(&build);
+                }
                 None => {}
             },
             _ => {}
@@ -42,6 +46,7 @@ impl App<'_> {
 
     /// Tells waits that are over, each once. True if there is something new to show.
     pub fn due(&mut self, now: DateTime<FixedOffset>) -> bool {
+        self.today = now.date_naive();
         let waits: Vec<(String, String, String)> = match &self.session {
             Some(session) => {
                 let build = session.record().build.clone();

@@ -143,10 +143,15 @@ fn seating(context: &Driven<'_>) -> Draft {
         .minutes(6)
 }
 
-fn align(context: &Driven<'_>, object: &str, moment: &str, mend: &str) -> Draft {
+/// Gap that the line of the belt may show.
+pub(super) fn gap_limits(context: &Driven<'_>) -> Limits {
     let (angle, source) = belts::alignment();
     let gap = gap(angle, context.own.drive.centre).mm();
     let basis = format!("{source}: over the centre distance of {}", mm(context.own.drive.centre));
+    at_most(decimal(gap, 2).unwrap_or_default(), basis)
+}
+
+fn align(context: &Driven<'_>, object: &str, moment: &str, mend: &str) -> Draft {
     Draft::new("align", "belt line", object, FRAME)
         .parts([context.drive.pulley.part.clone(), context.drive.belt.other.clone()])
         .slot("moment", moment)
@@ -154,7 +159,7 @@ fn align(context: &Driven<'_>, object: &str, moment: &str, mend: &str) -> Draft 
         .slot("other", &context.drive.belt.other)
         .slot("mend", mend)
         .slot("spanner", spanner(&context.module.frame.hold_downs.thread))
-        .check(draft::measure("gap", "mm", at_most(decimal(gap, 2).unwrap_or_default(), basis)))
+        .check(draft::measure("gap", "mm", gap_limits(context)))
         .check(draft::confirm("tracks"))
         .picture(Picture::Belt)
         .minutes(10)
@@ -194,7 +199,7 @@ fn reading(draft: Draft, context: &Driven<'_>, step_id: &str, force: Force) -> D
         .picture(Picture::Belt)
 }
 
-fn force_limits(context: &Driven<'_>, force: Force) -> Limits {
+pub(super) fn force_limits(context: &Driven<'_>, force: Force) -> Limits {
     let tension = &context.drive.belt;
     Limits {
         nominal: decimal(force.n(), 1),

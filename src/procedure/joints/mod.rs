@@ -11,6 +11,7 @@ mod hub;
 mod insert_bearing;
 mod receiving;
 mod running;
+pub mod settling;
 mod slotted_sled;
 mod split_collar;
 mod trial;
@@ -22,6 +23,7 @@ use rust_decimal::Decimal;
 
 pub(in crate::procedure) use balancing::Spot;
 pub use clamped_stack::RADIAL_RUN_OUT;
+pub use hub::group as hub_group;
 pub use insert_bearing::{base_group, ring_group};
 pub use split_collar::pinch_group;
 pub use trial::{running, trial};
@@ -43,6 +45,8 @@ pub struct Context<'a> {
     pub figures: &'a Figures,
     /// Parts that are on already and stay on.
     pub fitted: &'a BTreeSet<String>,
+    /// What a visit to a module that has run looks at.
+    pub visit: Option<&'a settling::Visit>,
 }
 
 /// Nothing is on yet.
@@ -68,13 +72,14 @@ pub fn put_down(context: &Context<'_>) -> Result<Sheet, NoFigure> {
         belt_run::put_down(&driven, &mut sheet)?;
     }
     running::put_down(context, &mut sheet)?;
+    settling::put_down(context, &mut sheet)?;
     Ok(sheet)
 }
 
 impl<'a> Context<'a> {
     /// A build from nothing.
     pub fn new(module: &'a Module, setup: &'a Setup, figures: &'a Figures) -> Self {
-        Self { module, setup, figures, fitted: &NOTHING }
+        Self { module, setup, figures, fitted: &NOTHING, visit: None }
     }
 }
 

@@ -123,7 +123,7 @@ fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
     draft
 }
 
-fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
+pub(super) fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
     let pinch = &context.stack.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
     t.spanner = hex_bit(figures::tight(pinch)?.thread.cap_key);

@@ -3,6 +3,7 @@
 
 mod balance;
 mod blank;
+mod calendar;
 mod chart;
 mod comparison;
 mod drawing;
@@ -14,6 +15,7 @@ mod kit;
 mod markdown;
 mod releases;
 mod sections;
+mod settling;
 mod signed;
 mod summary;
 #[cfg(test)]
@@ -22,12 +24,14 @@ mod text;
 mod trials;
 
 pub use blank::blank;
+pub use calendar::{Entry as CalendarEntry, calendar};
 pub use comparison::compared;
 pub use figure::Figure;
 pub use filter::Filter;
 pub use html::html;
 pub use kit::{Packed, kit, note, packed, sheets, what};
 pub use markdown::markdown;
+pub use settling::{DueOf, due, trends};
 pub use text::text;
 pub use trials::{charts as trial_charts, trials};
 
@@ -133,6 +137,7 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     }
     if filter.is_empty() {
         blocks.extend(balance::balance(&rounds));
+        blocks.extend(settling::section(record));
     }
     blocks.extend(drawing::drawings(record));
     blocks.extend(rounds.iter().flat_map(|r| sections::steps(r, filter)));

@@ -348,6 +348,7 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
         )),
         Body::Changed(c) => Some((None, format!("round {} begun: {}", c.round, c.reason))),
         Body::Adopted(a) => Some((None, a.words())),
+        Body::Hours(h) => Some((None, h.words())),
         Body::SetAside(a) => Some((None, format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file))),
         Body::Reopened(r) => Some((None, format!("reopened: {}", r.reason))),
         Body::ClosedOut(_) => Some((None, "closed out".to_owned())),

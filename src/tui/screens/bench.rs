@@ -59,13 +59,15 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, Vec<usize>) {
             }
             BenchRow::Build(n) => {
                 let done = app.builds[*n].state == Some(BuildState::Complete);
-                (if done { 2 } else { 1 }, build_words(app, *n))
+                (if done { 3 } else { 1 }, build_words(app, *n))
             }
+            BenchRow::Due(n) => (2, due_words(app, *n)),
         };
-        for head in last + 1..=section {
+        // What is due has a heading only where something is.
+        for head in (last + 1..=section).filter(|head| *head != 2 || section == 2) {
             lines.push(Line::default());
-            lines.push(heading(app, if head == 1 { "Builds in hand" } else { "Builds done" }));
-            if head == 1 && section == 2 {
+            lines.push(heading(app, SECTIONS[head]));
+            if head == 1 && section > 1 {
                 lines.push(Line::from("  none"));
             }
         }
@@ -89,6 +91,20 @@ fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, Vec<usize>) {
         );
     }
     (lines, places)
+}
+
+/// Heads of the bench after the modules.
+const SECTIONS: [&str; 4] = ["Modules", "Builds in hand", "Due: looked at again on a visit", "Builds done"];
+
+/// What is due of a build: the first by name, the others counted.
+fn due_words(app: &App<'_>, n: usize) -> String {
+    let l = &app.builds[n];
+    let due: Vec<_> = l.follow.iter().filter(|p| p.now(app.today)).collect();
+    let Some(first) = due.first() else { return l.build.clone() };
+    let word = if due.iter().any(|p| p.overdue(app.today)) { "OVERDUE" } else { "due" };
+    let more = if due.len() > 1 { format!(", and {} more", due.len() - 1) } else { String::new() };
+    let practice = if l.practice { "  PRACTICE" } else { "" };
+    format!("{:<22} {word:<7} {:<10}  {}{more}{practice}", l.build, first.when(), first.what)
 }
 
 fn heading(app: &App<'_>, words: &str) -> Line<'static> {

@@ -93,6 +93,7 @@ fn facts(record: &Record, event: &Event) -> Vec<Fact> {
         }
         Body::Release(r) => facts.extend([at_step(&r.step)].into_iter().chain(released(r))),
         Body::Note(n) => facts.extend([at_step(&n.step), ("Note", n.text.clone())]),
+        Body::Hours(h) => facts.push(("Hours", h.words())),
         Body::Part(p) => facts.push(("Part", p.words())),
         Body::Attached(a) => facts.extend([
             at_step(&a.step),

@@ -171,6 +171,7 @@ fn told(app: &App<'_>, record: &Record, event: &Event) -> (String, Style) {
             (format!("released {} ({}): {}", at(&r.step), r.role, opened::title_of(record, &r.step)), action)
         }
         Body::Note(n) => (format!("note, {}: {}", at(&n.step), n.text), plain),
+        Body::Hours(h) => (h.words(), plain),
         Body::Part(p) => (format!("part {}", p.words()), plain),
         Body::Attached(a) => (format!("file, {}: {}, {}", at(&a.step), a.text, a.file), plain),
         Body::SetAside(a) => (format!("last entry incomplete, {} bytes set aside", a.bytes), alert),

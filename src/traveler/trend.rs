@@ -1,0 +1,130 @@
+//! How a joint fares over the visits: what it was left at, what was found, what was lost between.
+
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+use crate::procedure::plan::{FollowUp, Moment};
+
+use super::changing::CannotChange;
+use super::record::Record;
+use super::session::time;
+use super::visits::{loss, numbers, worst};
+
+/// From so many visits on their losses are set against each other.
+const ENOUGH: usize = 3;
+
+/// One value of a joint at one time.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Point {
+    /// Entry.
+    pub event: u64,
+    /// When.
+    pub at: String,
+    /// Round of work.
+    pub round: u32,
+    /// `set`, `found` or `left`.
+    pub moment: &'static str,
+    /// Each value, as kept.
+    pub values: Vec<String>,
+    /// The value that counts: the least bolt, the mean of a belt.
+    pub value: Decimal,
+    /// For what was found: the loss since it was left, in per cent.
+    pub loss_percent: Option<Decimal>,
+    /// For what was found: days since then, by the clock of the machine.
+    pub days: Option<i64>,
+    /// Hours of running noted between.
+    pub hours: Option<Decimal>,
+}
+
+/// A joint over time.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Trend {
+    /// Id of the follow-up.
+    pub joint: String,
+    /// What it is called.
+    pub name: String,
+    /// Unit.
+    pub unit: String,
+    /// Values, oldest first.
+    pub points: Vec<Point>,
+    /// What they tell, and no more.
+    pub words: String,
+}
+
+impl Record {
+    /// The joints that have values, one by one.
+    ///
+    /// # Errors
+    /// [`CannotChange`] where the plan says nothing of follow-ups and the spec in the record does not read any more.
+    pub fn trends(&self) -> Result<Vec<Trend>, CannotChange> {
+        Ok(self.followed()?.iter().filter_map(|f| self.trend(f)).collect())
+    }
+
+    fn trend(&self, f: &FollowUp) -> Option<Trend> {
+        let mut unit = String::new();
+        let mut points: Vec<Point> = Vec::new();
+        let steps = f.set_by.iter().chain([&f.step]);
+        let mut all: Vec<_> = steps.flat_map(|step| self.readings_of(step)).collect();
+        all.sort_by_key(|k| k.event);
+        // A reading put right by a correction tells nothing; what was found outside and decided on was found all the same.
+        for k in all.into_iter().filter(|k| !k.later.is_some_and(|e| corrects(e, k.event))) {
+            let Some(check) = self.check_of(&k) else { continue };
+            let Some(values) = numbers(check, &k.reading.values) else { continue };
+            let Some(value) = worst(check, &values) else { continue };
+            unit = check.unit.clone().unwrap_or_default();
+            let moment = match check.found.as_ref().map(|f| f.moment) {
+                None => "set",
+                Some(Moment::AsFound) => "found",
+                Some(Moment::AsLeft) => "left",
+            };
+            let before = points.iter().rev().find(|p| p.moment != "found").filter(|_| moment == "found");
+            points.push(Point {
+                event: k.event,
+                at: k.at.to_owned(),
+                round: k.reading.round,
+                moment,
+                values: k.reading.values.clone(),
+                value,
+                loss_percent: before.and_then(|p| loss(p.value, value)),
+                days: before.and_then(|p| Some((time(k.at)? - time(&p.at)?).num_days())),
+                hours: before.map(|p| self.hours_since(p.event) - self.hours_since(k.event)),
+            });
+        }
+        let words = words(&points);
+        (!points.is_empty()).then(|| Trend { joint: f.id.clone(), name: f.name.clone(), unit, points, words })
+    }
+}
+
+fn corrects(event: &super::event::Event, number: u64) -> bool {
+    matches!(&event.body, super::event::Body::Reading(r) if r.corrects.as_ref().is_some_and(|c| c.event == number))
+}
+
+/// What the losses tell. Nothing is said of a time that nobody has looked at.
+fn words(points: &[Point]) -> String {
+    let losses: Vec<Decimal> = points.iter().filter_map(|p| p.loss_percent).collect();
+    match losses.as_slice() {
+        [] => "No visit yet: nothing is known of what it loses.".into(),
+        [one] => format!("One visit, {one} % lost: one visit is no trend."),
+        list if list.len() < ENOUGH => {
+            format!("{} visits, {} % lost: two visits are no trend.", list.len(), listed(list))
+        }
+        list => {
+            let falls = list.windows(2).all(|p| p[1] < p[0]);
+            let grows = list.windows(2).all(|p| p[1] > p[0]);
+            let told = match (falls, grows) {
+                (true, _) => "each time less: it comes to rest",
+                (_, true) => "EACH TIME MORE: something works loose, look for the cause",
+                _ => "neither less nor more each time",
+            };
+            format!(
+                "{} visits, {} % lost: {told}. What comes after the last visit is not known.",
+                list.len(),
+                listed(list)
+            )
+        }
+    }
+}
+
+fn listed(list: &[Decimal]) -> String {
+    list.iter().map(Decimal::to_string).collect::<Vec<_>>().join(", ")
+}
