@@ -10,6 +10,7 @@ use crate::quantity::{Band, Length, Speed, Torque};
 use crate::standards::set_screws::Load;
 
 use super::drive::Drive;
+use super::family::Origins;
 use super::fasteners::{Bolts, Rods, SetScrews};
 use super::problem::Place;
 
@@ -94,6 +95,8 @@ pub struct Module {
     pub text: String,
     /// SHA-256 of the text, hex.
     pub sha256: String,
+    /// Where its fields come from, where it was put together from a spec and its family.
+    pub origins: Option<Origins>,
 }
 
 /// One thing left open by the spec.

@@ -8,6 +8,7 @@ pub mod engine;
 pub mod figures;
 mod joints;
 pub mod kit;
+pub mod lay_out;
 pub mod meaning;
 pub mod naming;
 mod places;

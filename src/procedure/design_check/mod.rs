@@ -51,8 +51,11 @@ pub struct Finding {
     pub at: Option<String>,
     /// Where the limit comes from.
     pub basis: String,
-    /// Line of the spec.
+    /// Line of the spec, or of the file that `file` names.
     pub line: Option<u32>,
+    /// File of the line, where the spec builds on a family.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
     /// Setup it was found in; none where it holds for all.
     pub setup: Option<String>,
 }
@@ -64,6 +67,20 @@ pub struct Mend {
     pub text: String,
     /// Fields of the spec and their new values, all of them together.
     pub set: Vec<(String, String)>,
+    /// Which of the fields stand in the family that the spec builds on, and where.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub family: Vec<Stands>,
+}
+
+/// Where a field stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Stands {
+    /// The field.
+    pub field: String,
+    /// File.
+    pub file: String,
+    /// Line of it.
+    pub line: u32,
 }
 
 /// One setup, checked.
@@ -97,10 +114,11 @@ pub struct DesignCheck {
 pub fn check(module: &Module) -> DesignCheck {
     let mut findings = whole::whole(module);
     let mut setups = Vec::new();
+    let mut criticals = setup::Criticals::default();
     for setup in Setup::all(module) {
         let (found, figures) = match Figures::of(module, &setup) {
             Ok(f) => {
-                let first = setup::first_critical(module, &setup);
+                let first = criticals.first(module, &setup);
                 let found = setup::of_setup(module, &setup, &f, Some(&first));
                 (found, setup::numbers(module, &f, first.ok()))
             }
@@ -112,12 +130,24 @@ pub fn check(module: &Module) -> DesignCheck {
     }
     findings.sort_by_key(|f| f.severity);
     mend::all(module, &mut findings);
+    origins(module, &mut findings);
     DesignCheck {
         module: module.id.clone(),
         ok: findings.iter().all(|f| f.severity != Severity::Error),
         findings,
         setups,
         unfinished: Vec::new(),
+    }
+}
+
+/// Lines as their own files count them, where the spec was put together from two.
+fn origins(module: &Module, findings: &mut [Finding]) {
+    let Some(origins) = &module.origins else { return };
+    for finding in findings {
+        if let Some(line) = finding.line {
+            let (file, line) = origins.line(line);
+            (finding.file, finding.line) = (Some(file.to_owned()), Some(line));
+        }
     }
 }
 
@@ -144,6 +174,7 @@ pub fn of_one(module: &Module, setup: &Setup) -> Vec<Finding> {
     });
     found.retain(|f| f.severity != Severity::Note);
     found.sort_by_key(|f| f.severity);
+    origins(module, &mut found);
     found
 }
 
@@ -160,6 +191,7 @@ fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -
         at: None,
         basis: basis.to_owned(),
         line: (line > 0).then_some(line),
+        file: None,
         setup: None,
     }
 }
