@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use clap::Args;
 use serde_json::json;
 
-use crate::procedure::design_check::{self, Finding, Severity};
+use crate::procedure::design_check::{self, Counted, Finding, Severity};
 
-use super::{Answer, Asked, Failure, load, out, print};
+use super::{Answer, Asked, Failure, load, out, print, progress};
 
 #[derive(Debug, Args)]
 pub struct Check {
@@ -18,7 +18,8 @@ pub struct Check {
 impl Check {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let checked = design_check::check(&module);
+        let far = Counted::default();
+        let checked = progress::told(|| far.words(), || design_check::check_counted(&module, &far));
         if asked.json {
             print(&json!(checked));
         } else {

@@ -67,7 +67,7 @@ pub fn open(asked: &Asked, opening: &Opening, by: Option<&str>) -> Result<Answer
 }
 
 /// The order in which the README tells of the modules: the one to begin with first.
-const AS_TOLD: [&str; 3] = ["flywheel", "testwheel", "countershaft"];
+const AS_TOLD: [&str; 6] = ["flywheel", "testwheel", "countershaft", "winnower", "chaff-cutter", "jackshaft"];
 
 /// The modules built into the program.
 #[derive(Debug, Clone, Default)]

@@ -35,6 +35,18 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<
     list.into_iter().take(MOST).map(|(_, one)| one).collect()
 }
 
+/// ". Did you mean "a", "b" or "c"?" to stand behind a sentence without its point; empty where nothing is near.
+///
+/// ```
+/// use runtrue::module::near::or_near;
+/// assert_eq!(or_near("flywhel", ["flywheel", "testwheel"]), ". Did you mean \"flywheel\"?");
+/// assert_eq!(or_near("x", ["flywheel"]), "");
+/// ```
+pub fn or_near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+    let said = did_you_mean(word, known);
+    if said.is_empty() { said } else { format!(". {}", said.trim_end()) }
+}
+
 /// "Did you mean "a", "b" or "c"? " with a space behind it, to stand before what else is said; empty where nothing is near.
 ///
 /// ```

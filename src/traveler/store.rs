@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use directories::ProjectDirs;
 
+use crate::module::near::or_near;
 use crate::procedure::plan::Plan;
 
 use super::event::{Body, FORMAT, Started};
@@ -51,7 +52,7 @@ pub enum StoreError {
     /// The folder exists.
     #[error("{0}")]
     Exists(String),
-    /// No such build.
+    /// No such build, and what there is.
     #[error("there is no build \"{0}\"; the builds are: {1}")]
     NoBuild(String, String),
     /// The file is no record.
@@ -266,13 +267,14 @@ impl Store {
             return Ok(build.to_owned());
         }
         let mut names = self.names().unwrap_or_default();
-        let more = names.len().saturating_sub(MOST_NAMED);
+        let near = or_near(build, names.iter().map(String::as_str));
+        let more = match names.len().saturating_sub(MOST_NAMED) {
+            0 => String::new(),
+            more => format!(" and {more} more; \"runtrue builds\" lists them all"),
+        };
         names.truncate(MOST_NAMED);
-        let mut list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
-        if more > 0 {
-            list.push_str(&format!(" and {more} more; \"runtrue builds\" lists them all"));
-        }
-        Err(StoreError::NoBuild(build.to_owned(), list))
+        let list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") + &more };
+        Err(StoreError::NoBuild(build.to_owned(), list + &near))
     }
 
     /// Opens a build for writing: takes the lock, sets a torn tail aside.

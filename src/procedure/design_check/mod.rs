@@ -9,6 +9,8 @@ mod setup;
 mod stack;
 mod whole;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use serde::Serialize;
 use serde_json::{Map, Value};
 
@@ -109,13 +111,40 @@ pub struct DesignCheck {
     pub unfinished: Vec<String>,
 }
 
+/// How far a check of every setup is, for whoever waits on another thread.
+#[derive(Debug, Default)]
+pub struct Counted {
+    total: AtomicUsize,
+    done: AtomicUsize,
+}
+
+impl Counted {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (done, total) = (self.done.load(Ordering::Relaxed), self.total.load(Ordering::Relaxed));
+        if total > 0 && done == total {
+            return "trying what would mend the findings".into();
+        }
+        format!("{done} of {total} setups checked")
+    }
+}
+
 /// Checks the module in every setup.
 #[must_use]
 pub fn check(module: &Module) -> DesignCheck {
+    check_counted(module, &Counted::default())
+}
+
+/// As [`check`], counting the setups that are done.
+#[must_use]
+pub fn check_counted(module: &Module, far: &Counted) -> DesignCheck {
     let mut findings = whole::whole(module);
     let mut setups = Vec::new();
     let mut criticals = setup::Criticals::default();
-    for setup in Setup::all(module) {
+    let all = Setup::all(module);
+    far.total.store(all.len(), Ordering::Relaxed);
+    for setup in all {
         let (found, figures) = match Figures::of(module, &setup) {
             Ok(f) => {
                 let first = criticals.first(module, &setup);
@@ -127,6 +156,7 @@ pub fn check(module: &Module) -> DesignCheck {
         let ok = found.iter().all(|f| f.severity != Severity::Error);
         findings.extend(found.into_iter().map(|f| Finding { setup: Some(setup.words()), ..f }));
         setups.push(SetupChecked { set: setup.values, ok, figures });
+        far.done.fetch_add(1, Ordering::Relaxed);
     }
     findings.sort_by_key(|f| f.severity);
     mend::all(module, &mut findings);

@@ -79,6 +79,7 @@ fn same(a: &Finding, b: &Finding) -> bool {
 fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
     match finding.id.as_str() {
         "slip" => slip::ways(module, setup, finding),
+        "hub-screws" => slip::hub(module, finding),
         "rod-length" | "rod-hole" | "ream-stock" | "hoop-stress" => stack::ways(module, setup, finding),
         "belt-fitting" | "belt-take-up" | "belt-length" | "pulley-size" | "speed" => belt::ways(module, setup, finding),
         _ => whole::ways(module, finding),
