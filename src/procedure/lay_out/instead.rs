@@ -1,7 +1,7 @@
 //! Answers that would do in the place of one that does not add up, each tried before it is told.
 
 use super::sheet::{mm, up};
-use super::{Answers, NotSo};
+use super::{Answers, NotSo, question};
 
 /// Answers that may be behind a failure of each answer, itself first.
 fn related(answer: &str) -> &'static [&'static str] {
@@ -19,18 +19,22 @@ fn related(answer: &str) -> &'static [&'static str] {
 
 /// The nearest value of each related answer with which all adds up, the others as they are.
 pub fn would_do(answers: &Answers, not: &NotSo, adds_up: impl Fn(&Answers) -> bool) -> Vec<(&'static str, String)> {
-    let known = |flag: &str| not.instead.iter().any(|(f, _)| *f == flag);
-    let open = related(not.answer).iter().filter(|flag| !known(flag));
     let first = |flag: &&'static str| {
-        let others = others(answers, flag);
-        others.into_iter().find(|(_, a)| adds_up(a)).map(|(words, _)| (*flag, words))
+        // What the failure itself found is tried first.
+        let found = not.instead.iter().filter(|(f, _)| f == flag).filter_map(|(_, words)| {
+            let mut other = answers.clone();
+            question(flag)?.take(&mut other, words, false).ok()?;
+            Some((words.clone(), other))
+        });
+        let mut all = found.chain(others(answers, flag));
+        all.find(|(_, a)| adds_up(a)).map(|(words, _)| (*flag, words))
     };
-    open.filter_map(first).collect()
+    related(not.answer).iter().filter_map(first).collect()
 }
 
 /// Values of one answer from the given one away, in the direction that can help.
 fn others(answers: &Answers, flag: &str) -> Vec<(String, Answers)> {
-    let shares = [0.9, 0.8, 0.7, 0.6, 0.5, 0.35, 0.2];
+    let shares = [0.85, 0.7, 0.5, 0.25];
     let with = |change: &dyn Fn(&mut Answers)| {
         let mut other = answers.clone();
         change(&mut other);

@@ -18,11 +18,20 @@ pub struct Whole {
     pub places: Places,
 }
 
+/// Which setups are left open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Open {
+    /// All that were asked for.
+    All,
+    /// Fewest and most discs, slowest and fastest step: what is found there first is found soonest.
+    Ends,
+}
+
 /// The spec as a tree.
 ///
 /// # Errors
 /// [`NotSo`] for a bearing that no table holds.
-pub fn spec(answers: &Answers, sheet: &Sheet<'_>, whole: &Whole) -> Result<Node, NotSo> {
+pub fn spec(answers: &Answers, sheet: &Sheet<'_>, whole: &Whole, open: Open) -> Result<Node, NotSo> {
     let mut sections = vec![
         ("runtrue", Node::words("spec 1")),
         ("module", Node::words(&answers.name)),
@@ -30,7 +39,7 @@ pub fn spec(answers: &Answers, sheet: &Sheet<'_>, whole: &Whole) -> Result<Node,
         ("revision", sheet.node("revision", "A")),
         ("seen from", sheet.node("seen from", "drive end")),
     ];
-    let setup = setup(answers);
+    let setup = setup(answers, open);
     if let Some(setup) = setup {
         sections.push(("setup", setup));
     }
@@ -65,16 +74,22 @@ fn title(name: &str) -> String {
 }
 
 /// What stays open: several numbers of discs, several steps.
-fn setup(answers: &Answers) -> Option<Node> {
+fn setup(answers: &Answers, open: Open) -> Option<Node> {
+    let ends = |mut list: Vec<String>| {
+        if open == Open::Ends && list.len() > 2 {
+            list.drain(1..list.len() - 1);
+        }
+        list
+    };
     let axis = |allowed: Vec<String>, first: String| map([("allowed", words(allowed)), ("first", Node::words(first))]);
     let mut axes = Vec::new();
     let (least, most) = answers.discs;
     if most > 0 {
-        axes.push(("discs", axis((least..=most).map(|n| n.to_string()).collect(), most.to_string())));
+        axes.push(("discs", axis(ends((least..=most).map(|n| n.to_string()).collect()), most.to_string())));
     }
     if answers.speeds.len() > 1 {
         let names = drive::names(answers.speeds.len());
-        axes.push(("pulley", axis(names.iter().map(|&n| n.to_owned()).collect(), names[0].to_owned())));
+        axes.push(("pulley", axis(ends(names.iter().map(|&n| n.to_owned()).collect()), names[0].to_owned())));
     }
     (!axes.is_empty()).then(|| map(axes))
 }

@@ -53,7 +53,7 @@ pub struct Sizes {
 /// [`NotSo`] where rods find no room on the discs, or no rod length serves.
 pub fn sizes(answers: &Answers, sheet: &Sheet<'_>) -> Result<Sizes, NotSo> {
     let shaft = f64::from(answers.shaft);
-    let size = sheet.said("rods.size", "M8");
+    let size = sheet.said("rods.size", thread_for(answers.rods));
     let thread = threads::thread(&size).map_err(|e| NotSo::new("holes", e.to_string()))?;
     let round = f64::from(answers.rods) * (thread.washer_outer + 4.0) / PI;
     let circle = up((shaft + INSIDE).max(round), 5.0);
@@ -97,6 +97,16 @@ pub fn sizes(answers: &Answers, sheet: &Sheet<'_>) -> Result<Sizes, NotSo> {
     let rod = rods.last().map_or(longest, |(_, length)| *length);
     let out = (rod - longest) / 2.0 + f64::from(answers.discs.1) * tolerance + 0.2;
     Ok(Sizes { thread, circle, collar, width, width_written, tolerance, rods, longest, out, bore: bore(answers)? })
+}
+
+/// Many rods are thinner ones: what they pull together presses the sliding collar out of its grip, and some 300 mm² of them in all
+/// clamp as much as a pair of collars holds (common practice).
+const fn thread_for(rods: u32) -> &'static str {
+    match rods {
+        0..=8 => "M8",
+        9..=14 => "M6",
+        _ => "M5",
+    }
 }
 
 /// The bore as it comes: in the middle of the stock that a hand reamer takes, in twentieths, as closely made as that leaves room for.

@@ -19,9 +19,9 @@ fn each_set_of_answers_adds_up_or_names_the_answer_that_does_not() {
         (&[("holes", "24"), ("discs", "3"), ("bearings-apart", "600 mm")], None),
         (&[("discs-stand", "overhung"), ("discs", "1 to 2"), ("diameter", "300 mm"), ("bearings-apart", "250 mm")], None),
         (&[("discs", "0"), ("driver", "300 rpm"), ("speeds", "90 rpm"), ("torque", "5 N·m"), ("bearings-apart", "300 mm")], None),
-        (&[("shaft", "40 mm"), ("torque", "30 N·m"), ("discs", "2 to 4"), ("bearings-apart", "700 mm")], None),
+        (&[("shaft", "40 mm"), ("torque", "20 N·m"), ("holes", "8"), ("discs", "2 to 4"), ("bearings-apart", "700 mm")], None),
         (&[("shaft", "20 mm"), ("diameter", "1200 mm"), ("thickness", "40 mm"), ("discs", "8"), ("bearings-apart", "1500 mm")], Some("shaft")),
-        (&[("driver", "1500 rpm"), ("speeds", "3000 rpm"), ("diameter", "1200 mm")], Some("diameter")),
+        (&[("driver", "1500 rpm"), ("speeds", "3000 rpm"), ("diameter", "1200 mm"), ("discs", "1")], Some("diameter")),
         (&[("bearings-apart", "150 mm")], Some("bearings-apart")),
         (&[("diameter", "90 mm"), ("holes", "24")], Some("diameter")),
     ];
@@ -40,10 +40,13 @@ fn each_set_of_answers_adds_up_or_names_the_answer_that_does_not() {
             (Err(not), Some(blamed)) => {
                 assert_eq!(not.answer, blamed, "{given:?}: {not}");
                 assert!(not.why.chars().any(|c| c.is_ascii_digit()), "by how much: {not}");
-                for (flag, value) in &not.instead {
+                // What would do was tried; of one set it is tried here once more.
+                for (flag, value) in not.instead.iter().filter(|_| blamed == "bearings-apart") {
                     let mut other = answers.clone();
                     question(flag).unwrap().take(&mut other, value, false).unwrap();
+                    assert!(lay_out(&other, None).is_ok(), "{flag} {value}");
                 }
+                assert!(blamed != "bearings-apart" || !not.instead.is_empty(), "{not:?}");
             }
             (found, blamed) => panic!("{given:?}: {blamed:?} and {:?}", found.map(|l| l.text)),
         }
