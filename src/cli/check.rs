@@ -10,6 +10,7 @@ use crate::procedure::design_check::{self, Counted, Finding, Severity};
 use super::{Answer, Asked, Failure, load, out, print, progress};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue check flywheel\n  runtrue check jackshaft --json")]
 pub struct Check {
     /// Module spec: a file, or a built-in module
     spec: String,

@@ -15,6 +15,7 @@ use crate::tui::{self, AxisOffer, ModuleOffer, Modules, Opening};
 use super::{Answer, Asked, Failure, load};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue resume\n  runtrue resume flywheel-017 --by ak")]
 pub struct Resume {
     /// Build; without it the one in hand, or the list
     build: Option<String>,

@@ -12,6 +12,7 @@ use super::record::told;
 use super::{Answer, Asked, Failure, one_line, out, print};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue parts flywheel-017\n  runtrue parts flywheel-017 disc-3")]
 pub struct Parts {
     /// Build, or a path to a folder that holds a record
     build: String,

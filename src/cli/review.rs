@@ -59,6 +59,7 @@ impl Shown {
 }
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue review flywheel-015\n  runtrue review flywheel-015 --verdict outside\n  runtrue review flywheel-015 --step inspect-shaft")]
 pub struct Review {
     /// Build, or a path to a folder that holds a record
     build: String,

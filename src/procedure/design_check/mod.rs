@@ -197,15 +197,35 @@ fn quick(module: &Module) -> Vec<Finding> {
 /// What is found in one setup, errors first; notes left out.
 #[must_use]
 pub fn of_one(module: &Module, setup: &Setup) -> Vec<Finding> {
-    let mut found = whole::whole(module);
-    found.extend(match Figures::of(module, setup) {
-        Ok(f) => setup::of_setup(module, setup, &f, Some(&setup::first_critical(module, setup))),
-        Err(e) => vec![no_figure(&e)],
-    });
-    found.retain(|f| f.severity != Severity::Note);
-    found.sort_by_key(|f| f.severity);
-    origins(module, &mut found);
-    found
+    OneByOne::new(module).of(setup)
+}
+
+/// Setups checked one after the other: what holds in all of them, and a critical speed that they share, are found once.
+pub struct OneByOne<'m> {
+    module: &'m Module,
+    whole: Vec<Finding>,
+    criticals: setup::Criticals,
+}
+
+impl<'m> OneByOne<'m> {
+    /// For the setups of a module.
+    #[must_use]
+    pub fn new(module: &'m Module) -> Self {
+        Self { module, whole: whole::whole(module), criticals: setup::Criticals::default() }
+    }
+
+    /// As [`of_one`].
+    pub fn of(&mut self, setup: &Setup) -> Vec<Finding> {
+        let mut found = self.whole.clone();
+        found.extend(match Figures::of(self.module, setup) {
+            Ok(f) => setup::of_setup(self.module, setup, &f, Some(&self.criticals.first(self.module, setup))),
+            Err(e) => vec![no_figure(&e)],
+        });
+        found.retain(|f| f.severity != Severity::Note);
+        found.sort_by_key(|f| f.severity);
+        origins(self.module, &mut found);
+        found
+    }
 }
 
 fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -> Finding {
