@@ -155,7 +155,10 @@ fn a_family_alone_is_not_built_and_says_what_is_built_on_it() {
     pair(folder.path(), &[("  slip safety: 1.5", "  slip safty: 1.5")], &[]);
     let (_, said) = json(home.path(), &["check", &folder.path().join("family.yaml").to_string_lossy()]);
     let (reason, line) = (said["reason"].as_str().unwrap(), line_of(&read("family"), "slip safety"));
-    assert!(reason.contains(&format!("line {line}, column 3")) && reason.contains("Did you mean \"slip safety\"?"), "{reason}");
+    assert!(
+        reason.contains(&format!("line {line}, column 3")) && reason.contains("Did you mean \"slip safety\"?"),
+        "{reason}"
+    );
 }
 
 /// Findings name the line of the file a person has, and a mend says which of its fields are the family's.
@@ -166,7 +169,10 @@ fn findings_and_mends_say_which_file() {
     let checked = design_check::check(&module::open(&spec.to_string_lossy()).unwrap());
     let slip = checked.findings.iter().find(|f| f.id == "slip").unwrap();
     let line = line_of(&read("family"), "slip safety");
-    assert!(slip.file.as_ref().is_some_and(|f| f.ends_with("family.yaml")) && slip.line == Some(line as u32), "{slip:?}");
+    assert!(
+        slip.file.as_ref().is_some_and(|f| f.ends_with("family.yaml")) && slip.line == Some(line as u32),
+        "{slip:?}"
+    );
     let of_family: Vec<_> = slip.mends.iter().flat_map(|m| &m.family).collect();
     assert!(of_family.iter().any(|s| s.field.starts_with("collars.pinch") || s.field == "collars.width"), "{slip:?}");
     assert!(slip.mend.as_ref().unwrap().contains("in the spec for this one"), "{:?}", slip.mend);

@@ -21,7 +21,14 @@ fn code_of(words: &[String]) -> i32 {
 
 fn run(home: &Path, words: &[String]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_runtrue"));
-    command.env_clear().env("RUNTRUE_HOME", home.join("home")).env("HOME", home).current_dir(home).args(words).output().unwrap()
+    command
+        .env_clear()
+        .env("RUNTRUE_HOME", home.join("home"))
+        .env("HOME", home)
+        .current_dir(home)
+        .args(words)
+        .output()
+        .unwrap()
 }
 
 /// Words of a shell line up to what goes to a file or on to another program.
@@ -51,13 +58,20 @@ fn work_until(session: &mut Session, stop: impl Fn(&str, StepState) -> bool) {
             session.release(&release).unwrap();
             continue;
         }
-        for check in step.checks.iter().filter(|c| session.record().reading(&step.id, &c.id).is_none()).cloned().collect::<Vec<_>>() {
+        for check in step
+            .checks
+            .iter()
+            .filter(|c| session.record().reading(&step.id, &c.id).is_none())
+            .cloned()
+            .collect::<Vec<_>>()
+        {
             let values = common::good(&serde_json::json!(check));
             if values.is_empty() {
                 continue;
             }
             let started = values == ["started"];
-            let entry = Entry { step: step.id.clone(), check: check.id.clone(), by: "ak".into(), values, ..Entry::default() };
+            let entry =
+                Entry { step: step.id.clone(), check: check.id.clone(), by: "ak".into(), values, ..Entry::default() };
             session.enter(&entry).unwrap_or_else(|e| panic!("{} {}: {e}", step.id, check.id));
             if started {
                 let end_early = Some(EndedEarly { role: "design".into(), reason: "a test".into() });
@@ -86,15 +100,20 @@ fn every_command_ends_its_help_with_examples_that_work() {
     let list = help.split_once("Commands:\n").unwrap().1;
     let names = list.lines().take_while(|l| l.starts_with("  ")).filter(|l| !l.starts_with("   "));
     // The calculator's topics have a test of their own.
-    let names: Vec<&str> = names.filter_map(|l| l.split_whitespace().next()).filter(|n| !["help", "calc"].contains(n)).collect();
+    let names: Vec<&str> =
+        names.filter_map(|l| l.split_whitespace().next()).filter(|n| !["help", "calc"].contains(n)).collect();
     assert!(names.len() >= 24, "{names:?}");
     for name in names {
         let help = String::from_utf8(run(home, &[name.into(), "--help".into()]).stdout).unwrap();
-        assert!(help.trim_end().rsplit("\n\n").take(2).any(|end| end.contains("Example")), "{name} ends without examples:\n{help}");
+        assert!(
+            help.trim_end().rsplit("\n\n").take(2).any(|end| end.contains("Example")),
+            "{name} ends without examples:\n{help}"
+        );
         // Unwrapped where the command is used wrongly.
         let said = String::from_utf8(run(home, &[name.into(), "--no-such-flag".into()]).stderr).unwrap();
         let lines = said.lines().filter_map(|l| l.split_once("runtrue ")).map(|(before, rest)| (before.trim(), rest));
-        let examples = lines.filter(|(before, rest)| matches!(*before, "" | "Example:" | "Examples:") && !rest.contains(['<', '…']));
+        let examples = lines
+            .filter(|(before, rest)| matches!(*before, "" | "Example:" | "Examples:") && !rest.contains(['<', '…']));
         let examples: Vec<Vec<String>> = examples.map(|(_, rest)| words_of(rest)).collect();
         assert!(!examples.is_empty(), "{name}: {said}");
         for mut words in examples {

@@ -28,7 +28,11 @@ fn every_kind_of_mistyped_word_is_answered_with_the_nearest() {
         (&["review", "flywheel-017", "--part", "shfat"], "shaft", "lists them"),
         (&["enter", "flywheel-017", "inspect-shfat", "run-out", value, "--by", "ak"], "inspect-shaft", "runtrue next"),
         (&["enter", "flywheel-017", "inspect-instruments", "zreo", "0 mm", "--by", "ak"], "zero", "it asks for"),
-        (&["enter", "flywheel-017", "inspect-instruments", "room", "20 °C", "--by", "ak", "--instrument", "GB-1"], "BG-1", "runtrue instruments"),
+        (
+            &["enter", "flywheel-017", "inspect-instruments", "room", "20 °C", "--by", "ak", "--instrument", "GB-1"],
+            "BG-1",
+            "runtrue instruments",
+        ),
         (&["note", "flywheel-017", "inspect-shfat", "x", "--by", "ak"], "inspect-shaft", "runtrue next"),
         (&["release", "flywheel-017", "prove-slp", "--by", "mh", "--role", "design"], "prove-slip", "runtrue next"),
         (&["part", "flywheel-017", "dics-3", "--serial", "4", "--by", "ak"], "disc-3", "its parts are"),
@@ -43,7 +47,10 @@ fn every_kind_of_mistyped_word_is_answered_with_the_nearest() {
         let reason = format!("{} {}", said["reason"].as_str().unwrap(), String::from_utf8_lossy(&output.stderr));
         assert_eq!(code, 2, "{words:?}: {reason}");
         assert!(reason.contains(near) && reason.contains(list), "{words:?}: {reason}");
-        assert!(words[0] == "calc" || reason.contains("Did you mean") || reason.contains("near it are"), "{words:?}: {reason}");
+        assert!(
+            words[0] == "calc" || reason.contains("Did you mean") || reason.contains("near it are"),
+            "{words:?}: {reason}"
+        );
     }
     // What is like nothing is not guessed at.
     let (_, said) = json(home, &["check", "qqqqqqqq"]);

@@ -45,9 +45,16 @@ fn a_wrong_flag_is_named_with_its_range_and_what_does_not_add_up_with_what_would
         assert!(code == 2 && reason.starts_with(flag) && reason.contains(words), "{reason}");
     }
     let (code, said) = json(folder.path(), &["new", "--no-ask", "--bearings-apart", "150 mm", "-o", &path]);
-    assert_eq!((code, said["ok"].as_bool(), said["answer"].as_str()), (1, Some(false), Some("bearings-apart")), "{said}");
-    assert!(said["reason"].as_str().unwrap().contains("150 mm apart") && !said["instead"].as_array().unwrap().is_empty());
-    let told = String::from_utf8(runtrue(folder.path(), &["new", "--no-ask", "--bearings-apart", "150 mm"]).stderr).unwrap();
+    assert_eq!(
+        (code, said["ok"].as_bool(), said["answer"].as_str()),
+        (1, Some(false), Some("bearings-apart")),
+        "{said}"
+    );
+    assert!(
+        said["reason"].as_str().unwrap().contains("150 mm apart") && !said["instead"].as_array().unwrap().is_empty()
+    );
+    let told =
+        String::from_utf8(runtrue(folder.path(), &["new", "--no-ask", "--bearings-apart", "150 mm"]).stderr).unwrap();
     assert!(told.starts_with("--bearings-apart: ") && told.contains("Nothing is written."), "{told}");
     assert!(!file.exists(), "nothing is written on failure");
 }

@@ -101,7 +101,9 @@ fn every_field_has_its_description() {
     let mut bare = Vec::new();
     let whole = schema::spec();
     walk(&whole["$defs"]["whole-spec"], "spec", &mut bare);
-    for (name, def) in whole["$defs"].as_object().unwrap().iter().filter(|(n, _)| !n.ends_with("-or-less") && !n.ends_with("-family")) {
+    for (name, def) in
+        whole["$defs"].as_object().unwrap().iter().filter(|(n, _)| !n.ends_with("-or-less") && !n.ends_with("-family"))
+    {
         walk(def, name, &mut bare);
     }
     assert!(bare.is_empty(), "{bare:?}");

@@ -127,7 +127,9 @@ fn told(f: &Finding, more: usize) -> String {
         Severity::Warning => "WARNING",
         Severity::Note => "Note",
     };
-    let place = f.line.map_or_else(String::new, |l| f.file.as_ref().map_or_else(|| format!("line {l}, "), |n| format!("{n}, line {l}, ")));
+    let place = f.line.map_or_else(String::new, |l| {
+        f.file.as_ref().map_or_else(|| format!("line {l}, "), |n| format!("{n}, line {l}, "))
+    });
     let beside = match more {
         0 => String::new(),
         1 => " and one setup more".to_owned(),

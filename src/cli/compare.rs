@@ -4,8 +4,8 @@ use clap::Args;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
-use crate::module::near::or_near;
 use crate::mechanics::statistics::Performance;
+use crate::module::near::or_near;
 use crate::traveler::report::compared;
 use crate::traveler::{CannotCompare, Compared, Comparison, Record, compare};
 

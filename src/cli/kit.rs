@@ -3,8 +3,8 @@
 use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 
-use crate::module::near::or_near;
 use crate::module::Module;
+use crate::module::near::or_near;
 use crate::procedure::kit::{self, Kit, Line};
 use crate::traveler::instruments::Register;
 use crate::traveler::report::{self, Packed};
@@ -53,11 +53,9 @@ impl Pack {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
         let words = load::words(asked)?;
-        let kit = super::progress::told(
-            || format!("the kit of every setup of {}", module.id),
-            || kit::kit(&module, &words),
-        )
-        .map_err(|e| Failure::new(e.to_string()))?;
+        let kit =
+            super::progress::told(|| format!("the kit of every setup of {}", module.id), || kit::kit(&module, &words))
+                .map_err(|e| Failure::new(e.to_string()))?;
         let form = if asked.json { Form::Json } else { self.format };
         if self.sheets || self.sheet.is_some() {
             return self.print_sheets(&kit, &module, form);

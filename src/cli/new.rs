@@ -154,7 +154,9 @@ fn refused(answers: &Answers, not: &NotSo, asked: &Asked) -> Answer {
     let instead = || not.instead.iter();
     if asked.json {
         let list: Vec<_> = instead().map(|(flag, value)| json!({ "answer": flag, "value": value })).collect();
-        print(&json!({ "module": answers.name, "ok": false, "answer": not.answer, "reason": not.why, "instead": list }));
+        print(
+            &json!({ "module": answers.name, "ok": false, "answer": not.answer, "reason": not.why, "instead": list }),
+        );
     }
     let mut words = format!("--{}: {}.\n", not.answer, not.why);
     for (flag, value) in instead() {
@@ -179,9 +181,7 @@ fn write(file: &Path, text: &str) -> Result<(), Failure> {
 
 /// The way from a folder to a file, as a spec writes it.
 fn relative(folder: &Path, file: &Path) -> Result<String, Failure> {
-    let whole = |p: &Path| {
-        p.canonicalize().map_err(|e| Failure::new(format!("{} cannot be found: {e}", p.display())))
-    };
+    let whole = |p: &Path| p.canonicalize().map_err(|e| Failure::new(format!("{} cannot be found: {e}", p.display())));
     let (folder, file) = (whole(folder)?, whole(file)?);
     let both = folder.components().zip(file.components()).take_while(|(a, b)| a == b).count();
     let up = folder.components().skip(both).map(|_| "..".to_owned());

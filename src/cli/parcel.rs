@@ -15,7 +15,10 @@ pub fn card(plan: &Plan, parcel: &str) -> Result<String, Failure> {
         known.sort_unstable();
         known.dedup();
         let near = or_near(parcel, known.iter().copied());
-        return Err(Failure::new(format!("no step works on \"{parcel}\" alone; name one of {}{near}", known.join(", "))));
+        return Err(Failure::new(format!(
+            "no step works on \"{parcel}\" alone; name one of {}{near}",
+            known.join(", ")
+        )));
     }
     let minutes: u32 = steps.iter().map(|s| s.minutes).sum();
     let mut out = format!(

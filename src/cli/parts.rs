@@ -30,7 +30,9 @@ impl Parts {
                 let known = parts(&record);
                 let near = or_near(part, known.iter().map(|p| p.part.as_str()));
                 let all = &self.build;
-                return Err(Failure::new(format!("there is no part \"{part}\" in this build; \"runtrue parts {all}\" lists them{near}")));
+                return Err(Failure::new(format!(
+                    "there is no part \"{part}\" in this build; \"runtrue parts {all}\" lists them{near}"
+                )));
             }
         }
         if asked.json {

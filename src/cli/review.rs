@@ -59,7 +59,9 @@ impl Shown {
 }
 
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  runtrue review flywheel-015\n  runtrue review flywheel-015 --verdict outside\n  runtrue review flywheel-015 --step inspect-shaft")]
+#[command(
+    after_help = "Examples:\n  runtrue review flywheel-015\n  runtrue review flywheel-015 --verdict outside\n  runtrue review flywheel-015 --step inspect-shaft"
+)]
 pub struct Review {
     /// Build, or a path to a folder that holds a record
     build: String,
@@ -93,14 +95,18 @@ pub fn known(record: &Record, filter: &Filter) -> Result<(), Failure> {
     let plans = [&record.started().plan.steps, &record.plan().steps];
     let mut steps: Vec<&str> = plans.into_iter().flatten().map(|s| s.id.as_str()).collect();
     let parts = parts_of(record);
-    let undone = record.events.iter().filter_map(|e| if let Body::Changed(c) = &e.body { Some(&c.plan.steps) } else { None });
+    let undone =
+        record.events.iter().filter_map(|e| if let Body::Changed(c) = &e.body { Some(&c.plan.steps) } else { None });
     steps.extend(undone.flatten().map(|s| s.id.as_str()));
     let asked = [("step", &filter.step, steps), ("part", &filter.part, parts.into_iter().collect())];
     for (what, asked, all) in asked {
         if let Some(word) = asked.as_deref().filter(|w| !all.contains(w)) {
             let near = or_near(word, all);
             let list = if what == "step" { "runtrue review" } else { "runtrue parts" };
-            return Err(Failure::new(format!("there is no {what} \"{word}\" in this build; \"{list} {}\" lists them{near}", record.build)));
+            return Err(Failure::new(format!(
+                "there is no {what} \"{word}\" in this build; \"{list} {}\" lists them{near}",
+                record.build
+            )));
         }
     }
     Ok(())

@@ -68,7 +68,8 @@ impl Origins {
     pub(super) fn told(&self, problems: &Problems) -> Problems {
         let (mut spec, mut family) = (Vec::new(), Vec::new());
         for problem in problems.list() {
-            let (file, place) = if problem.place.line == 0 { (File::Spec, problem.place) } else { self.first(problem.place) };
+            let (file, place) =
+                if problem.place.line == 0 { (File::Spec, problem.place) } else { self.first(problem.place) };
             let list = if file == File::Spec { &mut spec } else { &mut family };
             list.push(Problem { place, ..problem.clone() });
         }
@@ -116,9 +117,13 @@ pub(super) fn open(spec: Source, find: impl FnOnce(&str) -> Result<Source, Strin
     let family = find_family(named, find).map_err(of_spec)?;
     let shared = family_tree(&family)?;
     let whole = lay_over(&shared, &own, "");
-    let beside = format!("# Put together from two files; what comes from the family has its line beside it.\n#   spec    {}, SHA-256 {}\n#   family  {}, SHA-256 {}\n",
-        super::printable(&spec.name), super::sha256_hex(spec.text.as_bytes()),
-        super::printable(&family.name), super::sha256_hex(family.text.as_bytes()));
+    let beside = format!(
+        "# Put together from two files; what comes from the family has its line beside it.\n#   spec    {}, SHA-256 {}\n#   family  {}, SHA-256 {}\n",
+        super::printable(&spec.name),
+        super::sha256_hex(spec.text.as_bytes()),
+        super::printable(&family.name),
+        super::sha256_hex(family.text.as_bytes())
+    );
     let name = short_name(&family.name);
     let remark = |_: &str, key: &Key, node: &Node| {
         let file = if is_plain(node) { node.file } else { key.file };
@@ -155,7 +160,8 @@ fn find_family(named: &Node, find: impl FnOnce(&str) -> Result<Source, String>) 
         return Err(wrong("\"builds on\" names one file".into(), beside));
     };
     let first = Path::new(path).components().next();
-    if matches!(first, Some(Component::RootDir | Component::Prefix(_))) || path.starts_with('~') || path.contains("://") {
+    if matches!(first, Some(Component::RootDir | Component::Prefix(_))) || path.starts_with('~') || path.contains("://")
+    {
         let what = format!("\"{path}\" would not be found on another machine");
         return Err(wrong(what, beside));
     }
@@ -163,7 +169,10 @@ fn find_family(named: &Node, find: impl FnOnce(&str) -> Result<Source, String>) 
     let first = family.text.lines().next().unwrap_or_default();
     if first.starts_with("runtrue: spec") {
         let what = format!("\"{path}\" is a spec, and a spec builds on a family");
-        return Err(wrong(what, "Move what both share into a file that begins \"runtrue: family 1\", and build both on it."));
+        return Err(wrong(
+            what,
+            "Move what both share into a file that begins \"runtrue: family 1\", and build both on it.",
+        ));
     }
     Ok(family)
 }
@@ -238,7 +247,8 @@ pub(super) fn alone(family: &Source, built_on_it: &[String]) -> Problems {
         return Problems::new(&family.name, &family.text, unknown);
     }
     let mend = match built_on_it {
-        [] => "Write a spec with \"builds on: FILE\" beside it; \"runtrue new --family FILE\" asks for what it needs.".to_owned(),
+        [] => "Write a spec with \"builds on: FILE\" beside it; \"runtrue new --family FILE\" asks for what it needs."
+            .to_owned(),
         list => format!("Name one that builds on it: {}.", list.join(", ")),
     };
     Problems::of_file(
@@ -278,7 +288,9 @@ fn less(family: &Node, spec: &Node, path: &str) -> Option<Node> {
     }
     let Form::Map(shared) = &family.form else { return None };
     let gone = shared.iter().filter(|(k, _)| spec.get(&k.name).is_none());
-    let either = |name: &str| EITHER.iter().any(|(a, b)| (*a == name && spec.get(b).is_some()) || (*b == name && spec.get(a).is_some()));
+    let either = |name: &str| {
+        EITHER.iter().any(|(a, b)| (*a == name && spec.get(b).is_some()) || (*b == name && spec.get(a).is_some()))
+    };
     list.extend(gone.filter(|(k, _)| !either(&k.name)).map(|(k, _)| (k.clone(), Node::words("~"))));
     (!list.is_empty()).then_some(Node { form: Form::Map(list), ..spec.clone() })
 }

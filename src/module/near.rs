@@ -62,3 +62,20 @@ pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) ->
         Some((last, before)) => format!("Did you mean {} or {last}? ", before.join(", ")),
     }
 }
+
+/// Names in a list, no more than so many; where there are more, how many and how to see them all.
+///
+/// ```
+/// use runtrue::module::near::some_of;
+/// let names = ["a", "b", "c"].map(str::to_owned);
+/// assert_eq!(some_of(&names, 2, "\"runtrue builds\" lists them all"), "a, b and 1 more; \"runtrue builds\" lists them all");
+/// assert_eq!(some_of(&[], 2, ""), "none yet");
+/// ```
+#[must_use]
+pub fn some_of(names: &[String], most: usize, all: &str) -> String {
+    match names.len().saturating_sub(most) {
+        _ if names.is_empty() => "none yet".to_owned(),
+        0 => names.join(", "),
+        more => format!("{} and {more} more; {all}", names[..most].join(", ")),
+    }
+}

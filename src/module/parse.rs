@@ -42,7 +42,9 @@ fn refuse_empty(source: &Source) -> Result<(), Problems> {
 
 /// The family's file is laid under the spec where the spec is loaded; a text alone cannot find it.
 fn refuse_unjoined(source: &Source) -> Result<(), Problems> {
-    let Some((line, _)) = (1..).zip(source.text.lines()).find(|(_, l)| super::family::builds_on(l)) else { return Ok(()) };
+    let Some((line, _)) = (1..).zip(source.text.lines()).find(|(_, l)| super::family::builds_on(l)) else {
+        return Ok(());
+    };
     let problem = Problem {
         place: Place { line, column: 1, length: 9 },
         what: "the family that this spec builds on is not at hand here".into(),

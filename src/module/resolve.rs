@@ -7,9 +7,9 @@ use sha2::{Digest, Sha256};
 use crate::quantity::{Kind, Torque};
 use crate::standards::set_screws::Load;
 
-use super::kinds;
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
+use super::kinds;
 use super::model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pins, Plates, RingLock,
     Shaft, Sleeve, Split, Stack,

@@ -3,10 +3,10 @@
 use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value, json};
 
+use super::near;
 use super::problem::Problem;
 use super::raw::Spec;
 use super::tree::{Form, Node};
-use super::near;
 
 /// Behind the name of a section in which anything may be left to the family.
 const PART: &str = "-or-less";
@@ -17,7 +17,8 @@ pub fn spec() -> Value {
     let (whole, mut defs) = generated();
     let mut own = less(&whole, true);
     own.insert("required".into(), json!(["runtrue", "builds on", "module", "title"]));
-    let partial: Vec<(String, Value)> = objects(&defs).map(|(n, d)| (format!("{n}{PART}"), Value::Object(less(d, true)))).collect();
+    let partial: Vec<(String, Value)> =
+        objects(&defs).map(|(n, d)| (format!("{n}{PART}"), Value::Object(less(d, true)))).collect();
     defs.extend(partial);
     defs.insert("whole-spec".into(), Value::Object(whole));
     defs.insert("spec-on-a-family".into(), Value::Object(own));
@@ -41,16 +42,23 @@ pub fn family() -> Value {
         for name in ["builds on", "module", "title"] {
             fields.shift_remove(name);
         }
-        fields.insert("runtrue".into(), json!({ "const": "family 1", "description": "The form of this file. Its first line." }));
+        fields.insert(
+            "runtrue".into(),
+            json!({ "const": "family 1", "description": "The form of this file. Its first line." }),
+        );
     }
-    let partial: Vec<(String, Value)> = objects(&defs).map(|(n, d)| (format!("{n}{PART}"), Value::Object(less(d, false)))).collect();
+    let partial: Vec<(String, Value)> =
+        objects(&defs).map(|(n, d)| (format!("{n}{PART}"), Value::Object(less(d, false)))).collect();
     let whole: Vec<String> = objects(&defs).map(|(n, _)| n.clone()).collect();
     whole.iter().for_each(|name| drop(defs.shift_remove(name)));
     defs.extend(partial);
     let mut root = Map::new();
     root.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
     root.insert("title".into(), json!("Family of module specs of runtrue, version 1"));
-    own.insert("description".into(), json!("What several modules share. A spec that builds on it states what is its own."));
+    own.insert(
+        "description".into(),
+        json!("What several modules share. A spec that builds on it states what is its own."),
+    );
     own.insert("required".into(), json!(["runtrue"]));
     root.extend(own);
     root.insert("$defs".into(), Value::Object(defs));
@@ -68,7 +76,9 @@ fn generated() -> (Map<String, Value>, Map<String, Value>) {
 }
 
 fn objects(defs: &Map<String, Value>) -> impl Iterator<Item = (&String, &Map<String, Value>)> {
-    defs.iter().filter_map(|(name, def)| Some((name, def.as_object()?))).filter(|(_, def)| def.contains_key("properties"))
+    defs.iter()
+        .filter_map(|(name, def)| Some((name, def.as_object()?)))
+        .filter(|(_, def)| def.contains_key("properties"))
 }
 
 /// A section with nothing required, of sections like it; `taken` lets an empty value take a field of the family away.

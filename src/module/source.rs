@@ -126,7 +126,9 @@ pub(super) fn read_text(spec: &str) -> Result<Source, Problems> {
             "Check that this is the spec and not another file.",
         )),
         Ok(_) => read_file(spec, path),
-        Err(error) => Err(Problems::of_file(spec, format!("cannot be read: {error}"), "Check the name and its rights.")),
+        Err(error) => {
+            Err(Problems::of_file(spec, format!("cannot be read: {error}"), "Check the name and its rights."))
+        }
     }
 }
 

@@ -170,7 +170,8 @@ impl Writer<'_> {
 
     /// Words, lists of words, and short maps of both that come from one file; a section of more than two fields never.
     fn on_one_line(&self, node: &Node, depth: usize) -> bool {
-        let one_file = |list: &[(Key, Node)]| list.iter().all(|(k, n)| (k.file, n.file) == (list[0].0.file, list[0].1.file));
+        let one_file =
+            |list: &[(Key, Node)]| list.iter().all(|(k, n)| (k.file, n.file) == (list[0].0.file, list[0].1.file));
         match &node.form {
             Form::Words { .. } => true,
             Form::List(list) => list.iter().all(|n| matches!(n.form, Form::Words { .. })),

@@ -101,7 +101,8 @@ impl Kind {
     #[must_use]
     pub fn spellings(self) -> Vec<&'static str> {
         let rows = ROWS.iter().filter(|(_, _, kind, _)| *kind == self);
-        let mut all: Vec<&str> = rows.flat_map(|(symbol, others, ..)| std::iter::once(symbol).chain(*others)).copied().collect();
+        let mut all: Vec<&str> =
+            rows.flat_map(|(symbol, others, ..)| std::iter::once(symbol).chain(*others)).copied().collect();
         if self == Self::Temperature {
             all.extend(["°F", "degF", "F"]);
         }

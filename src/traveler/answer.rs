@@ -80,11 +80,7 @@ impl Session {
     pub fn release(&mut self, release: &Release) -> Result<u64, EntryError> {
         initials_fit(&release.by)?;
         self.refuse_closed()?;
-        let step = self
-            .record()
-            .step(&release.step)
-            .cloned()
-            .ok_or_else(|| no_step(self.record(), &release.step))?;
+        let step = self.record().step(&release.step).cloned().ok_or_else(|| no_step(self.record(), &release.step))?;
         let Some(role) = &step.hold else {
             return Err(refused(format!("{} is no hold point", step.id)));
         };
@@ -161,7 +157,10 @@ impl Session {
         if !known.contains(&noted.part) {
             let list = known.join(", ");
             let near = or_near(&noted.part, known.iter().map(String::as_str));
-            return Err(refused(format!("there is no part \"{}\" in this build; its parts are: {list}{near}", noted.part)));
+            return Err(refused(format!(
+                "there is no part \"{}\" in this build; its parts are: {list}{near}",
+                noted.part
+            )));
         }
         if let Some(name) = noted.facts.keys().find(|k| !FACTS.contains(&k.as_str())) {
             return Err(refused(format!("\"{name}\" is nothing that is noted of a part; {} are", FACTS.join(", "))));

@@ -185,14 +185,10 @@ impl Session {
     pub(super) fn find(&self, step: &str, check: &str) -> Result<(Step, Check), EntryError> {
         let found = self.record().step(step).ok_or_else(|| no_step(self.record(), step))?;
         let ids: Vec<&str> = found.checks.iter().map(|c| c.id.as_str()).collect();
-        let asked = found
-            .checks
-            .iter()
-            .find(|c| c.id == check)
-            .ok_or_else(|| {
-                let near = or_near(check, ids.iter().copied());
-                refused(format!("{step} asks for no \"{check}\"; it asks for {}{near}", ids.join(", ")))
-            })?;
+        let asked = found.checks.iter().find(|c| c.id == check).ok_or_else(|| {
+            let near = or_near(check, ids.iter().copied());
+            refused(format!("{step} asks for no \"{check}\"; it asks for {}{near}", ids.join(", ")))
+        })?;
         Ok((found.clone(), asked.clone()))
     }
 

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use directories::ProjectDirs;
 
-use crate::module::near::or_near;
+use crate::module::near::{or_near, some_of};
 use crate::procedure::plan::Plan;
 
 use super::event::{Body, FORMAT, Started};
@@ -266,15 +266,10 @@ impl Store {
         if plain && may_hold_a_record(&self.folder(build)) {
             return Ok(build.to_owned());
         }
-        let mut names = self.names().unwrap_or_default();
+        let names = self.names().unwrap_or_default();
         let near = or_near(build, names.iter().map(String::as_str));
-        let more = match names.len().saturating_sub(MOST_NAMED) {
-            0 => String::new(),
-            more => format!(" and {more} more; \"runtrue builds\" lists them all"),
-        };
-        names.truncate(MOST_NAMED);
-        let list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") + &more };
-        Err(StoreError::NoBuild(build.to_owned(), list + &near))
+        let list = some_of(&names, MOST_NAMED, "\"runtrue builds\" lists them all") + &near;
+        Err(StoreError::NoBuild(build.to_owned(), list))
     }
 
     /// Opens a build for writing: takes the lock, sets a torn tail aside.

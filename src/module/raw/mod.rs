@@ -64,7 +64,10 @@ pub struct Spec {
     pub runtrue: As<kinds::FormOfFile>,
     /// File of the family that states what is not stated here, as it lies from this file.
     #[serde(rename = "builds on")]
-    #[allow(dead_code, reason = "known to the reader and the schema; a family is laid under the spec before this is read")]
+    #[allow(
+        dead_code,
+        reason = "known to the reader and the schema; a family is laid under the spec before this is read"
+    )]
     pub builds_on: Option<As<kinds::Words>>,
     /// Id of the module; builds are named by it.
     pub module: As<kinds::Id>,

@@ -1,7 +1,7 @@
 //! Inspection sheets: what the maker of a part is asked for, and what is checked when it comes.
 
-use crate::module::near::or_near;
 use crate::mechanics::groove;
+use crate::module::near::or_near;
 use crate::module::{Given, Module, RingLock};
 use crate::procedure::figures::limits;
 use crate::procedure::plan::Step;

@@ -73,7 +73,8 @@ pub const QUESTIONS: [Question; 12] = [
         range: "up to 32 lower case letters, digits and hyphens, a letter first",
         take: |a, words, _| {
             let fits = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-            let good = words.starts_with(|c: char| c.is_ascii_lowercase()) && words.len() <= 32 && words.chars().all(fits);
+            let good =
+                words.starts_with(|c: char| c.is_ascii_lowercase()) && words.len() <= 32 && words.chars().all(fits);
             good.then(|| a.name = words.to_owned()).ok_or_else(|| format!("\"{words}\" cannot be a name"))
         },
     },

@@ -72,12 +72,13 @@ fn others(answers: &Answers, flag: &str) -> Vec<(String, Answers)> {
         }
         "discs" => {
             let most = (1..answers.discs.1).rev();
-            let words = |least: u32, most: u32| if least == most { most.to_string() } else { format!("{least} to {most}") };
-            most.map(|n| (words(answers.discs.0.min(n), n), with(&|a| a.discs = (a.discs.0.min(n), n)))).take(8).collect()
+            let words =
+                |least: u32, most: u32| if least == most { most.to_string() } else { format!("{least} to {most}") };
+            most.map(|n| (words(answers.discs.0.min(n), n), with(&|a| a.discs = (a.discs.0.min(n), n))))
+                .take(8)
+                .collect()
         }
-        "holes" => {
-            (answers.rods + 1..=24).take(6).map(|n| (n.to_string(), with(&|a| a.rods = n))).collect()
-        }
+        "holes" => (answers.rods + 1..=24).take(6).map(|n| (n.to_string(), with(&|a| a.rods = n))).collect(),
         _ => Vec::new(),
     }
 }

@@ -15,7 +15,7 @@ mod stack;
 #[cfg(test)]
 mod tests;
 
-pub use answers::{Answers, Question, QUESTIONS, question};
+pub use answers::{Answers, QUESTIONS, Question, question};
 pub use settle::{Laid, lay_out};
 
 /// Answers that do not add up.

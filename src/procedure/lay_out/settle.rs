@@ -80,11 +80,7 @@ fn text(tree: &Node, family: Option<(&str, &Node)>) -> String {
 }
 
 /// Lays out and changes until the check finds nothing.
-fn settle<'a>(
-    answers: &Answers,
-    family: Option<&'a Node>,
-    rounds: usize,
-) -> Result<(Node, Module, Sheet<'a>), NotSo> {
+fn settle<'a>(answers: &Answers, family: Option<&'a Node>, rounds: usize) -> Result<(Node, Module, Sheet<'a>), NotSo> {
     let mut sheet = Sheet { family, ..Sheet::default() };
     for _ in 0..rounds {
         let weighs = |module: &Module| {

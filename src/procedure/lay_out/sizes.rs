@@ -54,7 +54,13 @@ pub fn places(answers: &Answers, stack: Option<&stack::Sizes>, drive: &drive::Si
             let face = up(GAP + s.out + s.longest - s.width, 5.0);
             let far = up(face + s.width + s.out + GAP + ring, 5.0);
             let drive_at = far + answers.between;
-            Places { far, drive: drive_at, face, pulley: (far + answers.between / 2.0).round(), length: ends(drive_at, ring) }
+            Places {
+                far,
+                drive: drive_at,
+                face,
+                pulley: (far + answers.between / 2.0).round(),
+                length: ends(drive_at, ring),
+            }
         }
         _ => {
             let far = up(ring + STUB, 10.0);

@@ -55,7 +55,8 @@ pub fn spec(answers: &Answers, sheet: &Sheet<'_>, whole: &Whole, open: Open) -> 
     sections.push(("pulley", pulley(answers, sheet, &whole.drive)));
     sections.push(("belt", belt(answers, sheet, &whole.drive)));
     sections.push(("sled", sled(sheet, &whole.drive)));
-    let hold = sheet.bolts("frame.hold-downs", ["4", "M10 x 45", "8.8", "0.12 to 0.16", "60 % of proof", "spring washer"]);
+    let hold =
+        sheet.bolts("frame.hold-downs", ["4", "M10 x 45", "8.8", "0.12 to 0.16", "60 % of proof", "spring washer"]);
     sections.push(("frame", map([("part", sheet.node("frame.part", "frame")), ("hold-downs", hold)])));
     let clearance = sheet.node("guard.clearance", "at least 10 mm");
     sections.push(("guard", map([("part", sheet.node("guard.part", "guard")), ("clearance", clearance)])));

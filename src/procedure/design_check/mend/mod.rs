@@ -69,7 +69,10 @@ fn in_family(mends: &[Mend]) -> String {
     if all.is_empty() {
         return String::new();
     }
-    format!(" Of these the family has {}: written there it holds for all its modules, in the spec for this one.", all.join("; "))
+    format!(
+        " Of these the family has {}: written there it holds for all its modules, in the spec for this one.",
+        all.join("; ")
+    )
 }
 
 fn same(a: &Finding, b: &Finding) -> bool {
