@@ -49,8 +49,6 @@ pub fn family() -> Value {
     }
     let partial: Vec<(String, Value)> =
         objects(&defs).map(|(n, d)| (format!("{n}{PART}"), Value::Object(less(d, false)))).collect();
-    let whole: Vec<String> = objects(&defs).map(|(n, _)| n.clone()).collect();
-    whole.iter().for_each(|name| drop(defs.shift_remove(name)));
     defs.extend(partial);
     let mut root = Map::new();
     root.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
@@ -61,8 +59,21 @@ pub fn family() -> Value {
     );
     own.insert("required".into(), json!(["runtrue"]));
     root.extend(own);
+    drop_unused(&Value::Object(root.clone()), &mut defs);
     root.insert("$defs".into(), Value::Object(defs));
     Value::Object(root)
+}
+
+/// Leaves out what neither the root nor anything left refers to.
+fn drop_unused(root: &Value, defs: &mut Map<String, Value>) {
+    loop {
+        let text = format!("{root}{}", Value::Object(defs.clone()));
+        let before = defs.len();
+        defs.retain(|name, _| text.contains(&format!("\"#/$defs/{name}\"")));
+        if defs.len() == before {
+            return;
+        }
+    }
 }
 
 /// The schema of a whole spec, and what it refers to.

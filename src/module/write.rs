@@ -206,7 +206,9 @@ fn words(text: &str, quoted: bool) -> String {
     let begins = text.chars().next().is_some_and(|c| c.is_alphanumeric() || matches!(c, '+' | '−'));
     let inside = |c: char| !c.is_control() && !matches!(c, ',' | '[' | ']' | '{' | '}' | '"' | '\'' | '#');
     let ends = !text.ends_with([' ', ':']);
-    if !quoted && begins && ends && !text.contains(": ") && text.chars().all(inside) {
+    let plain = begins && ends && !text.contains(": ") && text.chars().all(inside);
+    // `~` alone takes a field of the family away.
+    if !quoted && (plain || text == "~") {
         return text.to_owned();
     }
     let mut out = String::from("\"");
