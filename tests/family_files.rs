@@ -165,7 +165,7 @@ fn a_family_alone_is_not_built_and_says_what_is_built_on_it() {
 #[test]
 fn findings_and_mends_say_which_file() {
     let folder = tempfile::tempdir().unwrap();
-    let spec = pair(folder.path(), &[], &[("torque: 6 N·m", "torque: 20 N·m")]);
+    let spec = pair(folder.path(), &[], &[("torque: 6 N·m", "torque: 19 N·m")]);
     let checked = design_check::check(&module::open(&spec.to_string_lossy()).unwrap());
     let slip = checked.findings.iter().find(|f| f.id == "slip").unwrap();
     let line = line_of(&read("family"), "slip safety");

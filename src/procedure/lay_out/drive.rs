@@ -19,6 +19,9 @@ const SMALLEST: [f64; 6] = [60.0, 80.0, 100.0, 125.0, 160.0, 200.0];
 /// Largest pulley of the driver, and of the shaft, mm (common practice: what is still turned or cut from plate in a small shop).
 const LARGEST: f64 = 630.0;
 
+/// From the rim of the discs to the middle of the driver's shaft, mm: guard, its gap and the shaft itself (common practice).
+const PAST: f64 = 50.0;
+
 /// Travel that slots are given at most, mm (common practice).
 const TRAVEL: f64 = 250.0;
 
@@ -86,7 +89,8 @@ fn with_step(answers: &Answers, sheet: &Sheet<'_>, fast: f64) -> Result<Sizes, N
     let count = answers.speeds.len();
     let named = names(count).iter().zip(&answers.speeds);
     let steps: Vec<(String, f64)> = named.map(|(name, speed)| ((*name).to_owned(), step(*speed))).collect();
-    let (belt, sled) = belt(sheet, &steps, driver)?;
+    let rim = if answers.plain() { 0.0 } else { answers.outer / 2.0 + PAST };
+    let (belt, sled) = belt(sheet, &steps, driver, rim)?;
     let ribs = ribs_for(answers, sheet, &steps, driver, belt)?;
     let hub = hub(answers, ribs, count);
     Ok(Sizes { steps, driver, ribs, hub, belt, sled })
@@ -140,12 +144,12 @@ fn ribs_for(
     })
 }
 
-/// The shortest stock belt whose centres leave the larger pulley clear, and the slots that lay it on and take it up at every step.
-fn belt(sheet: &Sheet<'_>, steps: &[(String, f64)], driver: f64) -> Result<(f64, (f64, f64)), NotSo> {
+/// The shortest stock belt whose centres leave the larger pulley and the discs clear, and the slots that lay it on and take it up at every step.
+fn belt(sheet: &Sheet<'_>, steps: &[(String, f64)], driver: f64, past: f64) -> Result<(f64, (f64, f64)), NotSo> {
     let mm = Length::from_mm;
     let largest = steps.iter().map(|(_, d)| *d).fold(driver, f64::max);
     // Twice the larger pulley or so gives the smaller one its wrap; below 250 mm nobody gets at the belt (common practice).
-    let wanted = (largest * 1.9).max(250.0);
+    let wanted = ((largest * 1.9).max(250.0) * 0.8).max(past);
     let asked = sheet.changed.get("belt.length").and_then(|l| l.split_whitespace().next()?.parse::<f64>().ok());
     let lengths = asked.map_or_else(|| belts::stock(PROFILE).to_vec(), |l| vec![l]);
     let centres = |length: f64| -> Option<(f64, f64)> {
@@ -155,7 +159,7 @@ fn belt(sheet: &Sheet<'_>, steps: &[(String, f64)], driver: f64) -> Result<(f64,
         let least = all.iter().copied().fold(f64::INFINITY, f64::min) - inward.mm();
         Some((least, all.iter().copied().fold(0.0, f64::max) + outward.mm()))
     };
-    let good = |length: &f64| centres(*length).filter(|(least, most)| *least >= wanted * 0.8 && most - least <= TRAVEL);
+    let good = |length: &f64| centres(*length).filter(|(least, most)| *least >= wanted && most - least <= TRAVEL);
     let found = lengths.iter().find_map(|length| good(length).map(|ends| (*length, ends)));
     let Some((length, (least, most))) = found else {
         let why = format!(

@@ -85,7 +85,7 @@ fn setup(answers: &Answers, open: Open) -> Option<Node> {
     let axis = |allowed: Vec<String>, first: String| map([("allowed", words(allowed)), ("first", Node::words(first))]);
     let mut axes = Vec::new();
     let (least, most) = answers.discs;
-    if most > 0 {
+    if most > least {
         axes.push(("discs", axis(ends((least..=most).map(|n| n.to_string()).collect()), most.to_string())));
     }
     if answers.speeds.len() > 1 {
