@@ -3,6 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 for spec in procedures/modules/*.yaml; do
+  head -n 1 "$spec" | grep -q '^runtrue: family' && continue
   name="$(basename "$spec" .yaml)"
   cargo run --quiet -- plan "$name" --format markdown > "procedures/printed/$name.md"
 done

@@ -8,6 +8,7 @@ use crate::traveler::{Checked, Listing, Progress};
 use super::{Answer, Asked, Failure, one_line, out, print, progress};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue builds\n  runtrue builds --problems")]
 pub struct Builds {
     /// Of this module only
     #[arg(long)]

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 use clap::Args;
 use serde_json::json;
 
-use crate::procedure::design_check::{self, Finding, Severity};
+use crate::procedure::design_check::{self, Counted, Finding, Severity};
 
-use super::{Answer, Asked, Failure, load, out, print};
+use super::{Answer, Asked, Failure, load, out, print, progress};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue check flywheel\n  runtrue check jackshaft --json")]
 pub struct Check {
     /// Module spec: a file, or a built-in module
     spec: String,
@@ -18,7 +19,8 @@ pub struct Check {
 impl Check {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let checked = design_check::check(&module);
+        let far = Counted::default();
+        let checked = progress::told(|| far.words(), || design_check::check_counted(&module, &far));
         if asked.json {
             print(&json!(checked));
         } else {
@@ -125,7 +127,9 @@ fn told(f: &Finding, more: usize) -> String {
         Severity::Warning => "WARNING",
         Severity::Note => "Note",
     };
-    let place = f.line.map_or_else(String::new, |l| format!("line {l}, "));
+    let place = f.line.map_or_else(String::new, |l| {
+        f.file.as_ref().map_or_else(|| format!("line {l}, "), |n| format!("{n}, line {l}, "))
+    });
     let beside = match more {
         0 => String::new(),
         1 => " and one setup more".to_owned(),

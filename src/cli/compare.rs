@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 use crate::mechanics::statistics::Performance;
+use crate::module::near::or_near;
 use crate::traveler::report::compared;
 use crate::traveler::{CannotCompare, Compared, Comparison, Record, compare};
 
@@ -40,6 +41,14 @@ pub struct Compare {
 }
 
 impl Compare {
+    /// What may have been meant by a step or check that no build has.
+    fn near(&self, all: &[Compared]) -> String {
+        let step = self.step.as_deref().filter(|s| all.iter().all(|c| c.step != *s));
+        let check = self.check.as_deref().filter(|k| all.iter().all(|c| c.check != *k));
+        let steps = step.map(|s| or_near(s, all.iter().map(|c| c.step.as_str())));
+        steps.or_else(|| check.map(|k| or_near(k, all.iter().map(|c| c.check.as_str())))).unwrap_or_default()
+    }
+
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let store = asked.store()?;
         let records = self.builds.iter().map(|b| store.read(b)).collect::<Result<Vec<Record>, _>>()?;
@@ -47,9 +56,12 @@ impl Compare {
         let wanted = |c: &Compared| {
             self.step.as_ref().is_none_or(|s| *s == c.step) && self.check.as_ref().is_none_or(|k| *k == c.check)
         };
+        let near = self.near(&comparison.checks);
         comparison.checks.retain(wanted);
         if comparison.checks.is_empty() {
-            return Err(Failure::new("no build has a reading of such a check; \"runtrue review\" lists them"));
+            return Err(Failure::new(format!(
+                "no build has a reading of such a check; \"runtrue review\" lists them{near}"
+            )));
         }
         if asked.json {
             print(&as_json(&comparison));

@@ -15,6 +15,7 @@ use crate::tui::{self, AxisOffer, ModuleOffer, Modules, Opening};
 use super::{Answer, Asked, Failure, load};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue resume\n  runtrue resume flywheel-017 --by ak")]
 pub struct Resume {
     /// Build; without it the one in hand, or the list
     build: Option<String>,
@@ -67,7 +68,7 @@ pub fn open(asked: &Asked, opening: &Opening, by: Option<&str>) -> Result<Answer
 }
 
 /// The order in which the README tells of the modules: the one to begin with first.
-const AS_TOLD: [&str; 4] = ["flywheel", "testwheel", "blower", "countershaft"];
+const AS_TOLD: [&str; 7] = ["flywheel", "testwheel", "blower", "countershaft", "winnower", "chaff-cutter", "jackshaft"];
 
 /// The modules built into the program.
 #[derive(Debug, Clone, Default)]

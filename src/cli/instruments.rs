@@ -16,6 +16,9 @@ impl From<RegisterError> for Failure {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue instruments\n  runtrue instruments add BG-2 --kind \"bore gauge\" --uncertainty \"0.005 mm\" --due 2027-03-31"
+)]
 pub struct Instruments {
     #[command(subcommand)]
     action: Option<Action>,

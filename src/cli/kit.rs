@@ -4,6 +4,7 @@ use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 
 use crate::module::Module;
+use crate::module::near::or_near;
 use crate::procedure::kit::{self, Kit, Line};
 use crate::traveler::instruments::Register;
 use crate::traveler::report::{self, Packed};
@@ -51,7 +52,10 @@ enum Form {
 impl Pack {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let kit = kit::kit(&module, &load::words(asked)?).map_err(|e| Failure::new(e.to_string()))?;
+        let words = load::words(asked)?;
+        let kit =
+            super::progress::told(|| format!("the kit of every setup of {}", module.id), || kit::kit(&module, &words))
+                .map_err(|e| Failure::new(e.to_string()))?;
         let form = if asked.json { Form::Json } else { self.format };
         if self.sheets || self.sheet.is_some() {
             return self.print_sheets(&kit, &module, form);
@@ -164,7 +168,8 @@ fn find<'k>(kit: &'k Kit, typed: &str) -> Result<&'k Line, Failure> {
             let near = |l: &&Line| l.id.contains(&wanted) || l.name.to_lowercase().contains(&wanted);
             let near: Vec<&str> = kit.lines.iter().filter(near).map(|l| l.id.as_str()).collect();
             let hint = if near.is_empty() {
-                format!("\"runtrue kit {} --format csv\" lists the ids", kit.module)
+                let near = or_near(&wanted, kit.lines.iter().map(|l| l.id.as_str()));
+                format!("\"runtrue kit {} --format csv\" lists the ids{near}", kit.module)
             } else {
                 format!("near it are {}", near.join(", "))
             };

@@ -45,8 +45,11 @@ impl Chosen {
 
 /// Reads a module: a path, or the name of a built-in one.
 pub fn module(spec: &str) -> Result<Module, Failure> {
-    let read = module::load(spec).and_then(|source| module::read(&source));
-    read.map_err(|problems| Failure { reason: problems.to_string(), report: problems.report(), entry: false })
+    module::open(spec).map_err(|problems| Failure {
+        reason: problems.to_string(),
+        report: problems.report(),
+        entry: false,
+    })
 }
 
 /// The words of the steps: the program's own, with the files in the folder `operations` of the data over them.

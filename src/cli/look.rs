@@ -14,6 +14,7 @@ use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue next flywheel-017\n  runtrue next flywheel-017 --json")]
 pub struct Next {
     /// Build
     build: String,

@@ -16,6 +16,7 @@ mod kit;
 mod leaving;
 mod load;
 mod look;
+mod new;
 mod parcel;
 mod parts;
 mod plan;
@@ -23,6 +24,7 @@ mod progress;
 mod recompute;
 mod record;
 mod review;
+mod schema;
 mod shell;
 mod sign;
 mod trial;
@@ -63,6 +65,10 @@ enum Command {
     Plan(plan::Plan),
     /// What to order, to pack and to check when it comes
     Kit(kit::Pack),
+    /// A new module's spec, from a few questions
+    New(new::New),
+    /// JSON Schema of a spec or a family, for editors
+    Schema(schema::Schema),
     /// What another setup, a replaced part or a corrected step means; begins it only when asked
     Change(change::Change),
     /// What is to be looked at again, when and why
@@ -164,15 +170,17 @@ impl Failure {
 const MINUS: &str = "\u{2212}\u{2060}";
 
 /// Puts another minus before values such as "-5 °C"; `typed` puts it back. This program's only short options are the two
-/// that ask for help and version.
+/// that ask for help and version, and the one that names a file to `new`.
 fn negatives_as_values(arguments: impl Iterator<Item = OsString>) -> Vec<OsString> {
     let is_value = |text: &str| text.len() > 1 && text.starts_with('-') && !text.starts_with("--");
-    arguments
-        .map(|argument| match argument.to_str() {
-            Some(text) if is_value(text) && !["-h", "-V"].contains(&text) => text.replacen('-', MINUS, 1).into(),
-            _ => argument,
-        })
-        .collect()
+    let arguments: Vec<OsString> = arguments.collect();
+    let new = arguments.iter().any(|a| a == "new");
+    let option = |text: &str| ["-h", "-V"].contains(&text) || (new && text == "-o");
+    let other = |argument: OsString| match argument.to_str() {
+        Some(text) if is_value(text) && !option(text) => text.replacen('-', MINUS, 1).into(),
+        _ => argument,
+    };
+    arguments.into_iter().map(other).collect()
 }
 
 /// A value as it was typed.
@@ -222,6 +230,8 @@ impl Command {
             Self::Check(c) => c.run(asked),
             Self::Plan(c) => c.run(asked),
             Self::Kit(c) => c.run(asked),
+            Self::New(c) => c.run(asked),
+            Self::Schema(c) => c.run(asked),
             Self::Change(c) => c.run(asked),
             Self::Due(c) => c.run(asked),
             Self::Hours(c) => c.run(asked),

@@ -1,5 +1,6 @@
 //! A work parcel on paper: the steps on one part or at one place, with blank boxes to be entered later as from paper.
 
+use crate::module::near::or_near;
 use crate::procedure::naming;
 use crate::procedure::plan::{Check, CheckKind, Plan, Step};
 
@@ -13,7 +14,11 @@ pub fn card(plan: &Plan, parcel: &str) -> Result<String, Failure> {
         let mut known: Vec<&str> = plan.steps.iter().flat_map(|s| &s.parts).map(|p| stem(p)).collect();
         known.sort_unstable();
         known.dedup();
-        return Err(Failure::new(format!("no step works on \"{parcel}\" alone; name one of {}", known.join(", "))));
+        let near = or_near(parcel, known.iter().copied());
+        return Err(Failure::new(format!(
+            "no step works on \"{parcel}\" alone; name one of {}{near}",
+            known.join(", ")
+        )));
     }
     let minutes: u32 = steps.iter().map(|s| s.minutes).sum();
     let mut out = format!(

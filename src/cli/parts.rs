@@ -5,12 +5,14 @@ use std::collections::BTreeMap;
 use clap::Args;
 use serde_json::{Value, json};
 
+use crate::module::near::or_near;
 use crate::traveler::{PartHistory, PartNoted, Record, parts};
 
 use super::record::told;
 use super::{Answer, Asked, Failure, one_line, out, print};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue parts flywheel-017\n  runtrue parts flywheel-017 disc-3")]
 pub struct Parts {
     /// Build, or a path to a folder that holds a record
     build: String,
@@ -25,7 +27,12 @@ impl Parts {
         if let Some(part) = &self.part {
             list.retain(|p| p.part == *part);
             if list.is_empty() {
-                return Err(Failure::new(format!("there is no part \"{part}\" in this build")));
+                let known = parts(&record);
+                let near = or_near(part, known.iter().map(|p| p.part.as_str()));
+                let all = &self.build;
+                return Err(Failure::new(format!(
+                    "there is no part \"{part}\" in this build; \"runtrue parts {all}\" lists them{near}"
+                )));
             }
         }
         if asked.json {

@@ -13,6 +13,9 @@ use super::load::{self, Chosen};
 use super::{Answer, Asked, Failure, out, print, write_line};
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue plan flywheel --discs 3\n  runtrue plan flywheel --format markdown > flywheel.md\n  runtrue plan flywheel --parcel disc"
+)]
 pub struct Plan {
     /// Module spec: a file, or a built-in module
     spec: String,

@@ -1,4 +1,4 @@
-//! How far a long look over many builds is, on standard error while it lasts.
+//! How far long work is, on standard error while it lasts.
 
 use std::io::{IsTerminal, Write};
 use std::sync::mpsc::{RecvTimeoutError, channel};
@@ -9,19 +9,25 @@ use crate::traveler::Progress;
 use super::one_line;
 
 /// What is done sooner shows nothing.
-const TICK: Duration = Duration::from_millis(300);
+const TICK: Duration = Duration::from_millis(500);
 
-/// Does the work; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
+/// Looks over builds; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
 pub fn shown<T>(progress: &Progress, work: impl FnOnce() -> T) -> T {
+    told(|| progress.words(), work)
+}
+
+/// As [`shown`], for any work that can say how far it is.
+pub fn told<T>(words: impl Fn() -> String + Sync, work: impl FnOnce() -> T) -> T {
     if !std::io::stderr().is_terminal() {
         return work();
     }
     std::thread::scope(|both| {
         let (working, ended) = channel::<()>();
+        let words = &words;
         both.spawn(move || {
             let mut told = false;
             while ended.recv_timeout(TICK) == Err(RecvTimeoutError::Timeout) {
-                tell(&one_line(&progress.words()));
+                tell(&one_line(&words()));
                 told = true;
             }
             if told {

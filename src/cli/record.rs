@@ -28,6 +28,9 @@ impl From<EntryError> for Failure {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue build flywheel --serial 018 --by ak\n  runtrue build flywheel --serial 019 --by ak --set discs=3 --no-open"
+)]
 pub struct Build {
     /// Module spec: a file, or a built-in module
     spec: String,
@@ -87,6 +90,9 @@ fn helper(record: &Record, by: &str) {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue enter flywheel-017 inspect-shaft run-out \"0.01 mm\" --by ak\n  runtrue enter flywheel-017 inspect-shaft run-out \"0.02 mm\" --by ak --correct --reason \"read wrongly\""
+)]
 pub struct Enter {
     /// Build, as "runtrue builds" lists it
     build: String,
@@ -202,6 +208,9 @@ impl Enter {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue release flywheel-016 prove-slip --by mh --role design --remote telephone --taken-by ak\n  runtrue release flywheel-016 prove-slip --by mh --role design"
+)]
 pub struct ReleaseStep {
     /// Build
     build: String,
@@ -236,6 +245,9 @@ impl ReleaseStep {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue note flywheel-017 inspect-shaft \"left on the bench, wrapped\" --by ak\n  runtrue note flywheel-017 inspect-shaft \"certificate\" --attach certificate.pdf --by ak"
+)]
 pub struct Note {
     /// Build
     build: String,
@@ -265,6 +277,7 @@ impl Note {
 }
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue finish flywheel-015 --by ak\n  runtrue verify flywheel-015 --json")]
 pub struct Finish {
     /// Build
     build: String,
@@ -288,6 +301,9 @@ impl Finish {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue reopen flywheel-015 --reason \"belt changed\" --by ak\n  runtrue change flywheel-015 --replace belt"
+)]
 pub struct Reopen {
     /// Build
     build: String,

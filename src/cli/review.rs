@@ -6,11 +6,12 @@ use clap::Args;
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Value, json};
 
+use crate::module::near::or_near;
 use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
 use crate::traveler::report::{self, Beside, Filter};
-use crate::traveler::{IndexedDisc, Kept, Record, Signature, StepState};
+use crate::traveler::{IndexedDisc, Kept, Record, Signature, StepState, parts_of};
 
 use super::{Answer, Asked, Failure, out, print};
 
@@ -59,6 +60,9 @@ impl Shown {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue review flywheel-015\n  runtrue review flywheel-015 --verdict outside\n  runtrue review flywheel-015 --step inspect-shaft"
+)]
 pub struct Review {
     /// Build, or a path to a folder that holds a record
     build: String,
@@ -76,6 +80,7 @@ impl Review {
         let register = Register::load(store.root())?;
         let signatures = store.signatures(&self.build, self.signers.as_deref())?;
         let filter = self.shown.filter();
+        known(&record, &filter)?;
         let beside = Beside { register: &register, signatures: Some(&signatures) };
         if asked.json {
             print(&as_json(&record, &beside, &filter));
@@ -84,6 +89,28 @@ impl Review {
         }
         Ok(if record.integrity.whole() { Answer::Yes } else { Answer::No })
     }
+}
+
+/// A step or part that the build never had is a slip of the fingers, not a review of nothing.
+pub fn known(record: &Record, filter: &Filter) -> Result<(), Failure> {
+    let plans = [&record.started().plan.steps, &record.plan().steps];
+    let mut steps: Vec<&str> = plans.into_iter().flatten().map(|s| s.id.as_str()).collect();
+    let parts = parts_of(record);
+    let undone =
+        record.events.iter().filter_map(|e| if let Body::Changed(c) = &e.body { Some(&c.plan.steps) } else { None });
+    steps.extend(undone.flatten().map(|s| s.id.as_str()));
+    let asked = [("step", &filter.step, steps), ("part", &filter.part, parts.into_iter().collect())];
+    for (what, asked, all) in asked {
+        if let Some(word) = asked.as_deref().filter(|w| !all.contains(w)) {
+            let near = or_near(word, all);
+            let list = if what == "step" { "runtrue review" } else { "runtrue parts" };
+            return Err(Failure::new(format!(
+                "there is no {what} \"{word}\" in this build; \"{list} {}\" lists them{near}",
+                record.build
+            )));
+        }
+    }
+    Ok(())
 }
 
 /// The review as JSON.

@@ -13,6 +13,7 @@ use crate::traveler::{
 use super::{Answer, Asked, Failure, look, one_line, out, print, recompute, review};
 
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  runtrue verify flywheel-015\n  runtrue verify flywheel-015 --recompute")]
 pub struct Verify {
     /// Build, or a path to a folder that holds a record
     build: String,

@@ -2,23 +2,30 @@
 
 mod balance;
 mod drive;
+mod family;
 mod fasteners;
 mod heavy_side;
+mod kinds;
 mod model;
+pub mod near;
 mod parse;
 mod problem;
 mod raw;
 mod read;
 mod resolve;
+pub mod schema;
 mod setup;
 mod source;
 mod substitute;
 #[cfg(test)]
 mod tests;
+mod tree;
 mod validate;
+mod write;
 
 pub use balance::{Balance, BalanceWashers, Drilling, End, Means, Method, Rests, washer_mass};
 pub use drive::{Belt, Drive, Pulley, Sled};
+pub use family::{Origins, beyond, family};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
 pub use heavy_side::{HeavySide, RollsOn};
 pub use model::{
@@ -30,6 +37,8 @@ pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
 pub use source::{Source, embedded, embedded_names, load};
 pub use substitute::{put, substitute};
+pub use tree::{File, Form, Key, Node, parse as tree};
+pub use write::{Remarks, Written, write};
 
 use validate::Places;
 
@@ -51,6 +60,20 @@ pub fn read(source: &Source) -> Result<Module, Problems> {
     }
 }
 
+/// Loads and reads a spec: a path, or the name of an embedded module. Mistakes are told with the file they stand in, the spec or
+/// the family it builds on, and the module knows the origin of its fields.
+///
+/// # Errors
+/// As [`load`] and [`read`].
+pub fn open(spec: &str) -> Result<Module, Problems> {
+    let opened = source::open(spec)?;
+    match (read(&opened.source), opened.origins) {
+        (Ok(module), origins) => Ok(Module { origins, ..module }),
+        (Err(problems), Some(origins)) => Err(origins.told(&problems)),
+        (Err(problems), None) => Err(problems),
+    }
+}
+
 fn places(spec: &raw::Spec) -> Places {
     let mut texts = vec![&spec.shaft.part, &spec.base.part, &spec.frame.part, &spec.guard.part];
     texts.extend(spec.discs.iter().map(|d| &d.part));
@@ -66,6 +89,6 @@ fn places(spec: &raw::Spec) -> Places {
     texts.sort_by_key(|t| read::place(t));
     Places {
         ids: texts.iter().map(|t| (t.value.clone(), read::place(t))).collect(),
-        people: spec.people.values().flatten().map(read::place).min().unwrap_or_default(),
+        people: spec.people.values().flatten().map(|t| read::place(t)).min().unwrap_or_default(),
     }
 }

@@ -11,6 +11,7 @@ use crate::standards::set_screws::Load;
 
 use super::balance::Balance;
 use super::drive::Drive;
+use super::family::Origins;
 use super::fasteners::{Bolts, Rods, SetScrews};
 use super::heavy_side::HeavySide;
 use super::problem::Place;
@@ -98,6 +99,8 @@ pub struct Module {
     pub text: String,
     /// SHA-256 of the text, hex.
     pub sha256: String,
+    /// Where its fields come from, where it was put together from a spec and its family.
+    pub origins: Option<Origins>,
 }
 
 /// One thing left open by the spec.

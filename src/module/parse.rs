@@ -2,6 +2,7 @@
 
 use serde_saphyr::Error;
 
+use super::near;
 use super::problem::{Place, Problem, Problems};
 use super::raw;
 use super::source::Source;
@@ -36,7 +37,20 @@ fn refuse_empty(source: &Source) -> Result<(), Problems> {
         };
         return Err(Problems::new(&source.name, &source.text, vec![problem]));
     }
-    Ok(())
+    refuse_unjoined(source)
+}
+
+/// The family's file is laid under the spec where the spec is loaded; a text alone cannot find it.
+fn refuse_unjoined(source: &Source) -> Result<(), Problems> {
+    let Some((line, _)) = (1..).zip(source.text.lines()).find(|(_, l)| super::family::builds_on(l)) else {
+        return Ok(());
+    };
+    let problem = Problem {
+        place: Place { line, column: 1, length: 9 },
+        what: "the family that this spec builds on is not at hand here".into(),
+        mend: "Name the spec's file, so that its family is found beside it.".into(),
+    };
+    Err(Problems::new(&source.name, &source.text, vec![problem]))
 }
 
 fn problems(source: &Source, error: &Error) -> Problems {
@@ -59,7 +73,7 @@ fn words(error: &Error) -> (String, String) {
     match error {
         Error::SerdeUnknownField { field, expected, .. } => (
             format!("there is no field \"{field}\" here"),
-            format!("{}Fields here: {}.", near(field, expected), expected.join(", ")),
+            format!("{}Fields here: {}.", near::did_you_mean(field, expected.iter().copied()), expected.join(", ")),
         ),
         Error::SerdeMissingField { field, .. } => (
             format!("the field \"{field}\" is missing in this part of the spec"),
@@ -85,25 +99,4 @@ fn words(error: &Error) -> (String, String) {
             )
         }
     }
-}
-
-fn near(field: &str, expected: &[&'static str]) -> String {
-    let close = expected.iter().find(|e| distance(field, e) <= 2);
-    close.map_or_else(String::new, |e| format!("Did you mean \"{e}\"? "))
-}
-
-/// Edits between two short words.
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let above = row[j + 1];
-            row[j + 1] = (diagonal + usize::from(x != *y)).min(above + 1).min(row[j] + 1);
-            diagonal = above;
-        }
-    }
-    row[b.len()]
 }

@@ -32,6 +32,8 @@ pub struct Problems {
     name: String,
     text: String,
     list: Vec<Problem>,
+    /// Problems of another file that belongs to it: a spec's family.
+    more: Option<Box<Problems>>,
 }
 
 impl Problems {
@@ -39,7 +41,7 @@ impl Problems {
     #[must_use]
     pub fn new(name: &str, text: &str, mut list: Vec<Problem>) -> Self {
         list.sort_by_key(|p| p.place);
-        Self { name: printable(name), text: printable(text), list }
+        Self { name: printable(name), text: printable(text), list, more: None }
     }
 
     /// A problem of the file as a whole, with no text to point at.
@@ -47,6 +49,12 @@ impl Problems {
     pub fn of_file(name: &str, what: impl Into<String>, mend: impl Into<String>) -> Self {
         let problem = Problem { place: Place::default(), what: what.into(), mend: mend.into() };
         Self::new(name, "", vec![problem])
+    }
+
+    /// With the problems of another file after its own.
+    #[must_use]
+    pub fn and(self, more: Self) -> Self {
+        Self { more: Some(Box::new(more)), ..self }
     }
 
     /// The problems, by line.
@@ -79,7 +87,7 @@ impl Problems {
                 out.push('\n');
             }
         }
-        out
+        out + &self.more.as_ref().map_or_else(String::new, |more| more.report())
     }
 
     fn head(&self, problem: &Problem) -> String {
@@ -100,7 +108,7 @@ impl fmt::Display for Problems {
             }
             write!(f, "{}. {}", self.head(problem), problem.mend)?;
         }
-        Ok(())
+        self.more.as_ref().map_or(Ok(()), |more| write!(f, "\n{more}"))
     }
 }
 

@@ -11,6 +11,7 @@ use super::balance;
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::fasteners::{Bolts, Join, Rods};
 use super::heavy_side::heavy_side;
+use super::kinds;
 use super::model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Pins, Plates, RingLock,
     Shaft, Sleeve, Split, Stack,
@@ -47,6 +48,7 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
         critical: spec.critical.iter().map(|t| critical(t, reader)).collect(),
         text: text.to_owned(),
         sha256: hex(text.as_bytes()),
+        origins: None,
     }
 }
 
@@ -68,9 +70,9 @@ fn header(spec: &raw::Spec, reader: &mut Reader) {
 /// Names that people choose as keys: roles and steps of the pulley.
 fn keys(spec: &raw::Spec, reader: &mut Reader) {
     let second = spec.second.iter().flat_map(|d| &d.pulley.steps);
-    for (name, text) in
-        spec.pulley.steps.iter().chain(second).chain(spec.people.iter().filter_map(|(n, l)| Some((n, l.first()?))))
-    {
+    let steps = spec.pulley.steps.iter().chain(second).map(|(name, text)| (name, &**text));
+    let people = spec.people.iter().filter_map(|(name, list)| Some((name, &**list.first()?)));
+    for (name, text) in steps.chain(people) {
         reader.refuse_control_codes(name, place(text));
     }
     let axes = [&spec.setup.discs, &spec.setup.pulley];
@@ -127,10 +129,10 @@ fn on_shaft(raw: &raw::Place, reader: &mut Reader) -> OnShaft {
 fn stack(spec: &raw::Spec, reader: &mut Reader) -> Option<Stack> {
     let (Some(discs), Some(collars), Some(rods)) = (&spec.discs, &spec.collars, &spec.rods) else {
         let given: Vec<&Text> = [
-            spec.discs.as_ref().map(|d| &d.part),
-            spec.collars.as_ref().map(|c| &c.kind),
-            spec.rods.as_ref().map(|r| &r.part),
-            spec.plates.as_ref().map(|p| &p.outer),
+            spec.discs.as_ref().map(|d| &*d.part),
+            spec.collars.as_ref().map(|c| &*c.kind),
+            spec.rods.as_ref().map(|r| &*r.part),
+            spec.plates.as_ref().map(|p| &*p.outer),
         ]
         .into_iter()
         .flatten()
@@ -187,7 +189,7 @@ fn drives(spec: &raw::Spec, reader: &mut Reader) -> Vec<Drive> {
 fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
     let finish = Text {
         value: raw.bore.finish.value.trim().trim_start_matches("ream").trim().to_owned(),
-        ..raw.bore.finish.clone()
+        ..(*raw.bore.finish).clone()
     };
     Discs {
         part: reader.id(&raw.part).value,
@@ -383,7 +385,7 @@ fn critical(text: &Text, reader: &mut Reader) -> Given<String> {
     reader.text(text)
 }
 
-fn people(raw: &BTreeMap<String, Vec<Text>>, reader: &mut Reader) -> BTreeMap<String, Vec<String>> {
+fn people(raw: &BTreeMap<String, Vec<raw::As<kinds::Initials>>>, reader: &mut Reader) -> BTreeMap<String, Vec<String>> {
     let fits = |t: &str| {
         (1..=16).contains(&t.len())
             && t.starts_with(|c: char| c.is_ascii_alphanumeric())

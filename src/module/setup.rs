@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::model::Module;
+use super::near::or_near;
 
 /// One choice: how many discs, which step of the pulley.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -18,16 +19,18 @@ pub struct Setup {
 /// A choice the spec does not allow.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SetupError {
-    /// No such axis.
+    /// No such axis; which there are.
     #[error("the spec leaves no \"{0}\" open; open are: {1}")]
     NoAxis(String, String),
     /// A value that is not allowed.
-    #[error("\"{value}\" is not allowed for {axis}; allowed are: {allowed}")]
+    #[error("\"{value}\" is not allowed for {axis}; allowed are: {allowed}{near}")]
     NotAllowed {
         /// Axis.
         axis: String,
         /// What was asked for.
         value: String,
+        /// What may have been meant.
+        near: String,
         /// What is allowed.
         allowed: String,
     },
@@ -42,7 +45,9 @@ impl Setup {
         for axis in chosen.keys() {
             if !module.axes.iter().any(|a| a.name == *axis) {
                 let open: Vec<&str> = module.axes.iter().map(|a| a.name.as_str()).collect();
-                return Err(SetupError::NoAxis(axis.clone(), open.join(", ")));
+                let near = or_near(axis, open.iter().copied());
+                let all = if open.is_empty() { "none".to_owned() } else { open.join(", ") };
+                return Err(SetupError::NoAxis(axis.clone(), all + &near));
             }
         }
         let mut values = BTreeMap::new();
@@ -52,6 +57,7 @@ impl Setup {
                 return Err(SetupError::NotAllowed {
                     axis: axis.name.clone(),
                     value: value.clone(),
+                    near: or_near(value, axis.allowed.iter().map(String::as_str)),
                     allowed: axis.allowed.join(", "),
                 });
             }

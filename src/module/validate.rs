@@ -7,6 +7,7 @@ use crate::quantity::Length;
 use super::drive::Drive;
 use super::fasteners::{Join, Securing};
 use super::model::{Axis, Given, Module, Stack};
+use super::near;
 use super::problem::Place;
 use super::read::Reader;
 
@@ -107,13 +108,7 @@ fn is_named(word: &str, known: &[&str], disc: &str) -> bool {
 }
 
 fn suggest(word: &str, known: &[&str]) -> String {
-    let shared = |k: &&&str| k.chars().zip(word.chars()).take_while(|(a, b)| a == b).count();
-    match known.iter().max_by_key(shared) {
-        Some(near) if shared(&near) >= 2 => {
-            format!("Did you mean \"{near}\"? Known are: {}.", known.join(", "))
-        }
-        _ => format!("Known are: {}.", known.join(", ")),
-    }
+    format!("{}Known are: {}.", near::did_you_mean(word, known.iter().copied()), known.join(", "))
 }
 
 fn axes(module: &Module, reader: &mut Reader) {

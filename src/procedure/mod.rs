@@ -10,6 +10,7 @@ pub mod figures;
 pub mod follow_up;
 mod joints;
 pub mod kit;
+pub mod lay_out;
 pub mod meaning;
 pub mod naming;
 mod places;

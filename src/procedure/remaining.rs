@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::module::{Module, Setup};
 
-use super::design_check::{Severity, of_one};
+use super::design_check::{OneByOne, Severity};
 
 /// A part that is not to be used and has not been replaced.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -36,10 +36,11 @@ pub struct Remaining {
 /// Every setup of a module as received, and what stands against it: parts that are lost, else the errors of its design check.
 #[must_use]
 pub fn remaining(module: &Module, lost: &[Lost]) -> Vec<Remaining> {
+    let mut checks = OneByOne::new(module);
     let all = Setup::all(module).into_iter().map(|setup| {
         let mut why = wanting(module, &setup, lost);
         // A setup that lacks a part is out already; the check of the others takes its time.
-        let found = if why.is_empty() { of_one(module, &setup) } else { Vec::new() };
+        let found = if why.is_empty() { checks.of(&setup) } else { Vec::new() };
         why.extend(found.into_iter().filter(|f| f.severity == Severity::Error).map(|f| f.text));
         Remaining { ok: why.is_empty(), words: setup.words(), set: setup.values, why }
     });

@@ -92,6 +92,25 @@ impl Kind {
     }
 }
 
+impl Kind {
+    /// Every spelling of every unit of this kind, the longest first.
+    ///
+    /// ```
+    /// assert_eq!(runtrue::quantity::Kind::Speed.spellings(), ["1/min", "r/min", "/min", "rpm"]);
+    /// ```
+    #[must_use]
+    pub fn spellings(self) -> Vec<&'static str> {
+        let rows = ROWS.iter().filter(|(_, _, kind, _)| *kind == self);
+        let mut all: Vec<&str> =
+            rows.flat_map(|(symbol, others, ..)| std::iter::once(symbol).chain(*others)).copied().collect();
+        if self == Self::Temperature {
+            all.extend(["°F", "degF", "F"]);
+        }
+        all.sort_by_key(|s| std::cmp::Reverse(s.chars().count()));
+        all
+    }
+}
+
 /// A unit: symbol, kind, and `base = (written + offset) × factor / divisor`, exact.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Unit {

@@ -1,10 +1,11 @@
 //! Answers beside readings: dispositions, releases, notes, the end of the record.
 
+use crate::module::near::or_near;
 use crate::procedure::plan::Step;
 
 use super::attach::Noted;
 use super::due::Promised;
-use super::enter::{EntryError, refused};
+use super::enter::{EntryError, no_step, refused};
 use super::event::{Body, ClosedOut, Disposed, Disposition, DispositionKind, Released, Remote, Reopened, Verdict};
 use super::parts::{FACTS, PartNoted, parts};
 use super::record::Record;
@@ -80,11 +81,7 @@ impl Session {
     pub fn release(&mut self, release: &Release) -> Result<u64, EntryError> {
         initials_fit(&release.by)?;
         self.refuse_closed()?;
-        let step = self
-            .record()
-            .step(&release.step)
-            .cloned()
-            .ok_or_else(|| refused(format!("there is no step \"{}\" in this build", release.step)))?;
+        let step = self.record().step(&release.step).cloned().ok_or_else(|| no_step(self.record(), &release.step))?;
         let Some(role) = &step.hold else {
             return Err(refused(format!("{} is no hold point", step.id)));
         };
@@ -142,7 +139,7 @@ impl Session {
         initials_fit(by)?;
         self.refuse_closed()?;
         if self.record().step(step).is_none() {
-            return Err(refused(format!("there is no step \"{step}\" in this build")));
+            return Err(no_step(self.record(), step));
         }
         if text.trim().is_empty() {
             return Err(refused("the note is empty"));
@@ -160,7 +157,11 @@ impl Session {
         let known: Vec<String> = parts(self.record()).into_iter().map(|p| p.part).collect();
         if !known.contains(&noted.part) {
             let list = known.join(", ");
-            return Err(refused(format!("there is no part \"{}\" in this build; its parts are: {list}", noted.part)));
+            let near = or_near(&noted.part, known.iter().map(String::as_str));
+            return Err(refused(format!(
+                "there is no part \"{}\" in this build; its parts are: {list}{near}",
+                noted.part
+            )));
         }
         if let Some(name) = noted.facts.keys().find(|k| !FACTS.contains(&k.as_str())) {
             return Err(refused(format!("\"{name}\" is nothing that is noted of a part; {} are", FACTS.join(", "))));

@@ -6,7 +6,7 @@ use std::path::{Component, Path};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use super::enter::{EntryError, refused};
+use super::enter::{EntryError, no_step, refused};
 use super::event::Body;
 use super::machine::replace;
 use super::record::Record;
@@ -79,7 +79,7 @@ impl Session {
         initials_fit(by)?;
         self.refuse_closed()?;
         if self.record().step(step).is_none() {
-            return Err(refused(format!("there is no step \"{step}\" in this build")));
+            return Err(no_step(self.record(), step));
         }
         if text.trim().is_empty() {
             return Err(refused("say in a few words what the file shows"));

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::module::near::or_near;
 use crate::module::{self, Module, Setup, Source};
 use crate::procedure::Words;
 use crate::procedure::change::{self, Built, Change, Round};
@@ -203,12 +204,14 @@ fn failed(record: &Record, worked: &[Worked], goal: &Goal, old: &Module) -> Resu
     let parts = parts_of(record);
     if let Some(part) = goal.replace.iter().find(|p| !parts.contains(p.as_str())) {
         let known: Vec<&str> = parts.into_iter().collect();
-        return Err(cannot(format!("{} has no part \"{part}\"; its parts are {}", old.id, known.join(", "))));
+        let near = or_near(part, known.iter().copied());
+        return Err(cannot(format!("{} has no part \"{part}\"; its parts are {}{near}", old.id, known.join(", "))));
     }
     let done: BTreeSet<&str> = worked.iter().flat_map(|w| &w.done).map(|s| s.id.as_str()).collect();
     if let Some(step) = goal.redo.iter().find(|s| !done.contains(s.as_str())) {
+        let near = or_near(step, done.iter().copied());
         return Err(cannot(format!(
-            "\"{step}\" is no step that is done; \"runtrue review {}\" lists them",
+            "\"{step}\" is no step that is done; \"runtrue review {}\" lists them{near}",
             record.build
         )));
     }

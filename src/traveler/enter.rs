@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use crate::module::near::or_near;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::quantity::unit;
 
@@ -107,6 +108,15 @@ fn held_words(record: &Record, missing: &[String]) -> String {
     if held.is_empty() { "do that first".into() } else { format!("{} is held until it is released", held.join(", ")) }
 }
 
+/// A step that the build does not have: the nearest it has, and how to list them all.
+pub(super) fn no_step(record: &Record, step: &str) -> EntryError {
+    let near = or_near(step, record.plan().steps.iter().map(|s| s.id.as_str()));
+    let build = &record.build;
+    refused(format!(
+        "there is no step \"{step}\" in this build; \"runtrue next {build}\" lists the open ones, \"runtrue review {build}\" all{near}"
+    ))
+}
+
 impl Session {
     /// Records an entry and everything computed from it.
     ///
@@ -184,18 +194,12 @@ impl Session {
     }
 
     pub(super) fn find(&self, step: &str, check: &str) -> Result<(Step, Check), EntryError> {
-        let found = self.record().step(step).ok_or_else(|| {
-            refused(format!(
-                "there is no step \"{step}\" in this build; \"runtrue next {}\" lists them",
-                self.record().build
-            ))
+        let found = self.record().step(step).ok_or_else(|| no_step(self.record(), step))?;
+        let ids: Vec<&str> = found.checks.iter().map(|c| c.id.as_str()).collect();
+        let asked = found.checks.iter().find(|c| c.id == check).ok_or_else(|| {
+            let near = or_near(check, ids.iter().copied());
+            refused(format!("{step} asks for no \"{check}\"; it asks for {}{near}", ids.join(", ")))
         })?;
-        let ids = || found.checks.iter().map(|c| c.id.as_str()).collect::<Vec<_>>().join(", ");
-        let asked = found
-            .checks
-            .iter()
-            .find(|c| c.id == check)
-            .ok_or_else(|| refused(format!("{step} asks for no \"{check}\"; it asks for {}", ids())))?;
         Ok((found.clone(), asked.clone()))
     }
 
@@ -233,7 +237,10 @@ impl Session {
         };
         let register = Register::load(&self.home()).map_err(|e| refused(e.to_string()))?;
         let found = register.find(id).ok_or_else(|| {
-            refused(format!("there is no instrument \"{id}\" in the register; add it with \"runtrue instruments add\""))
+            let near = or_near(id, register.instruments.iter().map(|i| i.id.as_str()));
+            refused(format!(
+                "there is no instrument \"{id}\" in the register; \"runtrue instruments\" lists them, \"runtrue instruments add\" adds one{near}"
+            ))
         })?;
         if found.retired {
             return Err(refused(format!("instrument {id} is retired; take another")));

@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+use crate::module::near::or_near;
 use crate::quantity::{Amount, Kind, Unit};
 
 use super::store::StoreError;
@@ -187,8 +188,12 @@ impl Register {
     }
 
     fn known(&mut self, id: &str) -> Result<&mut Instrument, RegisterError> {
-        let found = self.instruments.iter_mut().find(|i| i.id == id);
-        found.ok_or_else(|| RegisterError::Entry(format!("there is no instrument \"{id}\"")))
+        let Some(at) = self.instruments.iter().position(|i| i.id == id) else {
+            let near = or_near(id, self.instruments.iter().map(|i| i.id.as_str()));
+            let what = format!("there is no instrument \"{id}\"; \"runtrue instruments\" lists them{near}");
+            return Err(RegisterError::Entry(what));
+        };
+        Ok(&mut self.instruments[at])
     }
 
     /// Takes an instrument out of use.

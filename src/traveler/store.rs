@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use directories::ProjectDirs;
 
+use crate::module::near::{or_near, some_of};
 use crate::procedure::plan::Plan;
 
 use super::event::{Body, FORMAT, Started};
@@ -51,7 +52,7 @@ pub enum StoreError {
     /// The folder exists.
     #[error("{0}")]
     Exists(String),
-    /// No such build.
+    /// No such build, and what there is.
     #[error("there is no build \"{0}\"; the builds are: {1}")]
     NoBuild(String, String),
     /// The file is no record.
@@ -265,13 +266,9 @@ impl Store {
         if plain && may_hold_a_record(&self.folder(build)) {
             return Ok(build.to_owned());
         }
-        let mut names = self.names().unwrap_or_default();
-        let more = names.len().saturating_sub(MOST_NAMED);
-        names.truncate(MOST_NAMED);
-        let mut list = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
-        if more > 0 {
-            list.push_str(&format!(" and {more} more; \"runtrue builds\" lists them all"));
-        }
+        let names = self.names().unwrap_or_default();
+        let near = or_near(build, names.iter().map(String::as_str));
+        let list = some_of(&names, MOST_NAMED, "\"runtrue builds\" lists them all") + &near;
         Err(StoreError::NoBuild(build.to_owned(), list))
     }
 

@@ -11,6 +11,8 @@ mod setup;
 mod stack;
 mod whole;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use serde::Serialize;
 use serde_json::{Map, Value};
 
@@ -53,8 +55,11 @@ pub struct Finding {
     pub at: Option<String>,
     /// Where the limit comes from.
     pub basis: String,
-    /// Line of the spec.
+    /// Line of the spec, or of the file that `file` names.
     pub line: Option<u32>,
+    /// File of the line, where the spec builds on a family.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
     /// Setup it was found in; none where it holds for all.
     pub setup: Option<String>,
 }
@@ -66,6 +71,20 @@ pub struct Mend {
     pub text: String,
     /// Fields of the spec and their new values, all of them together.
     pub set: Vec<(String, String)>,
+    /// Which of the fields stand in the family that the spec builds on, and where.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub family: Vec<Stands>,
+}
+
+/// Where a field stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Stands {
+    /// The field.
+    pub field: String,
+    /// File.
+    pub file: String,
+    /// Line of it.
+    pub line: u32,
 }
 
 /// One setup, checked.
@@ -94,15 +113,43 @@ pub struct DesignCheck {
     pub unfinished: Vec<String>,
 }
 
+/// How far a check of every setup is, for whoever waits on another thread.
+#[derive(Debug, Default)]
+pub struct Counted {
+    total: AtomicUsize,
+    done: AtomicUsize,
+}
+
+impl Counted {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (done, total) = (self.done.load(Ordering::Relaxed), self.total.load(Ordering::Relaxed));
+        if total > 0 && done == total {
+            return "trying what would mend the findings".into();
+        }
+        format!("{done} of {total} setups checked")
+    }
+}
+
 /// Checks the module in every setup.
 #[must_use]
 pub fn check(module: &Module) -> DesignCheck {
+    check_counted(module, &Counted::default())
+}
+
+/// As [`check`], counting the setups that are done.
+#[must_use]
+pub fn check_counted(module: &Module, far: &Counted) -> DesignCheck {
     let mut findings = whole::whole(module);
     let mut setups = Vec::new();
-    for setup in Setup::all(module) {
+    let mut criticals = setup::Criticals::default();
+    let all = Setup::all(module);
+    far.total.store(all.len(), Ordering::Relaxed);
+    for setup in all {
         let (found, figures) = match Figures::of(module, &setup) {
             Ok(f) => {
-                let first = setup::first_critical(module, &setup);
+                let first = criticals.first(module, &setup);
                 let found = setup::of_setup(module, &setup, &f, Some(&first));
                 (found, setup::numbers(module, &f, first.ok()))
             }
@@ -111,15 +158,28 @@ pub fn check(module: &Module) -> DesignCheck {
         let ok = found.iter().all(|f| f.severity != Severity::Error);
         findings.extend(found.into_iter().map(|f| Finding { setup: Some(setup.words()), ..f }));
         setups.push(SetupChecked { set: setup.values, ok, figures });
+        far.done.fetch_add(1, Ordering::Relaxed);
     }
     findings.sort_by_key(|f| f.severity);
     mend::all(module, &mut findings);
+    origins(module, &mut findings);
     DesignCheck {
         module: module.id.clone(),
         ok: findings.iter().all(|f| f.severity != Severity::Error),
         findings,
         setups,
         unfinished: Vec::new(),
+    }
+}
+
+/// Lines as their own files count them, where the spec was put together from two.
+fn origins(module: &Module, findings: &mut [Finding]) {
+    let Some(origins) = &module.origins else { return };
+    for finding in findings {
+        if let Some(line) = finding.line {
+            let (file, line) = origins.line(line);
+            (finding.file, finding.line) = (Some(file.to_owned()), Some(line));
+        }
     }
 }
 
@@ -139,14 +199,35 @@ fn quick(module: &Module) -> Vec<Finding> {
 /// What is found in one setup, errors first; notes left out.
 #[must_use]
 pub fn of_one(module: &Module, setup: &Setup) -> Vec<Finding> {
-    let mut found = whole::whole(module);
-    found.extend(match Figures::of(module, setup) {
-        Ok(f) => setup::of_setup(module, setup, &f, Some(&setup::first_critical(module, setup))),
-        Err(e) => vec![no_figure(&e)],
-    });
-    found.retain(|f| f.severity != Severity::Note);
-    found.sort_by_key(|f| f.severity);
-    found
+    OneByOne::new(module).of(setup)
+}
+
+/// Setups checked one after the other: what holds in all of them, and a critical speed that they share, are found once.
+pub struct OneByOne<'m> {
+    module: &'m Module,
+    whole: Vec<Finding>,
+    criticals: setup::Criticals,
+}
+
+impl<'m> OneByOne<'m> {
+    /// For the setups of a module.
+    #[must_use]
+    pub fn new(module: &'m Module) -> Self {
+        Self { module, whole: whole::whole(module), criticals: setup::Criticals::default() }
+    }
+
+    /// As [`of_one`].
+    pub fn of(&mut self, setup: &Setup) -> Vec<Finding> {
+        let mut found = self.whole.clone();
+        found.extend(match Figures::of(self.module, setup) {
+            Ok(f) => setup::of_setup(self.module, setup, &f, Some(&self.criticals.first(self.module, setup))),
+            Err(e) => vec![no_figure(&e)],
+        });
+        found.retain(|f| f.severity != Severity::Note);
+        found.sort_by_key(|f| f.severity);
+        origins(self.module, &mut found);
+        found
+    }
 }
 
 fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -> Finding {
@@ -162,6 +243,7 @@ fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -
         at: None,
         basis: basis.to_owned(),
         line: (line > 0).then_some(line),
+        file: None,
         setup: None,
     }
 }

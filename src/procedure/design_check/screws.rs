@@ -58,6 +58,10 @@ fn over_test(part: &str, screws: &SetScrews) -> Option<Finding> {
 
 /// What a hub's set screws carry, over the safety that their source asks for under the module's kind of load.
 fn hub(module: &Module, pulley: &Pulley) -> Option<Finding> {
+    if pulley.key.is_some() {
+        // The key takes the torque, the screws keep the hub in its place; the key itself is a joint of the torque path.
+        return None;
+    }
     let (screws, load) = (&pulley.set_screws, module.limits.load());
     let hv = module.shaft.hardness.to_f64()?;
     // What no table holds is told where the figures are computed.
@@ -68,7 +72,8 @@ fn hub(module: &Module, pulley: &Pulley) -> Option<Finding> {
     let (least, lowest) = (hold.low * half, safety.low);
     let basis = format!("{}; the lower of two published series of holding, at the torque of the spec", safety.source);
     let found = |severity, text: String| {
-        finding("hub-screws", severity, text, &basis, screws.count.place.line).held(least / asked, lowest, "")
+        let at = finding("hub-screws", severity, text, &basis, screws.count.place.line).at(pulley.part.as_str());
+        at.held(least / asked, lowest, "")
     };
     let holds = |by: &str| {
         format!(

@@ -1,5 +1,7 @@
 //! Findings and figures of one setup.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::{Map, Value, json};
 
@@ -107,6 +109,17 @@ pub(super) fn first_critical(module: &Module, setup: &Setup) -> Result<First, No
     let frame = bench::frame_stiffness();
     let on = |stiffness| figures::first_critical(module, setup, Stiffness::from_n_per_m(stiffness));
     Ok(First { soft: on(frame.low)?, stiff: on(frame.high)? })
+}
+
+/// Critical speeds found so far: the pulley counts by its middle step, so they go with the number of discs alone.
+#[derive(Debug, Default)]
+pub(super) struct Criticals(BTreeMap<u32, Result<First, NoFigure>>);
+
+impl Criticals {
+    /// As [`first_critical`], each number of discs reckoned once.
+    pub(super) fn first(&mut self, module: &Module, setup: &Setup) -> Result<First, NoFigure> {
+        self.0.entry(setup.discs).or_insert_with(|| first_critical(module, setup)).clone()
+    }
 }
 
 /// The speed that is never passed stays a quarter below the first critical (common practice).

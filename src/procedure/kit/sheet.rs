@@ -1,6 +1,7 @@
 //! Inspection sheets: what the maker of a part is asked for, and what is checked when it comes.
 
 use crate::mechanics::groove;
+use crate::module::near::or_near;
 use crate::module::{Given, Module, RingLock};
 use crate::procedure::figures::limits;
 use crate::procedure::plan::Step;
@@ -22,10 +23,12 @@ pub struct Sheet {
 
 /// A part that has no sheet.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("there is no part \"{part}\" in the kit; name one of {known}")]
+#[error("there is no part \"{part}\" in the kit; name one of {known}{near}")]
 pub struct NoSheet {
     /// As asked for.
     pub part: String,
+    /// What may have been meant.
+    pub near: String,
     /// Ids that have one.
     pub known: String,
 }
@@ -48,7 +51,8 @@ pub fn sheet(kit: &Kit, module: &Module, part: &str) -> Result<Sheet, NoSheet> {
     let all = sheets(kit, module);
     let known = all.iter().map(|s| s.line.id.as_str()).collect::<Vec<_>>().join(", ");
     let named = |s: &Sheet| s.line.id == part || s.line.parts.iter().any(|p| p == part);
-    all.into_iter().find(named).ok_or_else(|| NoSheet { part: part.to_owned(), known })
+    let near = or_near(part, all.iter().map(|s| s.line.id.as_str()));
+    all.into_iter().find(named).ok_or_else(|| NoSheet { part: part.to_owned(), near, known })
 }
 
 fn of_part(kit: &Kit, module: &Module, line: Line) -> Sheet {

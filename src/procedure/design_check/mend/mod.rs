@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use crate::module::{Module, Setup, Source, put, read};
 use crate::procedure::figures::HeldBy;
 
-use super::{Finding, Mend, Severity, quick};
+use super::{Finding, Mend, Severity, Stands, quick};
 
 /// A change that may help: words, fields and values.
 struct Candidate {
@@ -42,15 +42,38 @@ pub(super) fn all(module: &Module, findings: &mut [Finding]) {
             let setup = setups.iter().find(|s| finding.setup.as_ref() == Some(&s.words())).or(setups.first());
             let ways = setup.map_or_else(Vec::new, |setup| ways(module, setup, finding));
             let helps = |list: Vec<Candidate>| list.into_iter().find(|c| mends(module, finding, &before, c));
-            let found = ways.into_iter().filter_map(helps).map(|c| Mend { text: c.text, set: c.set });
+            let found = ways.into_iter().filter_map(helps).map(|c| mend(module, c));
             finding.mends = found.collect();
             known.push((finding.clone(), finding.mends.clone()));
         }
         if !finding.mends.is_empty() {
             let words = finding.mends.iter().map(|m| format!("{}.", m.text));
-            finding.mend = Some(words.collect::<Vec<_>>().join(" Or: "));
+            finding.mend = Some(words.collect::<Vec<_>>().join(" Or: ") + &in_family(&finding.mends));
         }
     }
+}
+
+fn mend(module: &Module, candidate: Candidate) -> Mend {
+    let stands = |(field, _): &(String, String)| {
+        let (file, line) = module.origins.as_ref()?.in_family(field)?;
+        Some(Stands { field: field.clone(), file: file.to_owned(), line })
+    };
+    Mend { family: candidate.set.iter().filter_map(stands).collect(), text: candidate.text, set: candidate.set }
+}
+
+/// Where fields that stand in the family may be written; nothing where none does.
+fn in_family(mends: &[Mend]) -> String {
+    let mut all: Vec<String> =
+        mends.iter().flat_map(|m| &m.family).map(|s| format!("{} in {}, line {}", s.field, s.file, s.line)).collect();
+    all.sort();
+    all.dedup();
+    if all.is_empty() {
+        return String::new();
+    }
+    format!(
+        " Of these the family has {}: written there it holds for all its modules, in the spec for this one.",
+        all.join("; ")
+    )
 }
 
 fn same(a: &Finding, b: &Finding) -> bool {
@@ -60,6 +83,7 @@ fn same(a: &Finding, b: &Finding) -> bool {
 fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
     match finding.id.as_str() {
         "slip" => slip::ways(module, setup, finding),
+        "hub-screws" => slip::hub(module, finding),
         "rod-length" | "rod-hole" | "ream-stock" | "hoop-stress" => stack::ways(module, setup, finding),
         "belt-fitting" | "belt-take-up" | "belt-length" | "pulley-size" | "speed" => belt::ways(module, setup, finding),
         "critical-speed" | "shaft-bending" | "shaft-slope" | "bearing-life" => shaft::ways(module, finding),

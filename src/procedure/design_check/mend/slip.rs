@@ -8,7 +8,7 @@ use crate::quantity::{Length, rounded};
 use crate::standards::set_screws::set_screw_torque;
 use crate::standards::{keys, threads};
 
-use super::{Candidate, Finding, Ways, candidate, mm, with};
+use super::{Candidate, Finding, Severity, Ways, candidate, mm, with};
 
 /// A clearance hole takes at most this share of the collar's width, so that enough is left on both sides (common practice, from
 /// the proportions of shaft collars as they are sold).
@@ -35,6 +35,15 @@ pub fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
     }
     ways.extend(less_torque(module, joint));
     ways
+}
+
+/// A hub whose set screws hold too little for its load.
+pub fn hub(module: &Module, finding: &Finding) -> Ways {
+    let named = |p: &str| finding.at.as_deref() == Some(p);
+    if finding.severity == Severity::Note {
+        return Vec::new();
+    }
+    module.drives.iter().position(|d| named(&d.pulley.part)).map_or_else(Vec::new, |k| screws(module, k))
 }
 
 /// The next pins up (diameters of ISO 8734).

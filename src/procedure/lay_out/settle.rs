@@ -1,0 +1,159 @@
+//! Laid out, checked, changed as the check asks, and checked again, until nothing is found.
+
+use crate::module::{self, Module, Node, Source};
+use crate::procedure::design_check::{self, Finding, Severity};
+
+use super::sheet::Sheet;
+use super::spec::{self, Open, Whole};
+use super::{Answers, NotSo, drive, instead, sizes, stack};
+
+/// Rounds of laying out and checking; each changes one thing, and more than a dozen things are never to be changed.
+const ROUNDS: usize = 14;
+
+/// What was asked is changed by nobody but the builder.
+const ASKED: [&str; 10] = [
+    "limits.torque",
+    "limits.speed",
+    "limits.load",
+    "discs.outer",
+    "discs.count",
+    "discs.holes.count",
+    "rods.count",
+    "belt.driver.speed",
+    "shaft.diameter",
+    "pulley.steps",
+];
+
+/// A spec that adds up.
+#[derive(Debug, Clone)]
+pub struct Laid {
+    /// The spec's text: whole, or what goes beyond the family.
+    pub text: String,
+    /// The module it makes.
+    pub module: Module,
+    /// What was changed from the usual to make it add up: field and value.
+    pub changed: Vec<(String, String)>,
+}
+
+/// The spec of the answers, on a family where one is given with the name that the spec calls it by.
+///
+/// # Errors
+/// [`NotSo`] with the answer that does not add up, by how much, and answers that would do.
+pub fn lay_out(answers: &Answers, family: Option<(&str, &Node)>) -> Result<Laid, NotSo> {
+    let shared = family.map(|(_, node)| node);
+    refuse_other_joins(shared)?;
+    match settle(answers, shared, ROUNDS) {
+        Ok((tree, module, sheet)) => {
+            let changed = sheet.changed.into_iter().collect();
+            Ok(Laid { text: text(&tree, family), module, changed })
+        }
+        Err(mut not) => {
+            not.instead = instead::would_do(answers, &not, |a| settle(a, shared, ROUNDS).is_ok());
+            Err(not)
+        }
+    }
+}
+
+/// Rods that end in plates are laid out by hand.
+fn refuse_other_joins(family: Option<&Node>) -> Result<(), NotSo> {
+    let join = family.and_then(|f| f.at("rods.join")?.text());
+    if family.is_some_and(|f| f.get("plates").is_some()) || join.is_some_and(|j| j != "through the collars") {
+        let why = "the rods of this family end in plates, and only rods through the collars are laid out here; write the spec by hand";
+        return Err(NotSo::new("family", why));
+    }
+    Ok(())
+}
+
+fn text(tree: &Node, family: Option<(&str, &Node)>) -> String {
+    let mut tree = tree.clone();
+    if let Some((name, shared)) = family {
+        let own = module::beyond(shared, &tree).unwrap_or_else(|| super::sheet::map([]));
+        let module::Form::Map(mut list) = own.form else { return String::new() };
+        // The first lines are always the spec's own.
+        list.retain(|(k, _)| k.name != "runtrue");
+        let head = super::sheet::map([("runtrue", Node::words("spec 1")), ("builds on", Node::words(name))]);
+        let module::Form::Map(mut all) = head.form else { return String::new() };
+        all.append(&mut list);
+        tree.form = module::Form::Map(all);
+    }
+    module::write(&tree, &spec::remark).text
+}
+
+/// Lays out and changes until the check finds nothing.
+fn settle<'a>(answers: &Answers, family: Option<&'a Node>, rounds: usize) -> Result<(Node, Module, Sheet<'a>), NotSo> {
+    let mut sheet = Sheet { family, ..Sheet::default() };
+    for _ in 0..rounds {
+        let weighs = |module: &Module| {
+            let found = design_check::check(module).findings;
+            found.into_iter().find(|f| f.severity != Severity::Note)
+        };
+        let at_ends = weighs(&once(answers, &sheet, Open::Ends)?.1);
+        let found = if at_ends.is_some() {
+            at_ends
+        } else {
+            let (tree, module) = once(answers, &sheet, Open::All)?;
+            let Some(found) = weighs(&module) else { return Ok((tree, module, sheet)) };
+            Some(found)
+        };
+        let Some(finding) = &found else { continue };
+        let mends = finding.mends.iter().map(|m| &m.set);
+        let allowed = mends.filter(|set| set.iter().all(|(field, _)| !asked(field)));
+        let mut news = allowed.filter(|set| set.iter().any(|(f, v)| sheet.changed.get(f) != Some(v)));
+        let Some(set) = news.next() else {
+            let Some((field, value)) = less_clamp(finding, &sheet) else { return Err(blame(finding)) };
+            sheet.changed.insert(field, value);
+            continue;
+        };
+        // Lengths of rods follow from the stack, which is laid out anew.
+        let kept = set.iter().filter(|(field, _)| !field.starts_with("rods.length"));
+        sheet.changed.extend(kept.cloned());
+    }
+    Err(NotSo::new("torque", "after every change that the design check asked for something else did not add up"))
+}
+
+/// Rods that press the sliding collar out of its grip are tightened less: by ten percent of proof, to 30 at least.
+fn less_clamp(finding: &Finding, sheet: &Sheet<'_>) -> Option<(String, String)> {
+    let sliding = finding.id == "slip" && finding.at.as_ref().is_some_and(|at| at.starts_with("sliding collar"));
+    let own: u32 = sheet.said("rods.use", "60 % of proof").split_whitespace().next()?.parse().ok()?;
+    (sliding && own >= 40).then(|| ("rods.use".to_owned(), format!("{} % of proof", own - 10)))
+}
+
+/// Fields that answers stand in, whole or in part.
+fn asked(field: &str) -> bool {
+    ASKED.iter().any(|a| field == *a || field.starts_with(&format!("{a}.")))
+}
+
+/// One spec of the answers as they are.
+fn once(answers: &Answers, sheet: &Sheet<'_>, open: Open) -> Result<(Node, Module), NotSo> {
+    let stack = if answers.plain() { None } else { Some(stack::sizes(answers, sheet)?) };
+    let drive = drive::sizes(answers, sheet)?;
+    let places = sizes::places(answers, stack.as_ref(), &drive)?;
+    let tree = spec::spec(answers, sheet, &Whole { stack, drive, places }, open)?;
+    let source = Source { name: answers.name.clone(), text: module::write(&tree, &spec::remark).text };
+    // The layout writes what the reader reads; a family's own value may still be wrong, and its message says which.
+    let module = module::read(&source).map_err(|p| NotSo::new("family", p.to_string()))?;
+    Ok((tree, module))
+}
+
+/// Which answer is behind a finding that no change took away.
+fn blame(finding: &Finding) -> NotSo {
+    let at = finding.at.as_deref().unwrap_or_default();
+    let answer = match finding.id.as_str() {
+        "hoop-stress" | "disc-holes" => "diameter",
+        "nut-room" => "holes",
+        "slip" if at.contains("discs") => "holes",
+        "slip" | "hub-screws" | "collar-closes" => "torque",
+        "shaft-slope" | "shaft-bending" | "bearing-life" | "bearing-seat" => "shaft",
+        "critical-speed" | "speed" | "bearing-speed" | "pulley-size" => "speeds",
+        "shaft-room" | "growth" => "bearings-apart",
+        id if id.starts_with("belt") => "speeds",
+        _ => "shaft",
+    };
+    let by = match (finding.value, finding.limit, finding.unit.as_deref()) {
+        (Some(value), Some(limit), Some("")) => format!(" ({value} against {limit})"),
+        (Some(value), Some(limit), Some(unit)) => format!(" ({value} {unit} against {limit} {unit})"),
+        _ => String::new(),
+    };
+    let setup = finding.setup.as_ref().map_or_else(String::new, |s| format!("with {s}, "));
+    NotSo::new(answer, format!("{setup}{}{by}", finding.text))
+}

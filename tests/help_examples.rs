@@ -1,0 +1,127 @@
+//! Every command's help ends with examples, and each of them does what it says, in a home that has the builds they name.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a panic is the failure of a test")]
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use runtrue::traveler::{EndedEarly, Entry, Release, Session, StepState, Store};
+
+mod common;
+
+/// Commands that open the guide, sign with a key of the user's, or end with "no" because nothing is ticked off yet.
+fn code_of(words: &[String]) -> i32 {
+    let has = |word: &str| words.iter().any(|w| w == word);
+    match words[0].as_str() {
+        "resume" | "sign" => 2,
+        "build" if !has("--no-open") => 2,
+        "kit" if !has("--sheet") && !has("--sheets") => 1,
+        _ => 0,
+    }
+}
+
+fn run(home: &Path, words: &[String]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_runtrue"));
+    command
+        .env_clear()
+        .env("RUNTRUE_HOME", home.join("home"))
+        .env("HOME", home)
+        .current_dir(home)
+        .args(words)
+        .output()
+        .unwrap()
+}
+
+/// Words of a shell line up to what goes to a file or on to another program.
+fn words_of(line: &str) -> Vec<String> {
+    let line = line.split(" > ").next().unwrap().split(" | ").next().unwrap();
+    let mut words = vec![String::new()];
+    let mut quoted = false;
+    for c in line.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            ' ' if !quoted => words.push(String::new()),
+            c => words.last_mut().unwrap().push(c),
+        }
+    }
+    words.into_iter().filter(|w| !w.is_empty()).collect()
+}
+
+/// Every value good and every hold released, until a step is reached that is to be left open.
+fn work_until(session: &mut Session, stop: impl Fn(&str, StepState) -> bool) {
+    while let Some(step) = session.record().open_steps().first().map(|s| (*s).clone()) {
+        let state = session.record().step_state(&step.id);
+        if stop(&step.id, state) {
+            return;
+        }
+        if state == StepState::Held {
+            let release = Release { step: step.id, by: "mh".into(), role: "design".into(), ..Release::default() };
+            session.release(&release).unwrap();
+            continue;
+        }
+        for check in step
+            .checks
+            .iter()
+            .filter(|c| session.record().reading(&step.id, &c.id).is_none())
+            .cloned()
+            .collect::<Vec<_>>()
+        {
+            let values = common::good(&serde_json::json!(check));
+            if values.is_empty() {
+                continue;
+            }
+            let started = values == ["started"];
+            let entry =
+                Entry { step: step.id.clone(), check: check.id.clone(), by: "ak".into(), values, ..Entry::default() };
+            session.enter(&entry).unwrap_or_else(|e| panic!("{} {}: {e}", step.id, check.id));
+            if started {
+                let end_early = Some(EndedEarly { role: "design".into(), reason: "a test".into() });
+                session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
+            }
+        }
+    }
+}
+
+#[test]
+fn every_command_ends_its_help_with_examples_that_work() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    let store = Store::locate(Some(&home.join("home"))).unwrap();
+    let on_bench = |serial: &str| common::begun(&store, "flywheel", serial);
+    work_until(&mut on_bench("015"), |_, _| false);
+    work_until(&mut on_bench("016"), |id, state| id == "prove-slip" && state == StepState::Held);
+    work_until(&mut on_bench("017"), |id, _| id == "inspect-shaft");
+    std::fs::write(home.join("certificate.pdf"), "a certificate").unwrap();
+    std::fs::create_dir_all(home.join("procedures/modules")).unwrap();
+    std::fs::create_dir_all(home.join(".local/share/man/man1")).unwrap();
+    let family = concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/modules/family.yaml");
+    std::fs::copy(family, home.join("procedures/modules/family.yaml")).unwrap();
+
+    let help = String::from_utf8(run(home, &["--help".into()]).stdout).unwrap();
+    let list = help.split_once("Commands:\n").unwrap().1;
+    let names = list.lines().take_while(|l| l.starts_with("  ")).filter(|l| !l.starts_with("   "));
+    // The calculator's topics have a test of their own.
+    let names: Vec<&str> =
+        names.filter_map(|l| l.split_whitespace().next()).filter(|n| !["help", "calc"].contains(n)).collect();
+    assert!(names.len() >= 24, "{names:?}");
+    for name in names {
+        let help = String::from_utf8(run(home, &[name.into(), "--help".into()]).stdout).unwrap();
+        assert!(
+            help.trim_end().rsplit("\n\n").take(2).any(|end| end.contains("Example")),
+            "{name} ends without examples:\n{help}"
+        );
+        // Unwrapped where the command is used wrongly.
+        let said = String::from_utf8(run(home, &[name.into(), "--no-such-flag".into()]).stderr).unwrap();
+        let lines = said.lines().filter_map(|l| l.split_once("runtrue ")).map(|(before, rest)| (before.trim(), rest));
+        let examples = lines
+            .filter(|(before, rest)| matches!(*before, "" | "Example:" | "Examples:") && !rest.contains(['<', '…']));
+        let examples: Vec<Vec<String>> = examples.map(|(_, rest)| words_of(rest)).collect();
+        assert!(!examples.is_empty(), "{name}: {said}");
+        for mut words in examples {
+            words.iter_mut().for_each(|w| *w = w.replace('~', &home.to_string_lossy()));
+            let output = run(home, &words);
+            let stderr = String::from_utf8_lossy(&output.stderr).into_owned();
+            assert_eq!(output.status.code(), Some(code_of(&words)), "{words:?}: {stderr}");
+            assert!(!stderr.contains("Usage:"), "{words:?}: {stderr}");
+        }
+    }
+}
