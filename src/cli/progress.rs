@@ -13,15 +13,21 @@ const TICK: Duration = Duration::from_millis(300);
 
 /// Does the work; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
 pub fn shown<T>(progress: &Progress, work: impl FnOnce() -> T) -> T {
+    said(|| progress.words(), work)
+}
+
+/// Does the work; where standard error is a terminal and it takes a while, one line there says what is done.
+pub fn said<T>(words: impl Fn() -> String + Sync, work: impl FnOnce() -> T) -> T {
     if !std::io::stderr().is_terminal() {
         return work();
     }
     std::thread::scope(|both| {
         let (working, ended) = channel::<()>();
+        let words = &words;
         both.spawn(move || {
             let mut told = false;
             while ended.recv_timeout(TICK) == Err(RecvTimeoutError::Timeout) {
-                tell(&one_line(&progress.words()));
+                tell(&one_line(&words()));
                 told = true;
             }
             if told {

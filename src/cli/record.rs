@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use crate::module::printable;
+use crate::module::{Module, printable};
 use crate::procedure::remaining;
 use crate::traveler::{
     Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start,
@@ -66,8 +66,10 @@ impl Build {
         let session = asked.store()?.start(start)?;
         helper(session.record(), &self.by);
         let build = session.record().build.clone();
+        let setup = taken(&module, session.record());
         drop(session);
         if self.no_open {
+            eprintln!("{}", printable(&setup));
             if asked.json {
                 print(&json!({ "build": build }));
             } else {
@@ -75,13 +77,28 @@ impl Build {
             }
             return Ok(Answer::Yes);
         }
-        super::guide::open(asked, &crate::tui::Opening::Build(build), Some(&self.by))
+        super::guide::open(asked, &crate::tui::Opening::Begun { build, said: setup }, Some(&self.by))
     }
 }
 
-/// Says on standard error that initials stand under no role: a helper, or a slip of the finger.
-fn helper(record: &Record, by: &str) {
-    if let Some(words) = record.unknown(by) {
+/// Which setup a build was started in, and how another is taken.
+fn taken(module: &Module, record: &Record) -> String {
+    let setup = &record.plan().setup;
+    if setup.is_empty() {
+        return format!("{} has one setup only.", record.plan().module);
+    }
+    let chosen = setup.iter().map(|(axis, value)| format!("{axis} {value}")).collect::<Vec<_>>().join(", ");
+    let others = module.axes.iter().map(|a| format!("{} is one of {}", a.name, a.allowed.join(", ")));
+    let others = others.collect::<Vec<_>>().join("; ");
+    let build = &record.build;
+    format!(
+        "The setup is {chosen} ({others}). Another one from the start: build with --set AXIS=VALUE; for this build: runtrue change {build} --set AXIS=VALUE, or j in the guide."
+    )
+}
+
+/// Says on standard error, at their first entry, that initials stand under no role: a helper, or a slip of the finger.
+pub fn helper(record: &Record, by: &str) {
+    if let Some(words) = record.unknown(by).filter(|_| record.is_new(by)) {
         eprintln!("{}", printable(&format!("{words}. {by} counts as a helper.")));
     }
 }
@@ -112,6 +129,9 @@ pub struct Enter {
     /// Answer to a reading outside its limits
     #[arg(long, value_parser = ["rework", "repair", "use-as-is", "scrap", "return"])]
     disposition: Option<String>,
+    /// A part that is scrapped or sent back, where the step is on several; without it all of them
+    #[arg(long = "part", value_name = "PART", requires = "disposition")]
+    parts: Vec<String>,
     /// Role in which you decide
     #[arg(long)]
     role: Option<String>,
@@ -134,9 +154,7 @@ impl Enter {
         let build = self.build.clone();
         let entry = self.entry()?;
         let mut session = asked.store()?.resume(&build)?;
-        if session.record().is_new(&entry.by) {
-            helper(session.record(), &entry.by);
-        }
+        helper(session.record(), &entry.by);
         let outcome = session.enter(&entry)?;
         let left =
             entry.disposition.as_ref().filter(|d| d.kind.gives_up()).and_then(|_| session.record().setups_left());
@@ -192,11 +210,13 @@ impl Enter {
             instrument: self.instrument,
             correct: if self.correct { Some(need(&self.reason, "--reason")?) } else { None },
             disposition,
+            parts: self.parts,
             paper,
             witness: self.witness,
             end_early,
             bare: false,
             twice: false,
+            helper: false,
         })
     }
 }
@@ -228,6 +248,10 @@ impl ReleaseStep {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let remote = self.remote.zip(self.taken_by).map(|(channel, taken_by)| Remote { channel, taken_by });
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
+        if let Some(remote) = &remote {
+            helper(session.record(), &remote.taken_by);
+        }
         let (step, nobody_else) = (self.step.clone(), self.nobody_else);
         let event = session.release(&Release { step, by: self.by, role: self.role, remote, nobody_else })?;
         told(asked, &session, event, &format!("{} is released", self.step));
@@ -255,6 +279,7 @@ pub struct Note {
 impl Note {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let (event, said) = match &self.attach {
             None => (session.note(&self.step, &self.text, &self.by)?, "The note is kept"),
             Some(file) => (session.attach(&self.step, file, &self.text, &self.by)?, "The file is kept"),
@@ -276,6 +301,7 @@ pub struct Finish {
 impl Finish {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let event = session.finish(&self.by)?;
         let code = session.record().events.last().map_or_else(String::new, |e| code(&e.hash));
         if asked.json {
@@ -302,6 +328,7 @@ pub struct Reopen {
 impl Reopen {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let event = session.reopen(&self.by, &self.reason)?;
         told(asked, &session, event, "The record is open again; the code of the earlier close-out stays checkable");
         Ok(Answer::Yes)

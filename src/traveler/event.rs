@@ -9,6 +9,7 @@ use crate::procedure::plan::Plan;
 pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
+pub use super::given_up::GivenUp;
 use super::parts::PartNoted;
 use super::rounds::Changed;
 
@@ -180,6 +181,9 @@ pub struct Reading {
     /// Why it is hard to believe; it was kept all the same.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub doubt: Option<String>,
+    /// What the disposition given with it gives up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub given_up: Option<GivenUp>,
     /// `twice`: typed a second time without sight of the first, and both agreed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed: Option<String>,
@@ -288,6 +292,9 @@ pub struct Disposed {
     pub reading: u64,
     /// The disposition.
     pub disposition: Disposition,
+    /// What it gives up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub given_up: Option<GivenUp>,
 }
 
 /// Entry typed from paper.

@@ -23,6 +23,7 @@ mod failing;
 #[cfg(test)]
 mod fault_tests;
 mod frame;
+mod given_up;
 #[cfg(test)]
 pub(crate) mod hostile;
 pub mod instruments;

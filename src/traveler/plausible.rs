@@ -77,17 +77,22 @@ pub fn of_entry(record: &Record, check: &Check, typed: &[String]) -> Option<Stri
 /// What the record knows that speaks against a value: its part was given up, or sits in another place.
 #[must_use]
 pub fn by_the_record(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
-    given_up(record, step).or_else(|| sits_elsewhere(record, step, check, typed))
+    given_up(record, step, check).or_else(|| sits_elsewhere(record, step, check, typed))
 }
 
-/// A part that was scrapped or sent back: what is measured now is another one, and all of that one has to be measured.
-fn given_up(record: &Record, step: &str) -> Option<String> {
+/// A part that was scrapped or sent back: what is measured now is another one, and all of that one is asked again. Where
+/// it is built in, nothing measured here answers that: a change takes it out.
+fn given_up(record: &Record, step: &str, check: &Check) -> Option<String> {
     let step = record.step(step)?;
-    let given = step.checks.iter().filter_map(|c| record.reading(&step.id, &c.id)?.disposition.map(|(d, _)| d.kind));
-    let kind = given.into_iter().find(|k| k.gives_up())?;
-    let parts = step.parts.join(", ");
+    let stopped = record.stopped_at(&step.id);
+    if !stopped.is_empty() {
+        let parts = stopped.join(", ");
+        return Some(format!("{parts} was given up and is built in; a change with {parts} replaced takes it out"));
+    }
+    let (kind, parts) = record.given_up_at(step, &check.id)?;
     Some(format!(
-        "{parts}: the answer was {}, so this is another part and all of it is to be measured; a change with {parts} replaced asks for that",
+        "{}: the answer was {}, so this is another part and all of it is to be measured",
+        parts.join(", "),
         kind.word()
     ))
 }

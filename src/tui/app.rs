@@ -6,7 +6,7 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
+use crate::traveler::{Begun, CheckState, Goal, Listing, Marks, Record, Session, Store, barred};
 
 use super::Modules;
 use super::ask::Ask;
@@ -107,6 +107,10 @@ pub struct App<'m> {
     pub down: usize,
     /// The change that is looked at.
     pub change: Option<Planned>,
+    /// A change whose way is found once its sign was drawn: build, goal, and the question that asked for it.
+    pub computing: Option<(String, Goal, Option<Ask>)>,
+    /// What takes long is drawn as such first; false where nobody draws between keys.
+    pub draws_first: bool,
     /// Only steps that may be done now.
     pub open_only: bool,
     /// Steps to look at again after an absence.
@@ -174,6 +178,8 @@ impl<'m> App<'m> {
             opened: None,
             down: 0,
             change: None,
+            computing: None,
+            draws_first: false,
             open_only: false,
             look_again: Vec::new(),
             filter: String::new(),

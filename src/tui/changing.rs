@@ -23,6 +23,9 @@ pub struct Planned {
 const WISHES: [(&str, Wish); 3] =
     [("another setup", Wish::Setup), ("a part is replaced", Wish::Part), ("a step is done anew", Wish::Anew)];
 
+/// Said while the way of a change is looked for.
+const COMPUTING: &str = "Computing what this change means …";
+
 /// Lines that a page key moves by.
 const PAGE: usize = 15;
 
@@ -96,11 +99,39 @@ impl App<'_> {
                 goal.redo = vec![step.map(|s| s.id.clone()).ok_or_else(|| format!("There is no step {number}."))?];
             }
         }
-        let prospect = prospect(&record, &goal, &self.modules.words()?).map_err(|e| e.to_string())?;
+        self.show_change(build, goal)
+    }
+
+    /// Finds the way to a goal and shows it. Where something can be drawn first, it is said that this takes a while.
+    pub(super) fn show_change(&mut self, build: &str, goal: Goal) -> Result<String, String> {
+        if self.draws_first {
+            self.computing = Some((build.to_owned(), goal, self.ask.take()));
+            return Ok(COMPUTING.into());
+        }
+        self.compute_change(build, &goal)
+    }
+
+    fn compute_change(&mut self, build: &str, goal: &Goal) -> Result<String, String> {
+        let record = self.record_of(build)?;
+        let prospect = prospect(&record, goal, &self.modules.words()?).map_err(|e| e.to_string())?;
         self.change = Some(Planned { build: build.to_owned(), record, prospect, from: self.shown });
         self.shown = Shown::Change;
         self.line = 0;
         Ok(String::new())
+    }
+
+    /// Does what was put off until its sign was drawn. True if there was something.
+    pub fn compute(&mut self) -> bool {
+        let Some((build, goal, ask)) = self.computing.take() else { return false };
+        match (self.compute_change(&build, &goal), ask) {
+            (Ok(words), _) | (Err(words), None) => self.message = words,
+            // The question comes back with what is wrong about its answer.
+            (Err(fault), Some(ask)) => {
+                self.message.clear();
+                self.ask = Some(Ask { fault, ..ask });
+            }
+        }
+        true
     }
 
     pub(super) fn change_act(&mut self, act: Act) {

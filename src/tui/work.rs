@@ -323,7 +323,8 @@ impl App<'_> {
 
     /// How the values were typed.
     fn as_typed(&self) -> Entry {
-        Entry { bare: true, twice: self.entry.twice, ..Entry::default() }
+        let helper = self.by.as_ref().is_some_and(|by| self.helpers.contains(by));
+        Entry { bare: true, twice: self.entry.twice, helper, ..Entry::default() }
     }
 
     /// A note that goes with values just saved.

@@ -1,0 +1,115 @@
+//! Decisions on readings outside: who decides what about which part, and the second look before a part leaves the module.
+
+use crate::procedure::plan::Check;
+use crate::procedure::remaining;
+use crate::traveler::{CheckState, Disposition, DispositionKind, Goal, Record};
+
+use super::answers::{roles, with_session};
+use super::app::App;
+use super::ask::{Ask, Field, Purpose};
+
+/// The question for the part that a decision is about.
+const PART: &str = "Part it is about";
+
+/// What the question for the kind of decision is called.
+pub const DISPOSITION: &str = "Disposition";
+const ALL_PARTS: &str = "all of them";
+const REPLACE: &str = "replace it now: shows what comes off";
+
+/// The window for a decision; where a part was given up and is built in, for its replacement.
+pub fn dispose(app: &App<'_>) -> Option<Ask> {
+    let (record, step) = (app.record()?, app.shown_step()?);
+    let stopped = record.stopped_at(&step.id);
+    if stopped.is_empty() {
+        return decide(app);
+    }
+    let parts = stopped.join(", ");
+    let words =
+        format!("{parts} was given up and is built in. Nothing measured here answers that: it is replaced first.");
+    let field = Field::choice("What", vec![REPLACE.into(), "decide otherwise".into()]);
+    Some(Ask::new(Purpose::GivenUp, &parts, &words, vec![field]))
+}
+
+fn decide(app: &App<'_>) -> Option<Ask> {
+    let (record, step) = (app.record()?, app.shown_step()?);
+    let outside = |c: &&Check| record.to_answer(&step.id, c).is_some_and(|k| k.reading.verdict.open());
+    let waits = |c: &&Check| matches!(record.check_state(step, c), CheckState::Open | CheckState::Stopped);
+    let open = step.checks.iter().filter(waits).filter(outside);
+    let open: Vec<String> = open.map(|c| c.id.clone()).collect();
+    let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
+    let words =
+        "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";
+    let mut fields = vec![
+        Field::choice("Reading", open.clone()),
+        Field::choice(DISPOSITION, kinds),
+        Field::text("Why"),
+        Field::choice("Role", roles(app)),
+        Field::text("Initials of who decides"),
+    ];
+    // Which part leaves is asked where it does not follow; the whole of a step on several is rarely meant.
+    let mut parts = step.parts.clone();
+    parts.push(ALL_PARTS.into());
+    fields.push(Field::choice(PART, if step.parts.len() > 1 { parts } else { step.parts.clone() }));
+    fields.retain(|f| f.label != PART || !step.parts.is_empty());
+    (!open.is_empty()).then(|| Ask::new(Purpose::Dispose, "Decide on a reading outside its limits", words, fields))
+}
+
+/// Writes the decision to the record.
+pub fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
+    let kind = DispositionKind::of(&ask.answer(1)).ok_or("No such disposition.")?;
+    let disposition = Disposition { kind, reason: ask.answer(2), role: ask.answer(3) };
+    let (check, by) = (ask.answer(0), ask.answer(4));
+    let parts: Vec<String> = about(ask).into_iter().filter(|p| p != ALL_PARTS).collect();
+    let parts = if kind.gives_up() { parts } else { Vec::new() };
+    with_session(app, |s, step, _| s.dispose_of(step, &check, disposition, &parts, &by))
+        .map(|n| format!("{} kept, entry {n}.{}{}", kind.word(), then(app, kind), left(app, kind)))
+}
+
+/// The part that a decision names, if the step has any.
+fn about(ask: &Ask) -> Option<String> {
+    ask.fields.iter().find(|f| f.label == PART).map(|f| f.value.clone())
+}
+
+/// What has to be looked at twice before it is decided: a part that leaves the module.
+pub fn second_look(ask: &Ask) -> Option<String> {
+    let kind = (ask.purpose == Purpose::Dispose).then(|| DispositionKind::of(&ask.answer(1)))??;
+    let part = about(ask).unwrap_or_else(|| "what this step is about".into());
+    let where_to = if kind == DispositionKind::Return { ", back to the supplier" } else { "" };
+    kind.gives_up().then(|| {
+        format!(
+            "{} {part}: it leaves the module{where_to}. What was measured on it is asked again of the next one.",
+            kind.word()
+        )
+    })
+}
+
+/// What is to be done after a part was given up.
+fn then(app: &App<'_>, kind: DispositionKind) -> String {
+    let (Some(record), true) = (app.record(), kind.gives_up()) else {
+        return String::new();
+    };
+    let stopped = record.stopped_at(&app.step);
+    if stopped.is_empty() {
+        return " Another part: measure again.".into();
+    }
+    format!(" {} is built in. d: replace it now.", stopped.join(", "))
+}
+
+/// A part that is built in: the change that replaces it is shown, or the decision is taken anew.
+pub fn stopped(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
+    if ask.answer(0) != REPLACE {
+        let again = decide(app).ok_or("There is nothing to decide here.")?;
+        app.ask = Some(again);
+        return Ok(String::new());
+    }
+    let record = app.record().ok_or("No build is open.")?;
+    let build = record.build.clone();
+    let replace = record.to_replace().into_iter().collect();
+    app.show_change(&build, Goal { replace, ..Goal::default() })
+}
+
+/// What a part that is given up does to the setups.
+fn left(app: &App<'_>, kind: DispositionKind) -> String {
+    let setups = app.record().filter(|_| kind.gives_up()).and_then(Record::setups_left);
+    setups.map_or_else(String::new, |s| remaining::words(&s).replace('\n', " "))
+}
