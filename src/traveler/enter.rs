@@ -14,6 +14,7 @@ use super::record::Record;
 use super::session::Session;
 use super::state::{BuildState, CheckState, StepState};
 use super::store::{StoreError, initials_fit};
+use super::tightening::ease_first;
 
 /// One entry, as typed.
 #[derive(Debug, Clone, Default)]
@@ -154,6 +155,9 @@ impl Session {
             reading.given_up = self.record().gives_up(&step, &check.id, d.kind, &entry.parts)?;
         }
         let (verdict, mut because) = (reading.verdict, reading.because.clone());
+        if let Some(first) = ease_first(&check, &reading) {
+            because.push_str(&format!(". {first}"));
+        }
         let event = self.append(&entry.by, Body::Reading(Box::new(reading)))?;
         // The reading is kept whatever happens now; what is missing is computed when the build is opened again.
         let derived = self

@@ -58,6 +58,7 @@ mod state;
 mod store;
 #[cfg(test)]
 mod tests;
+mod tightening;
 mod unfinished;
 mod waits;
 mod wanted;
@@ -84,5 +85,6 @@ pub use session::{Session, time};
 pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
+pub use tightening::{ORDER, ease_first};
 pub use unfinished::Begun;
 pub use waits::{running_waits, wait_ends};

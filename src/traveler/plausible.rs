@@ -34,7 +34,8 @@ pub struct Doubt {
 }
 
 /// A doubt about a typed value, if there is one: it lies more than ten zone widths, or a fifth of the nominal where that
-/// is wider, outside its limits; or it is the nominal times 10 or 25.4, or one of them upside down.
+/// is wider, outside its limits; or it is the nominal times 10 or 25.4, or one of them upside down; or it is whole or half
+/// millimetres off where the other digits fit.
 ///
 /// Text that is no value, and checks without numbers, are not doubted here.
 #[must_use]
@@ -52,7 +53,7 @@ pub fn doubt(check: &Check, typed: &str) -> Option<Doubt> {
     if limited && beyond <= Decimal::ZERO {
         return None;
     }
-    let cause = slipped(check, value).or_else(|| far(check, beyond))?;
+    let cause = slipped(check, value).or_else(|| far(check, beyond)).or_else(|| turned(check, value))?;
     let symbol = check.unit.as_deref().unwrap_or_default();
     Some(Doubt { value: format!("{} {symbol}", value.normalize()).trim_end().to_owned(), cause })
 }
@@ -204,6 +205,29 @@ fn far(check: &Check, beyond: Decimal) -> Option<&'static str> {
     let share = nominal(check).unwrap_or_default().abs().saturating_mul(Decimal::new(PERCENT, 2));
     let reach = zones.max(share);
     (reach > Decimal::ZERO && beyond > reach).then_some("a digit too many or too few, another unit, or another part")
+}
+
+/// A length that is inside its narrow zone once a whole number of millimetres, or half a one, is taken off or put on: the
+/// other digits are right. A micrometer's thimble makes a turn each half or whole millimetre, and gauge blocks go on by whole
+/// ones (common practice).
+fn turned(check: &Check, value: Decimal) -> Option<&'static str> {
+    if check.unit.as_deref() != Some("mm") {
+        return None;
+    }
+    let (lower, upper) = check.limits();
+    let (lower, upper) = (lower?, upper?);
+    let zone = upper.checked_sub(lower)?;
+    let fits = |step: Decimal| {
+        // Where the zone is wide against the step, some whole number always fits and tells nothing.
+        let narrow = zone.checked_mul(Decimal::TEN).is_some_and(|z| z <= step);
+        let turns = || value.checked_sub(lower)?.checked_div(step).map(|t| t.floor());
+        let left = turns().and_then(|t| value.checked_sub(t.checked_mul(step)?));
+        narrow && left.is_some_and(|v| v >= lower && v <= upper)
+    };
+    if fits(Decimal::ONE) {
+        return Some("whole millimetres off where the other digits fit: a drum one turn off, or another gauge block");
+    }
+    fits(Decimal::new(5, 1)).then_some("half a millimetre off where the other digits fit: a drum half a turn off")
 }
 
 fn slipped(check: &Check, value: Decimal) -> Option<&'static str> {

@@ -299,7 +299,7 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     if open(app) != before {
         // What was typed for the check that is answered now is nothing for the next one.
         app.entry = OpenEntry::default();
-        app.typing = !app.is_outside();
+        app.typing = true;
     }
     done
 }

@@ -1,6 +1,6 @@
 //! The state of the guide and what events do to it. Drawing only reads it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ratatui::symbols::Marker;
 
@@ -93,6 +93,8 @@ pub struct App<'m> {
     pub entry: OpenEntry,
     /// Keys go into a text entry.
     pub typing: bool,
+    /// What was typed and not taken when its step was left, by build, step and check.
+    pub aside: BTreeMap<(String, String, String), String>,
     /// The register of instruments, as it was when the build was opened.
     pub register: Register,
     /// Instrument of the next readings.
@@ -171,6 +173,7 @@ impl<'m> App<'m> {
             own_words: false,
             entry: OpenEntry::default(),
             typing: true,
+            aside: BTreeMap::new(),
             instrument: None,
             register: Register::default(),
             uncertainty: None,
@@ -256,10 +259,12 @@ impl<'m> App<'m> {
     /// Shows a step from its first page, the entry empty.
     pub fn show(&mut self, step: String) {
         if self.step != step {
+            self.put_aside();
             self.entry = OpenEntry::default();
             self.own_words = false;
             self.step = step;
-            self.typing = !self.is_outside();
+            self.typing = true;
+            self.take_back();
             self.seen = 0;
             // An instrument may have been found faulty meanwhile. One that cannot be read is told where it is asked for.
             if let Ok(register) = Register::load(self.store.root()) {
@@ -270,8 +275,7 @@ impl<'m> App<'m> {
         self.page = 0;
     }
 
-    /// True where a reading outside its limits waits for its answer at the step shown: keys are commands there, also
-    /// where words are typed.
+    /// True where a reading outside its limits waits for its answer at the step shown.
     pub(super) fn is_outside(&self) -> bool {
         self.record().is_some_and(|record| super::screens::outside(self, record))
     }

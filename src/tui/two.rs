@@ -51,7 +51,7 @@ impl App<'_> {
                 self.forget_begun(&step, &check);
             }
             self.entry = OpenEntry::default();
-            self.typing = !self.is_outside();
+            self.typing = true;
             self.message = "Not read back right, nothing was saved: enter it again.".into();
         }
     }

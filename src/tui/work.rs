@@ -88,6 +88,8 @@ impl App<'_> {
     }
 
     pub(super) fn leave_for_bench(&mut self) {
+        self.put_aside();
+        self.entry = OpenEntry::default();
         self.session = None;
         self.reading = None;
         self.look_again.clear();
@@ -301,7 +303,7 @@ impl App<'_> {
                 self.visiting = false;
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
-                self.typing = !self.is_outside();
+                self.typing = true;
                 if let Some(note) = note {
                     self.keep_note(&entry, &note);
                 }

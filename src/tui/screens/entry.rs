@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, is_round, wait_ends};
+use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, ease_first, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::entry::Doubt;
 use crate::tui::looking::Look;
@@ -165,6 +165,9 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         let short = check.places.is_empty() && words.chars().count() <= usize::from(width);
         let words = if short { words } else { format!("{verdict}: {because}") };
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
+        if let Some(first) = ease_first(check, kept.reading) {
+            lines.extend(wrapped(&format!("! {first}."), width, app.theme.alert()));
+        }
     }
     let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
     let rows = if asked.len() == 1 && app.entry.doubt.is_none() { 2 } else { 1 };
@@ -182,8 +185,11 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         return lines;
     }
     lines.push(typing(app, record, step, check, width));
+    let out_of_order = app.entry.out_of_order(step.sequence.as_deref().unwrap_or_default());
     if let Some(doubt) = &app.entry.doubt {
         lines.extend(wrapped(doubt.words(), width, app.theme.alert()));
+    } else if let Some(words) = out_of_order.filter(|_| check.asks() == CheckKind::Torque && !is_round(check)) {
+        lines.extend(wrapped(&words, width, app.theme.alert()));
     } else if app.entry.first.is_some() {
         lines.push(Line::from(Span::styled("Second time, blind: the first is not shown.", app.theme.alert())));
     }
@@ -257,10 +263,12 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
     let given = app.entry.given.len();
     match check.asks() {
         CheckKind::Measure | CheckKind::Count => field("Value >".into(), format!("{unit}   {}", enter(app))),
-        CheckKind::Text => field(
-            "Words >".into(),
-            if app.typing { "Esc: keys are commands again".into() } else { "v: type words".into() },
-        ),
+        CheckKind::Text if app.typing => field("Words >".into(), "words: type, Enter; Esc for keys".into()),
+        CheckKind::Text => {
+            let mut line = field("KEYS ARE COMMANDS, v: type words >".into(), String::new());
+            line.spans[0].style = app.theme.alert();
+            line
+        }
         CheckKind::Series => {
             let of = check.count.unwrap_or(1);
             let lead = match check.place(given) {
@@ -279,9 +287,13 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         CheckKind::Torque => {
             let sequence = step.sequence.clone().unwrap_or_default();
             let next = app.entry.next_bolt(&sequence).map_or_else(|| "-".into(), |n| n.to_string());
+            // Another bolt than the next can be named only where there is a choice.
+            let left: Vec<&u32> = sequence.iter().filter(|n| !app.entry.bolts_done().contains(n)).collect();
+            let other = left.get(1).filter(|_| left.len() > 2);
+            let other = other.map_or_else(String::new, |n| format!("; \"{n} Space\" names bolt {n}"));
             field(
                 format!("Bolt {next} ({} of {}) >", (given + 1).min(sequence.len()), sequence.len()),
-                format!("{unit}, or Space at the click; \"3 Space\" names bolt 3"),
+                format!("{unit}, or Space at the click{other}"),
             )
         }
         CheckKind::Wait => Line::from(match wait_ends(record, step, check) {

@@ -8,6 +8,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::procedure::plan::{Check, CheckKind, Picture, Step};
 use crate::traveler::{Record, StepState, barred, value};
+use crate::tui::answers::releasable;
 use crate::tui::app::App;
 use crate::tui::keys::Act;
 use crate::tui::looking::Look;
@@ -108,7 +109,7 @@ pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<
     unless(app.look() != Look::Work, &[Act::Work]);
     unless(work && read, &[Act::Correct]);
     unless(work && panels::outside(app, record).is_some(), &[Act::Dispose]);
-    unless(record.step_state(&step.id) == StepState::Held, &[Act::Release]);
+    unless(app.session.is_some() && releasable(record, step), &[Act::Release]);
     unless(app.open_check().is_some_and(|c| c.asks() == CheckKind::Wait), &[Act::Clock]);
     (wanted(app, record, step), not_now)
 }
@@ -131,7 +132,7 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     }
     match record.step_state(&step.id) {
         StepState::Done => keys.push((Act::Next, "next step")),
-        StepState::Held => keys.push((Act::Release, "release")),
+        StepState::Held if releasable(record, step) => keys.push((Act::Release, "release")),
         _ => {}
     }
     let open = app.open_check();
