@@ -143,6 +143,18 @@ impl Record {
             .last()
     }
 
+    /// What has to be known of the part before anything is entered at a step: it is another one, or the one in place is
+    /// given up. None where neither is so.
+    #[must_use]
+    pub fn part_words(&self, step: &str) -> Option<String> {
+        let stopped = self.stopped_at(step);
+        if stopped.is_empty() {
+            let because = self.another_part(step)?;
+            return Some(format!("another part, measure again ({because})"));
+        }
+        Some(format!("{} was given up and is built in: it is replaced first", stopped.join(", ")))
+    }
+
     /// The decision that stands at a check and gives parts up: its kind, and the parts. A new reading takes it back, except
     /// where the part is built in; a decision of an older program names no parts, and is about all of the step.
     #[must_use]

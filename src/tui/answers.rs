@@ -166,6 +166,7 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
             if app.ask.as_ref().is_some_and(|a| a.purpose == ask.purpose) {
                 app.ask = None;
             }
+            app.typing = true;
             app.message = words;
         }
         Err(fault) => {

@@ -224,10 +224,14 @@ impl<'m> App<'m> {
         self.session.is_some() && self.shown_step().is_some_and(|s| barred(record, s).is_none())
     }
 
-    /// The check that waits for its answer: not derived unless only a derived one is open.
+    /// The check that waits for its answer, if values are asked at all: not derived unless only a derived one is open.
     #[must_use]
     pub fn open_check(&self) -> Option<&Check> {
         let (record, step) = (self.record()?, self.shown_step()?);
+        // A part that was given up and is built in is replaced first.
+        if !record.stopped_at(&step.id).is_empty() {
+            return None;
+        }
         let open = |c: &&Check| record.check_state(step, c) != CheckState::Answered;
         let entered = step.checks.iter().filter(|c| c.asks() != CheckKind::Derived);
         entered

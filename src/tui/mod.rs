@@ -8,6 +8,8 @@ mod bench;
 mod builds;
 mod changing;
 mod deciding;
+#[cfg(test)]
+mod deciding_tests;
 mod entries;
 mod entry;
 mod flow;

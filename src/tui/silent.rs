@@ -65,6 +65,9 @@ impl App<'_> {
         if !self.at_work() {
             return "This step is only looked at: w leads back to work.";
         }
+        if !record.stopped_at(&step.id).is_empty() {
+            return "Its part is given up: d replaces it now, Tab shows other work.";
+        }
         match record.step_state(&step.id) {
             StepState::Done => return "The step is done: Tab leads on, c puts a reading right.",
             StepState::Held if self.open_check().is_none() => {

@@ -54,6 +54,7 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize)
     let theme = app.theme;
     let mut lines = match record.step_state(&step.id) {
         _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
+        _ if !record.stopped_at(&step.id).is_empty() => stopped(app, record, step, width),
         StepState::Done => vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))],
         StepState::Held if app.open_check().is_none() => held(app, record, step, width),
         _ if !app.text_seen() => {
@@ -65,6 +66,16 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize)
             (None, None) => Vec::new(),
         },
     };
+    if let (Look::Work | Look::Other, Some(because)) = (app.look(), record.another_part(&step.id)) {
+        let words = format!("ANOTHER PART: measure again ({because})");
+        lines.insert(
+            0,
+            Line::from(Span::styled(
+                cut(&with_titles(&words, &record.plan().steps), usize::from(width)),
+                app.theme.alert(),
+            )),
+        );
+    }
     if !app.message.is_empty() {
         lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app)));
     }
@@ -132,6 +143,16 @@ fn message_style(app: &App<'_>) -> Style {
 fn soak(app: &App<'_>, question: &str, width: u16) -> Vec<Line<'static>> {
     let mut lines = wrapped(question, width, app.theme.action());
     lines.push(Line::from("y: yes, the entry opens   n: not yet"));
+    lines
+}
+
+/// A part was given up while it is built in: nothing measured here answers that.
+fn stopped(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let parts = record.stopped_at(&step.id).join(", ");
+    let head = format!("STOPPED: {parts} was given up and is built in.");
+    let mut lines = vec![Line::from(Span::styled(head, app.theme.alert()))];
+    let words = "d: replace it now; it is shown first what comes off. Only what depends on this step waits; Tab shows other work.";
+    lines.extend(wrapped(words, width, Style::new()));
     lines
 }
 
