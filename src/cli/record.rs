@@ -1,5 +1,6 @@
 //! Commands that write the record: build, enter, release, note, finish.
 
+use std::io::IsTerminal;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -67,11 +68,15 @@ impl Build {
         helper(session.record(), &self.by);
         let build = session.record().build.clone();
         let setup = taken(&module, session.record());
+        let chosen = session.record().plan().setup.clone();
         drop(session);
         if self.no_open {
-            eprintln!("{}", printable(&setup));
+            // A program finds the setup in the JSON; a person at a terminal is told how to take another.
+            if std::io::stderr().is_terminal() {
+                eprintln!("{}", printable(&setup));
+            }
             if asked.json {
-                print(&json!({ "build": build }));
+                print(&json!({ "build": build, "setup": chosen }));
             } else {
                 out(&build);
             }

@@ -290,7 +290,7 @@ mod tests {
         }
         assert_eq!(doubt(&bore, "25.01 in").unwrap().value, "635.254 mm");
         // Outside, yes, but it happens: within a fifth of the nominal, or within ten zones of a wide zone.
-        for typed in ["25.010", "24.99", "25.3", "20.1", "29.9", "0.9847 in"] {
+        for typed in ["25.010", "24.99", "25.3", "20.1", "20.03", "29.9", "0.9847 in"] {
             assert_eq!(doubt(&bore, typed), None, "{typed}");
         }
         assert_eq!(doubt(&bore, "twenty"), None);
@@ -308,6 +308,20 @@ mod tests {
         let at_most = check(Some("mm"), None, Some("0.03"), None);
         assert_eq!(doubt(&at_most, "0.33"), None);
         assert!(doubt(&at_most, "0.34").is_some());
+    }
+
+    #[test]
+    fn whole_millimetres_off_where_the_other_digits_fit_are_asked_about() {
+        let bore = check(Some("mm"), Some("25.000"), Some("25.021"), Some("25"));
+        for typed in ["24.01", "26.015", "20.01", "24.000", "26.021"] {
+            let found = doubt(&bore, typed).unwrap_or_else(|| panic!("{typed} is not doubted"));
+            assert!(found.cause.starts_with("whole millimetres off"), "{typed}: {}", found.cause);
+        }
+        assert!(doubt(&bore, "24.51").unwrap().cause.starts_with("half a millimetre off"));
+        // The other digits do not fit, the zone is too wide for a whole one to tell anything, or it is no length.
+        assert_eq!(doubt(&bore, "24.03"), None);
+        assert_eq!(doubt(&check(Some("mm"), Some("7.8"), Some("8.2"), Some("8")), "9.0"), None);
+        assert_eq!(doubt(&check(Some("N·m"), Some("25.000"), Some("25.021"), Some("25")), "24.01"), None);
     }
 
     #[test]

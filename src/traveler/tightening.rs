@@ -74,3 +74,71 @@ impl Record {
         step.group.as_ref().filter(|_| torque)
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a panic is the failure of a test")]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use crate::module::{Setup, embedded, read};
+    use crate::procedure::make_plan;
+    use crate::traveler::{Entry, Session, Start, Store};
+
+    use super::*;
+
+    fn begun(home: &std::path::Path) -> Session {
+        let module = read(&embedded("flywheel").unwrap()).unwrap();
+        let mut plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
+        // Only the rods matter here, so they may be tightened at once.
+        plan.steps.iter_mut().for_each(|s| s.after.clear());
+        let start = Start {
+            plan,
+            spec_text: module.text.clone(),
+            spec_name: "flywheel".into(),
+            serial: "1".into(),
+            by: "ak".into(),
+            practice: true,
+            alone: None,
+        };
+        Store::locate(Some(home)).unwrap().start(start).unwrap()
+    }
+
+    fn torque(session: &mut Session, step: &str, values: &[&str]) -> String {
+        let values = values.iter().map(|v| (*v).to_owned()).collect();
+        let (step, check, by) = (step.to_owned(), "torque".into(), "ak".into());
+        session.enter(&Entry { step, check, values, by, bare: true, ..Entry::default() }).unwrap().message
+    }
+
+    #[test]
+    fn a_bolt_that_is_too_tight_is_eased_before_it_is_tightened_again() {
+        let home = tempfile::tempdir().unwrap();
+        let mut s = begun(home.path());
+        let step = s.record().step("tighten-rods-final").unwrap().clone();
+        let t = step.torque_nm.unwrap();
+        let (good, high) = (format!("{t:.1}"), format!("{:.1}", t * 1.4));
+        let each = |bad: Option<u32>| -> Vec<String> {
+            let one = |n: &u32| format!("{n}={}", if Some(*n) == bad { &high } else { &good });
+            step.sequence.as_ref().unwrap().iter().map(one).collect()
+        };
+        let bad = each(Some(4));
+        let said = torque(&mut s, &step.id, &bad.iter().map(String::as_str).collect::<Vec<_>>());
+        assert!(said.contains("Ease bolt 4 well below"), "{said}");
+        let good = each(None);
+        let said = torque(&mut s, &step.id, &good.iter().map(String::as_str).collect::<Vec<_>>());
+        assert!(!said.contains("Ease"), "{said}");
+    }
+
+    #[test]
+    fn a_pass_out_of_order_is_told_until_a_pass_in_order_of_the_same_fasteners() {
+        let home = tempfile::tempdir().unwrap();
+        let mut s = begun(home.path());
+        torque(&mut s, "tighten-rods-snug", &["clicked=6/6"]);
+        s.note("tighten-rods-snug", &format!("{ORDER} 1 2 3 4 5 6, given was 1 4 2 5 3 6."), "ak").unwrap();
+        let open = |s: &Session| s.record().order_not_kept().iter().map(|(s, _)| s.id.clone()).collect::<Vec<_>>();
+        assert_eq!(open(&s), ["tighten-rods-snug"]);
+        torque(&mut s, "tighten-pinch-collar-far-snug", &["clicked=2/2"]);
+        assert_eq!(open(&s), ["tighten-rods-snug"], "other bolts answer nothing");
+        torque(&mut s, "tighten-rods-pass-1", &["clicked=6/6"]);
+        assert!(open(&s).is_empty(), "{:?}", open(&s));
+    }
+}

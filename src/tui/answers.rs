@@ -55,7 +55,7 @@ fn correct(app: &App<'_>) -> Option<Ask> {
         .collect();
     // The one that is outside first, then the one just read: that is what a mistyped value is about.
     read.sort_by_key(|(c, event)| (record.check_state(step, c) != CheckState::Open, std::cmp::Reverse(*event)));
-    let read: Vec<String> = read.into_iter().map(|(c, _)| c.id.clone()).collect();
+    let read: Vec<String> = read.into_iter().map(|(c, _)| deciding::choice_of(c)).collect();
     let words = "The old reading stays, struck through. Several values are parted by a semicolon.";
     (!read.is_empty()).then(|| {
         Ask::new(
@@ -280,7 +280,7 @@ fn attached(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
 
 fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let values = ask.answer(1).split(';').map(|v| v.trim().to_owned()).collect();
-    let (check, reason) = (ask.answer(0), ask.answer(2));
+    let (check, reason) = (deciding::check_of(&ask.answer(0)), ask.answer(2));
     let instrument = app.instrument.clone();
     let open = |app: &App<'_>| app.open_check().map(|c| c.id.clone());
     let before = open(app);

@@ -11,6 +11,16 @@ use super::ask::{Ask, Field, Purpose};
 /// The question for the part that a decision is about.
 const PART: &str = "Part it is about";
 
+/// A check to choose: its id, and what is asked.
+pub fn choice_of(check: &Check) -> String {
+    format!("{}: {}", check.id, check.prompt)
+}
+
+/// The id of the check that was chosen.
+pub fn check_of(choice: &str) -> String {
+    choice.split(':').next().unwrap_or(choice).to_owned()
+}
+
 /// What the question for the kind of decision is called.
 pub const DISPOSITION: &str = "Disposition";
 const ALL_PARTS: &str = "all of them";
@@ -35,7 +45,7 @@ fn decide(app: &App<'_>) -> Option<Ask> {
     let outside = |c: &&Check| record.to_answer(&step.id, c).is_some_and(|k| k.reading.verdict.open());
     let waits = |c: &&Check| matches!(record.check_state(step, c), CheckState::Open | CheckState::Stopped);
     let open = step.checks.iter().filter(waits).filter(outside);
-    let open: Vec<String> = open.map(|c| c.id.clone()).collect();
+    let open: Vec<String> = open.map(choice_of).collect();
     let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
     let words =
         "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";
@@ -58,7 +68,7 @@ fn decide(app: &App<'_>) -> Option<Ask> {
 pub fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let kind = DispositionKind::of(&ask.answer(1)).ok_or("No such disposition.")?;
     let disposition = Disposition { kind, reason: ask.answer(2), role: ask.answer(3) };
-    let (check, by) = (ask.answer(0), ask.answer(4));
+    let (check, by) = (check_of(&ask.answer(0)), ask.answer(4));
     let parts: Vec<String> = about(ask).into_iter().filter(|p| p != ALL_PARTS).collect();
     let parts = if kind.gives_up() { parts } else { Vec::new() };
     with_session(app, |s, step, _| s.dispose_of(step, &check, disposition, &parts, &by))

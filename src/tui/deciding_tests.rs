@@ -186,3 +186,72 @@ fn every_key_of_the_bar_does_something_now() {
     }
     assert!(seen > 200, "{seen}");
 }
+
+#[test]
+fn a_value_shown_back_and_not_taken_stays_to_be_edited() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y");
+    keys(&mut app, "70 °F\n");
+    assert!(app.entry.shown_back.is_some(), "{}", text(&app));
+    keys(&mut app, "n");
+    assert_eq!(app.entry.input, "70 °F", "n drops nothing");
+    assert!(app.message.contains("What was typed stays"), "{}", app.message);
+    key(&mut app, KeyCode::Backspace);
+    keys(&mut app, "F\nq");
+    assert_eq!(app.entry.input, "70 °F", "a letter drops nothing either: {}", text(&app));
+    keys(&mut app, "y");
+    assert!(app.message.contains("within"), "{}", text(&app));
+}
+
+#[test]
+fn what_is_typed_outlasts_the_keys_that_lead_away() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    open_at(&mut app, "inspect-belt");
+    keys(&mut app, "PJ 6");
+    key(&mut app, KeyCode::Left);
+    assert_ne!(app.step, "inspect-belt");
+    open_at(&mut app, "inspect-belt");
+    assert_eq!(app.entry.input, "PJ 6");
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "q");
+    app.open_build("flywheel-1");
+    app.look_again.clear();
+    open_at(&mut app, "inspect-belt");
+    assert_eq!(app.entry.input, "PJ 6", "{}", text(&app));
+    assert!(text(&app).contains("words: type, Enter; Esc for keys"), "{}", text(&app));
+}
+
+#[test]
+fn a_stray_value_is_shown_whole_with_what_to_do() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "25.01\n");
+    assert!(
+        app.message.starts_with("Not used: 25.01. A yes or no is asked, no value. y or n answers"),
+        "{}",
+        app.message
+    );
+}
+
+#[test]
+fn another_bolt_is_offered_only_where_there_is_a_choice() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "tighten-pinch-collar-drive-snug");
+    while !app.text_seen() {
+        key(&mut app, KeyCode::PageDown);
+    }
+    assert!(text(&app).contains("or Space at the click") && !text(&app).contains("names bolt"), "{}", text(&app));
+    build_up_to(&mut app, "tighten-rods-snug");
+    while !app.text_seen() {
+        key(&mut app, KeyCode::PageDown);
+    }
+    assert!(text(&app).contains("Space\" names bolt"), "{}", text(&app));
+    keys(&mut app, " 2 ");
+    assert!(flat(&app).contains("Bolt 2 is tight before"), "{}", text(&app));
+    keys(&mut app, "3 ");
+    assert!(flat(&app).contains("Bolt 2 is tight before"), "it stays in sight: {}", text(&app));
+}

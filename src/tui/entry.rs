@@ -429,11 +429,17 @@ mod tests {
         typed(&mut entry, "2");
         assert!(matches!(entry.click(&order), Taken::OutOfTurn(w) if w.contains("Bolt 2 before 3")));
         assert_eq!(entry.skipped(&order), [3]);
+        let said = entry.out_of_order(&order).unwrap();
+        assert!(
+            said.contains("Bolt 2 is tight before 3: ease 2") && said.contains("take it back (u); then 3"),
+            "{said}"
+        );
         typed(&mut entry, "1");
         assert!(matches!(entry.click(&order), Taken::Not(w) if w.contains("done already")));
         entry.undo();
         assert_eq!(entry.click(&order), Taken::More, "the next is the one that was skipped");
         assert_eq!(entry.bolts_done(), [1, 2, 3]);
+        assert!(entry.out_of_order(&order).unwrap().contains("ease it to where it stood"), "it stays in sight");
         assert_eq!(entry.click(&order), Taken::Doubted);
         assert!(entry.note.as_ref().unwrap().contains("order 1 2 3 4, given was 1 3 2 4"));
         assert_eq!(entry.enter(&check, &order), Taken::Doubted, "Enter answers no question");

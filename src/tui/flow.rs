@@ -76,7 +76,7 @@ impl App<'_> {
             // The Enter of a caliper whose digits found no entry opens no line of a list.
             Some(_) if burst && key.code == KeyCode::Enter => {}
             Some(act) => self.act(act),
-            None => self.stray(key),
+            None => self.stray(key, burst),
         }
     }
 

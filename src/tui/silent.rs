@@ -13,11 +13,11 @@ const NOT_USED: &str = "Not used: ";
 impl App<'_> {
     /// A caliper may type at any time; what finds no entry is said, not guessed. Of any other key that means nothing
     /// here it is said what is possible.
-    pub(super) fn stray(&mut self, key: &KeyEvent) {
+    pub(super) fn stray(&mut self, key: &KeyEvent, burst: bool) {
         match key.code {
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
                 // All of what a caliper sent is shown, not its last digit.
-                let before = self.message.strip_prefix(NOT_USED).filter(|_| self.burst);
+                let before = self.message.strip_prefix(NOT_USED).filter(|_| burst);
                 let before = before.and_then(|m| m.split(". ").next()).unwrap_or_default();
                 let (why, what) = (self.why_unused(), self.possible());
                 self.message = format!("{NOT_USED}{before}{c}. {why} {what}");

@@ -758,7 +758,7 @@ fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
     app.store.change_register(|r| r.add(old)).unwrap();
     open_at(&mut app, "inspect-collar-far");
     keys(&mut app, "y");
-    assert!(text(&app).contains("uncertainty not considered (t)"), "{}", text(&app));
+    assert!(text(&app).contains("no instrument named; t names it"), "{}", text(&app));
     keys(&mut app, "t\n");
     let shown = text(&app);
     assert!(shown.contains("BG-1 is past its calibration date 2001-01-31"), "{shown}");

@@ -41,7 +41,8 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
         (_, Some(k)) => sign(k.reading.verdict),
     };
     let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("hold: {role} "));
-    let named: String = step.checks.iter().map(|c| format!("{} {}  ", c.id, state(c))).collect();
+    let name = |c: &Check| c.id.replace('-', " ");
+    let named: String = step.checks.iter().map(|c| format!("{} {}  ", name(c), state(c))).collect();
     let whole = format!(" to enter: {named}{hold}");
     if whole.chars().count() < width {
         return Line::from(whole);
@@ -102,7 +103,7 @@ fn basis(
     let (name, limits) = limits::named(check);
     let first = lines.iter().position(|l| l.spans.first().is_some_and(|s| s.content.trim_end() == name))?;
     let at = first + named(name, Style::new(), &limits, width, Style::new()).len();
-    let words = format!("basis: {}", check.basis);
+    let words = format!("basis: {}", limits::basis(record, check));
     let whole = wrapped(&words, width, Style::new());
     match whole.len() {
         n if n <= room => Some((at, whole)),

@@ -236,18 +236,28 @@ fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
 /// Every check with its limits and its reading.
 fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let room = usize::from(width);
-    let (prompt, limit) = (room * 36 / 100, 20.max(room * 24 / 100));
-    let row = |check: &Check| {
+    let longest = |words: &dyn Fn(&Check) -> usize| step.checks.iter().map(words).max().unwrap_or(0);
+    let limit = longest(&|c| range(c).chars().count()).min(room * 30 / 100);
+    // Room for a value stays behind; a question that is longer stands on a line of its own, whole.
+    let prompt = longest(&|c| c.prompt.chars().count()).min(room.saturating_sub(limit + 14));
+    let row = |check: &Check| -> Panel {
         let kept = record.reading(&step.id, &check.id);
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);
         let mark = kept.as_ref().map_or(if open { ">" } else { "·" }, |k| sign(k.reading.verdict));
         let style = kept.as_ref().map_or(Style::new(), |k| app.theme.verdict(k.reading.verdict));
         let value = kept.as_ref().map_or_else(String::new, |k| super::series::list(check, &k.reading.values, room));
-        let head = format!("{mark} {:<prompt$} {:<limit$} ", cut(&check.prompt, prompt), cut(&range(check), limit));
-        let left = room.saturating_sub(prompt + limit + 4);
-        Line::from(vec![Span::raw(head), Span::styled(cut(&value, left), style)])
+        let (limits, left) = (cut(&range(check), limit), room.saturating_sub(prompt + limit + 4));
+        let value = Span::styled(cut(&value, left), style);
+        if check.prompt.chars().count() <= prompt {
+            return vec![Line::from(vec![
+                Span::raw(format!("{mark} {:<prompt$} {limits:<limit$} ", check.prompt)),
+                value,
+            ])];
+        }
+        let whole = Line::from(cut(&format!("{mark} {}", check.prompt), room));
+        vec![whole, Line::from(vec![Span::raw(format!("{:prompt$}   {limits:<limit$} ", "")), value])]
     };
-    step.checks.iter().map(row).collect()
+    step.checks.iter().flat_map(row).collect()
 }
 
 /// Steps done before this one that are named at most.
