@@ -67,7 +67,7 @@ impl Build {
         let session = asked.store()?.start(start)?;
         helper(session.record(), &self.by);
         let build = session.record().build.clone();
-        let setup = taken(&module, session.record());
+        let [setup, said] = taken(&module, session.record());
         let chosen = session.record().plan().setup.clone();
         drop(session);
         if self.no_open {
@@ -82,23 +82,29 @@ impl Build {
             }
             return Ok(Answer::Yes);
         }
-        super::guide::open(asked, &crate::tui::Opening::Begun { build, said: setup }, Some(&self.by))
+        super::guide::open(asked, &crate::tui::Opening::Begun { build, said }, Some(&self.by))
     }
 }
 
-/// Which setup a build was started in, and how another is taken.
-fn taken(module: &Module, record: &Record) -> String {
+/// Which setup a build was started in and which others there are; how another is taken, on the command line and in the
+/// guide.
+fn taken(module: &Module, record: &Record) -> [String; 2] {
     let setup = &record.plan().setup;
     if setup.is_empty() {
-        return format!("{} has one setup only.", record.plan().module);
+        let only = format!("{} has one setup only.", record.plan().module);
+        return [only.clone(), only];
     }
     let chosen = setup.iter().map(|(axis, value)| format!("{axis} {value}")).collect::<Vec<_>>().join(", ");
-    let others = module.axes.iter().map(|a| format!("{} is one of {}", a.name, a.allowed.join(", ")));
+    let others = module.axes.iter().map(|a| {
+        let others = a.allowed.iter().filter(|v| setup.get(&a.name) != Some(v)).map(String::as_str);
+        format!("{} {}", a.name, others.collect::<Vec<_>>().join(", "))
+    });
     let others = others.collect::<Vec<_>>().join("; ");
     let build = &record.build;
-    format!(
-        "The setup is {chosen} ({others}). Another one from the start: build with --set AXIS=VALUE; for this build: runtrue change {build} --set AXIS=VALUE, or j in the guide."
-    )
+    [
+        format!("The setup is {chosen}. Another ({others}): runtrue change {build} --set AXIS=VALUE."),
+        format!("The setup is {chosen}. j takes another ({others})."),
+    ]
 }
 
 /// Says on standard error, at their first entry, that initials stand under no role: a helper, or a slip of the finger.

@@ -6,12 +6,12 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Begun, CheckState, Goal, Listing, Marks, Record, Session, Store, barred};
+use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
 use super::Modules;
 use super::ask::Ask;
 use super::builds::Reading;
-use super::changing::Planned;
+use super::changing::{Computing, Planned};
 use super::entry::OpenEntry;
 use super::packing::Packing;
 use super::theme::Theme;
@@ -109,8 +109,8 @@ pub struct App<'m> {
     pub down: usize,
     /// The change that is looked at.
     pub change: Option<Planned>,
-    /// A change whose way is found once its sign was drawn: build, goal, and the question that asked for it.
-    pub computing: Option<(String, Goal, Option<Ask>)>,
+    /// What is computed once its sign was drawn.
+    pub computing: Option<Computing>,
     /// What takes long is drawn as such first; false where nobody draws between keys.
     pub draws_first: bool,
     /// Only steps that may be done now.

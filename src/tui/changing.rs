@@ -4,6 +4,7 @@ use crate::traveler::{Goal, Prospect, Record, parts_of, prospect};
 
 use super::app::{App, Shown};
 use super::ask::{Ask, Field, Purpose, Wish};
+use super::deciding;
 use super::keys::Act;
 
 /// A change that is looked at.
@@ -17,6 +18,22 @@ pub struct Planned {
     pub prospect: Prospect,
     /// The screen it was asked for on.
     pub from: Shown,
+}
+
+/// What takes long enough that it is said before it is computed.
+#[derive(Debug, Clone)]
+pub enum Computing {
+    /// The way of a change.
+    Change {
+        /// Build.
+        build: String,
+        /// What is wanted.
+        goal: Goal,
+        /// The question that asked for it.
+        ask: Option<Box<Ask>>,
+    },
+    /// Which setups can still be built without a part that was given up; what was said before it.
+    SetupsLeft(String),
 }
 
 /// What may be wished, with its words.
@@ -105,7 +122,8 @@ impl App<'_> {
     /// Finds the way to a goal and shows it. Where something can be drawn first, it is said that this takes a while.
     pub(super) fn show_change(&mut self, build: &str, goal: Goal) -> Result<String, String> {
         if self.draws_first {
-            self.computing = Some((build.to_owned(), goal, self.ask.take()));
+            let (build, ask) = (build.to_owned(), self.ask.take().map(Box::new));
+            self.computing = Some(Computing::Change { build, goal, ask });
             return Ok(COMPUTING.into());
         }
         self.compute_change(build, &goal)
@@ -122,14 +140,17 @@ impl App<'_> {
 
     /// Does what was put off until its sign was drawn. True if there was something.
     pub fn compute(&mut self) -> bool {
-        let Some((build, goal, ask)) = self.computing.take() else { return false };
-        match (self.compute_change(&build, &goal), ask) {
-            (Ok(words), _) | (Err(words), None) => self.message = words,
-            // The question comes back with what is wrong about its answer.
-            (Err(fault), Some(ask)) => {
-                self.message.clear();
-                self.ask = Some(Ask { fault, ..ask });
-            }
+        match self.computing.take() {
+            None => return false,
+            Some(Computing::SetupsLeft(said)) => self.message = format!("{said}{}", deciding::setups_left(self)),
+            Some(Computing::Change { build, goal, ask }) => match (self.compute_change(&build, &goal), ask) {
+                (Ok(words), _) | (Err(words), None) => self.message = words,
+                // The question comes back with what is wrong about its answer.
+                (Err(fault), Some(ask)) => {
+                    self.message.clear();
+                    self.ask = Some(Ask { fault, ..*ask });
+                }
+            },
         }
         true
     }

@@ -7,6 +7,7 @@ use crate::traveler::{CheckState, Disposition, DispositionKind, Goal, Record};
 use super::answers::{roles, with_session};
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
+use super::changing::Computing;
 
 /// The question for the part that a decision is about.
 const PART: &str = "Part it is about";
@@ -57,10 +58,9 @@ fn decide(app: &App<'_>) -> Option<Ask> {
         Field::text("Initials of who decides"),
     ];
     // Which part leaves is asked where it does not follow; the whole of a step on several is rarely meant.
-    let mut parts = step.parts.clone();
-    parts.push(ALL_PARTS.into());
-    fields.push(Field::choice(PART, if step.parts.len() > 1 { parts } else { step.parts.clone() }));
-    fields.retain(|f| f.label != PART || !step.parts.is_empty());
+    if step.parts.len() > 1 {
+        fields.push(Field::choice(PART, [&step.parts[..], &[ALL_PARTS.to_owned()]].concat()));
+    }
     (!open.is_empty()).then(|| Ask::new(Purpose::Dispose, "Decide on a reading outside its limits", words, fields))
 }
 
@@ -71,19 +71,28 @@ pub fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let (check, by) = (check_of(&ask.answer(0)), ask.answer(4));
     let parts: Vec<String> = about(ask).into_iter().filter(|p| p != ALL_PARTS).collect();
     let parts = if kind.gives_up() { parts } else { Vec::new() };
-    with_session(app, |s, step, _| s.dispose_of(step, &check, disposition, &parts, &by))
-        .map(|n| format!("{} kept, entry {n}.{}{}", kind.word(), then(app, kind), left(app, kind)))
+    let event = with_session(app, |s, step, _| s.dispose_of(step, &check, disposition, &parts, &by))?;
+    let said = format!("{} kept, entry {event}.{}", kind.word(), then(app, kind));
+    if !kind.gives_up() {
+        return Ok(said);
+    }
+    if app.draws_first {
+        app.computing = Some(Computing::SetupsLeft(said.clone()));
+        return Ok(format!("{said} Computing what can still be built …"));
+    }
+    Ok(format!("{said}{}", setups_left(app)))
 }
 
-/// The part that a decision names, if the step has any.
+/// The part that a decision names, where the step is on several.
 fn about(ask: &Ask) -> Option<String> {
     ask.fields.iter().find(|f| f.label == PART).map(|f| f.value.clone())
 }
 
 /// What has to be looked at twice before it is decided: a part that leaves the module.
-pub fn second_look(ask: &Ask) -> Option<String> {
+pub fn second_look(app: &App<'_>, ask: &Ask) -> Option<String> {
     let kind = (ask.purpose == Purpose::Dispose).then(|| DispositionKind::of(&ask.answer(1)))??;
-    let part = about(ask).unwrap_or_else(|| "what this step is about".into());
+    let only = || app.shown_step().and_then(|s| s.parts.first().cloned());
+    let part = about(ask).or_else(only).unwrap_or_else(|| "what this step is about".into());
     let where_to = if kind == DispositionKind::Return { ", back to the supplier" } else { "" };
     kind.gives_up().then(|| {
         format!(
@@ -118,8 +127,8 @@ pub fn stopped(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     app.show_change(&build, Goal { replace, ..Goal::default() })
 }
 
-/// What a part that is given up does to the setups.
-fn left(app: &App<'_>, kind: DispositionKind) -> String {
-    let setups = app.record().filter(|_| kind.gives_up()).and_then(Record::setups_left);
+/// What a part that is given up does to the setups; empty where the record's spec does not tell.
+pub fn setups_left(app: &App<'_>) -> String {
+    let setups = app.record().and_then(Record::setups_left);
     setups.map_or_else(String::new, |s| remaining::words(&s).replace('\n', " "))
 }

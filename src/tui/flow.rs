@@ -134,7 +134,7 @@ impl App<'_> {
     fn ask_enter(&mut self) {
         let answered = self.ask.as_mut().and_then(|ask| ask.enter().then(|| ask.clone()));
         if let Some(ask) = answered {
-            match deciding::second_look(&ask) {
+            match deciding::second_look(self, &ask) {
                 Some(words) => self.ask = Some(Ask { sure: Some(words), ..ask }),
                 None => answers::apply(self, &ask),
             }

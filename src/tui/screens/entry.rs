@@ -78,7 +78,11 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize)
         );
     }
     if !app.message.is_empty() {
-        lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app)));
+        let told = wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app));
+        // A question that stands is never pushed off the screen by what is said beside it.
+        if app.entry.doubt.is_none() || lines.len() + told.len() <= room {
+            lines.extend(told);
+        }
     }
     if let Some((at, basis)) = basis(app, record, &lines, width, room.saturating_sub(lines.len())) {
         lines.splice(at..at, basis);

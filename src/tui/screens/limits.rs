@@ -57,7 +57,7 @@ pub fn basis(record: &Record, check: &Check) -> String {
     with_lines(&check.basis, &record.started().spec_name, record.spec())
 }
 
-/// How many characters of a line of the spec are told; of a line with many fields only its name is.
+/// How many characters of a line of the spec are told.
 const LINE: usize = 28;
 
 fn with_lines(words: &str, file: &str, spec: &str) -> String {
@@ -67,6 +67,8 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
         let line = line
             .map(|l| l.split(" #").next().unwrap_or(l))
             .map(|l| l.split(": {").next().unwrap_or(l).trim().trim_start_matches("- "));
+        // Of a line that is longer, or has many fields, its name says which one it is.
+        let line = line.map(|l| if l.chars().count() > LINE { l.split(": ").next().unwrap_or(l) } else { l });
         line.filter(|l| !l.is_empty()).map_or_else(|| number.to_owned(), |l| format!("{number} ({})", cut(l, LINE)))
     };
     let mut out = String::new();

@@ -76,10 +76,18 @@ pub fn with_titles(text: &str, steps: &[Step]) -> String {
         if let Some(asked) = value(k) {
             return format!("\"{asked}\"");
         }
+        // A value is named by what is asked already, so its step needs its number only.
+        let short = k >= 2 && value(k - 2).is_some();
         let id = word.trim_end_matches([':', ',', '.', ';', ')']);
         let tail = &word[id.len()..];
         let found = steps.iter().find(|s| s.id == id);
-        found.map_or_else(|| (*word).to_owned(), |s| format!("step {} ({}){tail}", s.number, s.title))
+        found.map_or_else(
+            || (*word).to_owned(),
+            |s| {
+                let title = if short { String::new() } else { format!(" ({})", s.title) };
+                format!("step {}{title}{tail}", s.number)
+            },
+        )
     };
     words.iter().enumerate().map(word).collect::<Vec<_>>().join(" ")
 }
