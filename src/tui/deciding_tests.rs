@@ -254,4 +254,20 @@ fn another_bolt_is_offered_only_where_there_is_a_choice() {
     assert!(flat(&app).contains("Bolt 2 is tight before"), "{}", text(&app));
     keys(&mut app, "3 ");
     assert!(flat(&app).contains("Bolt 2 is tight before"), "it stays in sight: {}", text(&app));
+    (0..2).for_each(|_| keys(&mut app, " "));
+    keys(&mut app, "yyy");
+    while app.entry.begun() {
+        keys(&mut app, " y");
+    }
+    assert_eq!(app.record().unwrap().order_not_kept().len(), 1, "{}", text(&app));
+    build_up_to(&mut app, "tighten-rods-pass-1");
+    while !app.text_seen() {
+        key(&mut app, KeyCode::PageDown);
+    }
+    assert!(text(&app).contains("was out of order"), "{}", text(&app));
+    let step = app.shown_step().unwrap().clone();
+    let values = step.sequence.as_ref().unwrap().iter().map(|n| format!("{n}={}", if *n == 2 { "7.5" } else { "5.0" }));
+    enter(&mut app, &step.id, &step.checks[0], values.collect());
+    let shown = text(&app);
+    assert!(shown.contains("! Ease bolt 2 well below") && shown.contains("Bolt 1 (1 of 6) > _"), "{shown}");
 }

@@ -192,7 +192,9 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         let words = if short { words } else { format!("{verdict}: {because}") };
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
         if let Some(first) = ease_first(check, kept.reading) {
-            lines.extend(wrapped(&format!("! {first}."), width, app.theme.alert()));
+            // Why so stands in the advice above; here the entry has to stay in sight.
+            let first = format!("! {}.", first.split(':').next().unwrap_or(&first));
+            lines.push(Line::from(Span::styled(cut(&first, usize::from(width)), app.theme.alert())));
         }
     }
     let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
