@@ -83,7 +83,13 @@ impl Sheet<'_> {
             self.cut_after(&banner, &short, &head)
         };
         let required = list.len();
-        list.extend(self.chunks(&[self.with_and_why(), bases].concat(), &head));
+        let mut more = self.chunks(&self.with_and_why(), &head);
+        // What the limits rest on is not parted where it fits on a page of its own.
+        match more.last_mut().filter(|last| last.len() + bases.len() < self.height) {
+            Some(last) => last.extend(bases),
+            None => more.extend(self.chunks(&bases, &head)),
+        }
+        list.extend(more);
         Pages { list, required, rest: "tools, reasons and limits in full" }
     }
 
