@@ -143,3 +143,59 @@ fn a_file_is_kept_with_its_hash_and_a_change_to_the_copy_is_found() {
     }
     assert_eq!(json(home, &["verify", B]).1["events"], events, "nothing was recorded");
 }
+
+#[test]
+fn a_part_sent_back_is_asked_about_anew_and_its_old_readings_stay() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let enter = |check: &str, values: &[&str]| {
+        json(home, &[&["enter", B, "inspect-collar-far", check, "--by", "ak"], values].concat())
+    };
+    assert_eq!(enter("bore", &["25.010 mm", "25.010 mm"]).0, 0);
+    assert_eq!(enter("width", &["20.2 mm"]).0, 1);
+    let decide = |more: &[&str]| {
+        let all = ["enter", B, "inspect-collar-far", "width", "--by", "mh", "--disposition", "return"];
+        json(home, &[&all[..], &["--reason", "too wide", "--role", "design"], more].concat())
+    };
+    let (code, said) = decide(&["--part", "disc-1"]);
+    assert_eq!(code, 2, "{said}");
+    assert!(said["reason"].as_str().unwrap().contains("is not about a part \"disc-1\""), "{said}");
+    assert_eq!(decide(&["--part", "collar-far"]).0, 1);
+    assert_eq!(step(home, "inspect-collar-far")["state"], "held");
+    let next = String::from_utf8(runtrue(home, &["next", B]).stdout).unwrap();
+    assert!(next.contains("another part, measure again (collar-far: return at inspect-collar-far, width)"), "{next}");
+    assert_eq!(enter("width", &["20.0 mm"]).0, 0);
+    let now = step(home, "inspect-collar-far");
+    assert_eq!(now["state"], "in hand", "the bore and the face of the next one are not known: {now}");
+    let old = &now["readings"][0];
+    assert_eq!((old["value"].as_str(), old["former_part"].as_bool()), (Some("25.010 25.010"), Some(true)), "{now}");
+    assert_eq!(enter("bore", &["25.008 mm", "25.009 mm"]).0, 0);
+    assert_eq!(enter("face", &["yes"]).0, 0);
+    assert_eq!(step(home, "inspect-collar-far")["state"], "done");
+    assert_eq!(json(home, &["verify", B, "--recompute"]).0, 0);
+    let page = String::from_utf8(runtrue(home, &["export", B, "--format", "markdown"]).stdout).unwrap();
+    assert!(page.contains("of the part that was given up"), "{page}");
+}
+
+#[test]
+fn every_command_that_writes_says_that_initials_stand_under_no_role() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let said = |args: &[&str]| String::from_utf8(runtrue(home, args).stderr).unwrap();
+    let note = |by: &str| said(&["note", B, "inspect-shaft", "seen", "--by", by]);
+    assert!(note("n1").contains("n1 is not among the people of the spec"));
+    assert_eq!(note("n1"), "", "said once");
+    assert_eq!(note("jo"), "");
+    assert!(said(&["part", B, "disc-1", "--lot", "7", "--by", "p1"]).contains("p1 is not among the people"));
+    assert!(said(&["finish", B, "--by", "f1"]).contains("f1 is not among the people"));
+    let change = ["change", B, "--redo", "inspect-instruments", "--reason", "r", "--begin", "--by"];
+    assert!(
+        said(&[&["release", B, "prove-slip", "--role", "design", "--by"], &["r1"][..]].concat()).contains("r1 is not")
+    );
+    let (_, entered) = json(home, &["enter", B, "inspect-shaft", "run-out", "0.01 mm", "--by", "e1"]);
+    assert!(entered["doubt"].as_str().unwrap().contains("e1 is not among the people"), "{entered}");
+    assert!(step(home, "inspect-shaft").to_string().contains("e1 is not among the people"), "kept with the reading");
+    assert!(said(&[&change[..], &["c1"]].concat()).contains("c1 is not among the people"));
+}

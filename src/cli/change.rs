@@ -12,6 +12,8 @@ use crate::procedure::remaining::{self, remaining};
 use crate::traveler::{CannotChange, Goal, Record, prospect};
 
 use super::load::{self, Chosen};
+use super::progress;
+use super::record::helper;
 use super::{Answer, Asked, Failure, out, print};
 
 #[derive(Debug, Args)]
@@ -55,7 +57,9 @@ impl From<CannotChange> for Failure {
 impl Change {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let record = asked.store()?.read(&self.build)?;
-        let found = prospect(&record, &self.goal()?, &load::words(asked)?)?;
+        let (goal, words) = (self.goal()?, load::words(asked)?);
+        let computing = || format!("Computing the way of {} through every order of work …", self.build);
+        let found = progress::told(computing, || prospect(&record, &goal, &words))?;
         let left = remaining(&found.module, &record.lost());
         let blocked = found.blocked();
         let mut shown = answer(&record, &found.setup, &found.way);
@@ -63,6 +67,7 @@ impl Change {
         let mut words = text(&record, &found.setup, &found.way);
         words.push_str(&remaining::words(&left));
         if let (true, false, Some(by)) = (self.begin, blocked, &self.by) {
+            helper(&record, by);
             let event = asked.store()?.resume(&self.build)?.begin_change(found, self.reason.as_deref(), by)?;
             shown["event"] = json!(event);
             words.push_str(&format!("\nBegun, entry {event}. Go on with \"runtrue resume {}\".", self.build));

@@ -52,6 +52,7 @@ fn with_state(record: &Record, step: &Step, register: &Register) -> Value {
             .map(|c| c.id.as_str())
             .collect();
         map.insert("open_checks".into(), json!(open));
+        map.insert("part".into(), json!(record.part_words(&step.id)));
         let offers = step.checks.iter().map(|c| json!({ "check": c.id, "instruments": offered(c, register) }));
         map.insert("offers".into(), offers.collect());
     }
@@ -91,6 +92,9 @@ fn offer_words(check: &Check, register: &Register) -> String {
 /// A step as text, enough to work from without the screens.
 fn act_on(record: &Record, step: &Step, register: &Register) -> String {
     let mut s = format!("{} {} [{}]\n  {}\n", step.number, step.id, record.step_state(&step.id).word(), step.title);
+    if let Some(words) = record.part_words(&step.id) {
+        s.push_str(&format!("  Note: {words}\n"));
+    }
     for caution in &step.cautions {
         s.push_str(&format!("  {}: {}\n", caution.signal.word(), caution.text));
     }
@@ -141,7 +145,14 @@ fn what_next(record: &Record, step: &Step) -> String {
     let (build, id) = (&record.build, &step.id);
     let answered = |c: &&Check| record.check_state(step, c) == CheckState::Answered;
     let blank = step.checks.iter().find(|c| c.kind != CheckKind::Derived && !answered(c));
+    let stopped = record.stopped_at(id);
     match (blank, &step.hold) {
+        _ if !stopped.is_empty() => {
+            format!(
+                "  Replace: runtrue change {build} --replace {} --reason \"…\" --begin --by INITIALS\n",
+                stopped.join(" --replace ")
+            )
+        }
         (Some(check), _) => {
             let ends =
                 wait_ends(record, step, check).filter(|_| record.check_state(step, check) == CheckState::Running);

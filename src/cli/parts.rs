@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::module::near::or_near;
 use crate::traveler::{PartHistory, PartNoted, Record, parts};
 
-use super::record::told;
+use super::record::{helper, told};
 use super::{Answer, Asked, Failure, one_line, out, print};
 
 #[derive(Debug, Args)]
@@ -117,6 +117,7 @@ impl Part {
         ];
         let facts: BTreeMap<String, String> = said.into_iter().filter_map(|(k, v)| Some((k.to_owned(), v?))).collect();
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let event = session.note_part(PartNoted { part: self.part, facts }, &self.by)?;
         told(asked, &session, event, "The part's data are kept");
         Ok(Answer::Yes)

@@ -1,11 +1,12 @@
 //! Commands that write the record: build, enter, release, note, finish.
 
+use std::io::IsTerminal;
 use std::path::PathBuf;
 
 use clap::Args;
 use serde_json::json;
 
-use crate::module::printable;
+use crate::module::{Module, printable};
 use crate::procedure::remaining;
 use crate::traveler::{
     Disposition, DispositionKind, EndedEarly, Entry, EntryError, Paper, Record, Release, Remote, Session, Start,
@@ -69,22 +70,49 @@ impl Build {
         let session = asked.store()?.start(start)?;
         helper(session.record(), &self.by);
         let build = session.record().build.clone();
+        let [setup, said] = taken(&module, session.record());
+        let chosen = session.record().plan().setup.clone();
         drop(session);
         if self.no_open {
+            // A program finds the setup in the JSON; a person at a terminal is told how to take another.
+            if std::io::stderr().is_terminal() {
+                eprintln!("{}", printable(&setup));
+            }
             if asked.json {
-                print(&json!({ "build": build }));
+                print(&json!({ "build": build, "setup": chosen }));
             } else {
                 out(&build);
             }
             return Ok(Answer::Yes);
         }
-        super::guide::open(asked, &crate::tui::Opening::Build(build), Some(&self.by))
+        super::guide::open(asked, &crate::tui::Opening::Begun { build, said }, Some(&self.by))
     }
 }
 
-/// Says on standard error that initials stand under no role: a helper, or a slip of the finger.
-fn helper(record: &Record, by: &str) {
-    if let Some(words) = record.unknown(by) {
+/// Which setup a build was started in and which others there are; how another is taken, on the command line and in the
+/// guide.
+fn taken(module: &Module, record: &Record) -> [String; 2] {
+    let setup = &record.plan().setup;
+    if setup.is_empty() {
+        let only = format!("{} has one setup only.", record.plan().module);
+        return [only.clone(), only];
+    }
+    let chosen = setup.iter().map(|(axis, value)| format!("{axis} {value}")).collect::<Vec<_>>().join(", ");
+    let others = module.axes.iter().map(|a| {
+        let others = a.allowed.iter().filter(|v| setup.get(&a.name) != Some(v)).map(String::as_str);
+        format!("{} {}", a.name, others.collect::<Vec<_>>().join(", "))
+    });
+    let others = others.collect::<Vec<_>>().join("; ");
+    let build = &record.build;
+    [
+        format!("The setup is {chosen}. Another ({others}): runtrue change {build} --set AXIS=VALUE."),
+        format!("The setup is {chosen}. j takes another ({others})."),
+    ]
+}
+
+/// Says on standard error, at their first entry, that initials stand under no role: a helper, or a slip of the finger.
+pub fn helper(record: &Record, by: &str) {
+    if let Some(words) = record.unknown(by).filter(|_| record.is_new(by)) {
         eprintln!("{}", printable(&format!("{words}. {by} counts as a helper.")));
     }
 }
@@ -118,6 +146,9 @@ pub struct Enter {
     /// Answer to a reading outside its limits
     #[arg(long, value_parser = ["rework", "repair", "use-as-is", "scrap", "return"])]
     disposition: Option<String>,
+    /// A part that is scrapped or sent back, where the step is on several; without it all of them
+    #[arg(long = "part", value_name = "PART", requires = "disposition")]
+    parts: Vec<String>,
     /// Role in which you decide
     #[arg(long)]
     role: Option<String>,
@@ -140,9 +171,7 @@ impl Enter {
         let build = self.build.clone();
         let entry = self.entry()?;
         let mut session = asked.store()?.resume(&build)?;
-        if session.record().is_new(&entry.by) {
-            helper(session.record(), &entry.by);
-        }
+        helper(session.record(), &entry.by);
         let outcome = session.enter(&entry)?;
         let left =
             entry.disposition.as_ref().filter(|d| d.kind.gives_up()).and_then(|_| session.record().setups_left());
@@ -198,11 +227,13 @@ impl Enter {
             instrument: self.instrument,
             correct: if self.correct { Some(need(&self.reason, "--reason")?) } else { None },
             disposition,
+            parts: self.parts,
             paper,
             witness: self.witness,
             end_early,
             bare: false,
             twice: false,
+            helper: false,
         })
     }
 }
@@ -237,6 +268,10 @@ impl ReleaseStep {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let remote = self.remote.zip(self.taken_by).map(|(channel, taken_by)| Remote { channel, taken_by });
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
+        if let Some(remote) = &remote {
+            helper(session.record(), &remote.taken_by);
+        }
         let (step, nobody_else) = (self.step.clone(), self.nobody_else);
         let event = session.release(&Release { step, by: self.by, role: self.role, remote, nobody_else })?;
         told(asked, &session, event, &format!("{} is released", self.step));
@@ -267,6 +302,7 @@ pub struct Note {
 impl Note {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let (event, said) = match &self.attach {
             None => (session.note(&self.step, &self.text, &self.by)?, "The note is kept"),
             Some(file) => (session.attach(&self.step, file, &self.text, &self.by)?, "The file is kept"),
@@ -289,6 +325,7 @@ pub struct Finish {
 impl Finish {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let event = session.finish(&self.by)?;
         let code = session.record().events.last().map_or_else(String::new, |e| code(&e.hash));
         if asked.json {
@@ -318,6 +355,7 @@ pub struct Reopen {
 impl Reopen {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let event = session.reopen(&self.by, &self.reason)?;
         told(asked, &session, event, "The record is open again; the code of the earlier close-out stays checkable");
         Ok(Answer::Yes)

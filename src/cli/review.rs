@@ -165,6 +165,7 @@ fn steps_of(record: &Record, round: u32, register: &Register, filter: &Filter) -
     let state = |step: &Step| match then.step_state(&step.id) {
         StepState::Done if record.fallen_since(round, &step.id) => "stale",
         StepState::Done => "done",
+        StepState::ToDo if !over && then.another_part(&step.id).is_some() => "stale",
         _ if over => "not needed",
         open => open.word(),
     };
@@ -252,7 +253,7 @@ fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {
         "check": r.check, "event": kept.event, "entered": r.entered.join(" "), "value": r.values.join(" "), "unit": r.unit,
         "lower": r.lower, "upper": r.upper, "wanted": r.wanted, "verdict": r.verdict, "because": r.because,
         "doubt": r.doubt, "typed": r.typed, "by": kept.by, "role": r.role,
-        "instrument": r.instrument.as_ref().map(|i| &i.id), "at": kept.at, "superseded": kept.superseded, "derived": r.derived,
+        "instrument": r.instrument.as_ref().map(|i| &i.id), "at": kept.at, "superseded": kept.superseded, "former_part": kept.former, "derived": r.derived,
         "disposition": kept.disposition.map(|(d, _)| d.kind.word()),
         "decided_by": kept.disposition.map(|(_, by)| by),
         "corrects": r.corrects.as_ref().map(|c| c.event), "ended_early": r.ended_early.is_some(),

@@ -135,7 +135,11 @@ impl Record {
     fn rounds_before(&self, at: usize, reading: &Reading) -> usize {
         let rounds = self.readings(&reading.step, &reading.check);
         let number = |k: &super::kept::Kept<'_>| k.event < self.events[at].header.event && k.reading.corrects.is_none();
-        let rounds = rounds.iter().filter(|k| number(k)).count();
+        let key = (reading.step.clone(), reading.check.clone());
+        let list = self.index.readings.get(&key).map_or(&[][..], Vec::as_slice);
+        // What was the former part's when this one was entered did not count.
+        let former = self.index.former(&reading.step, &reading.check, list, at);
+        let rounds = rounds.iter().skip(former).filter(|k| number(k)).count();
         // A correction belongs to the round that it puts right.
         rounds - usize::from(reading.corrects.is_some() && rounds > 0)
     }

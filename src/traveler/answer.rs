@@ -61,6 +61,21 @@ impl Session {
     /// # Errors
     /// [`EntryError`].
     pub fn dispose(&mut self, step: &str, check: &str, disposition: Disposition, by: &str) -> Result<u64, EntryError> {
+        self.dispose_of(step, check, disposition, &[], by)
+    }
+
+    /// Answers the reading in force with a disposition about some of the step's parts; without names about all of them.
+    ///
+    /// # Errors
+    /// [`EntryError`], also for a part that the step does not name.
+    pub fn dispose_of(
+        &mut self,
+        step: &str,
+        check: &str,
+        disposition: Disposition,
+        parts: &[String],
+        by: &str,
+    ) -> Result<u64, EntryError> {
         initials_fit(by)?;
         self.refuse_closed()?;
         let (step, check) = self.find(step, check)?;
@@ -70,7 +85,8 @@ impl Session {
         if disposition.kind.accepts() && self.record().made_by(&step.id, &check, by) {
             return Err(own_reading(by));
         }
-        let body = Disposed { step: step.id, check: check.id, reading: event, disposition };
+        let given_up = self.record().gives_up(&step, &check.id, disposition.kind, parts)?;
+        let body = Disposed { step: step.id, check: check.id, reading: event, disposition, given_up };
         Ok(self.append(by, Body::Disposition(body))?)
     }
 

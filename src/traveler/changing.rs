@@ -215,7 +215,9 @@ fn failed(record: &Record, worked: &[Worked], goal: &Goal, old: &Module) -> Resu
             record.build
         )));
     }
-    Ok(goal.replace.iter().chain(&goal.redo).cloned().collect())
+    // What was given up while it was built in comes out with whatever is changed next.
+    let given_up = record.to_replace();
+    Ok(goal.replace.iter().chain(&goal.redo).chain(&given_up).cloned().collect())
 }
 
 impl Session {

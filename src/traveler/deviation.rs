@@ -19,7 +19,7 @@ impl Record {
         if !check.stays || check.kind == CheckKind::Wait {
             return None;
         }
-        let all = self.readings(step, &check.id);
+        let all: Vec<_> = self.readings(step, &check.id).into_iter().filter(|k| !k.former).collect();
         let corrected =
             |k: &Kept<'_>| all.iter().any(|later| later.reading.corrects.as_ref().is_some_and(|c| c.event == k.event));
         let at = all.iter().enumerate().position(|(at, k)| {

@@ -16,6 +16,7 @@ use super::record::Record;
 use super::session::Session;
 use super::state::{BuildState, CheckState, StepState};
 use super::store::{StoreError, initials_fit};
+use super::tightening::ease_first;
 use super::visits::since_left;
 
 /// One entry, as typed.
@@ -35,6 +36,8 @@ pub struct Entry {
     pub correct: Option<String>,
     /// Disposition given at once.
     pub disposition: Option<Disposition>,
+    /// Parts that the disposition is about, where the step is on several; without names all of them.
+    pub parts: Vec<String>,
     /// From paper.
     pub paper: Option<Paper>,
     /// Who read the value back: not the one who took it.
@@ -43,6 +46,8 @@ pub struct Entry {
     pub end_early: Option<EndedEarly>,
     /// Bare numbers take the unit of the check.
     pub bare: bool,
+    /// Initials under no role were said to be a helper's.
+    pub helper: bool,
     /// Typed twice, the second time without sight of the first.
     pub twice: bool,
 }
@@ -135,7 +140,7 @@ impl Session {
             return Err(refused(why));
         }
         if let (Some(d), true) = (&entry.disposition, entry.values.is_empty()) {
-            return self.decide(&step, &check, d.clone(), &entry.by);
+            return self.decide(&step, &check, d.clone(), entry);
         }
         if check.kind == CheckKind::Derived {
             return Err(refused(format!(
@@ -155,9 +160,10 @@ impl Session {
         judged.because.extend(since_left(&check, &judged));
         let doubt = plausible::of_entry(self.record(), &check, &entry.values)
             .or_else(|| plausible::by_the_record(self.record(), &step.id, &check, &entry.values));
+        let doubt = with_stranger(doubt, self.stranger(entry));
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
-                return self.decide(&step, &check, d.clone(), &entry.by);
+                return self.decide(&step, &check, d.clone(), entry);
             }
             self.may_dispose(&step, judged.verdict, d, &entry.by)?;
             if d.kind.accepts() {
@@ -166,7 +172,13 @@ impl Session {
         }
         let mut reading = self.reading_of(&step, &check, entry, corrects, instrument, judged);
         reading.doubt.clone_from(&doubt);
+        if let Some(d) = &entry.disposition {
+            reading.given_up = self.record().gives_up(&step, &check.id, d.kind, &entry.parts)?;
+        }
         let (verdict, mut because) = (reading.verdict, reading.because.clone());
+        if let Some(first) = ease_first(&check, &reading) {
+            because.push_str(&format!(". {first}"));
+        }
         let event = self.append(&entry.by, Body::Reading(Box::new(reading)))?;
         // The reading is kept whatever happens now; what is missing is computed when the build is opened again.
         let derived = self
@@ -180,10 +192,11 @@ impl Session {
     }
 
     /// Gives the reading in force its disposition; nothing was measured anew.
-    fn decide(&mut self, step: &Step, check: &Check, d: Disposition, by: &str) -> Result<Outcome, EntryError> {
+    fn decide(&mut self, step: &Step, check: &Check, d: Disposition, entry: &Entry) -> Result<Outcome, EntryError> {
+        let by = &entry.by;
         let message = format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason);
         let verdict = self.record().to_answer(&step.id, check).map_or(Verdict::NotJudged, |k| k.reading.verdict);
-        let event = self.dispose(&step.id, &check.id, d, by)?;
+        let event = self.dispose_of(&step.id, &check.id, d, &entry.parts, by)?;
         Ok(self.outcome(event, verdict, check.clone(), message))
     }
 
@@ -191,6 +204,13 @@ impl Session {
         let next = self.record().open_steps().iter().map(|s| s.id.clone()).collect();
         let Check { lower, upper, wanted, .. } = check;
         Outcome { event, verdict, lower, upper, wanted, doubt: None, message, next }
+    }
+
+    /// Initials that stand under no role and were not said to be a helper's, at their first entry.
+    fn stranger(&self, entry: &Entry) -> Option<String> {
+        let new = |by: &&str| !entry.helper && self.record().is_new(by);
+        let measured = entry.paper.as_ref().map(|p| p.measured_by.as_str());
+        [Some(entry.by.as_str()), measured].into_iter().flatten().filter(new).find_map(|by| self.record().unknown(by))
     }
 
     pub(super) fn find(&self, step: &str, check: &str) -> Result<(Step, Check), EntryError> {
@@ -269,7 +289,7 @@ impl Session {
         }
         let guard = used.map(|u| guard_in(u, check)).transpose()?.flatten();
         let readings = self.record().readings(&step.id, &check.id);
-        let rounds = readings.iter().filter(|k| k.reading.corrects.is_none()).count();
+        let rounds = readings.iter().filter(|k| k.reading.corrects.is_none() && !k.former).count();
         // A correction belongs to the round that it puts right.
         let rounds = rounds - usize::from(entry.correct.is_some() && rounds > 0);
         let taking = Taking { bare: entry.bare, guard, rounds };
@@ -310,6 +330,7 @@ impl Session {
             ended_early: entry.end_early.clone().filter(|_| check.kind == CheckKind::Wait),
             wanted: check.wanted.clone(),
             doubt: None,
+            given_up: None,
             typed: entry.twice.then(|| "twice".to_owned()),
         }
     }
@@ -336,6 +357,14 @@ pub(super) fn guard_in(used: &Used, check: &Check) -> Result<Option<Decimal>, En
         )));
     }
     Ok(Some(width))
+}
+
+/// Both doubts in one sentence.
+fn with_stranger(doubt: Option<String>, stranger: Option<String>) -> Option<String> {
+    match (doubt, stranger) {
+        (Some(doubt), Some(stranger)) => Some(format!("{doubt}; {stranger}")),
+        (doubt, stranger) => doubt.or(stranger),
+    }
 }
 
 pub(super) fn paper_fits(entry: &Entry) -> Result<(), EntryError> {

@@ -11,6 +11,7 @@ pub use super::attach::{Attached, Noted};
 pub use super::document::{read, write};
 pub use super::ending::{ClosedOut, Reopened};
 use super::hours::HoursRun;
+pub use super::given_up::GivenUp;
 use super::parts::PartNoted;
 use super::rounds::{Changed, Kind};
 use super::trial::Trial;
@@ -189,6 +190,9 @@ pub struct Reading {
     /// Why it is hard to believe; it was kept all the same.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub doubt: Option<String>,
+    /// What the disposition given with it gives up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub given_up: Option<GivenUp>,
     /// `twice`: typed a second time without sight of the first, and both agreed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed: Option<String>,
@@ -297,6 +301,9 @@ pub struct Disposed {
     pub reading: u64,
     /// The disposition.
     pub disposition: Disposition,
+    /// What it gives up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub given_up: Option<GivenUp>,
 }
 
 /// Entry typed from paper.

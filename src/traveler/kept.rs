@@ -14,8 +14,10 @@ pub struct Kept<'a> {
     pub by: &'a str,
     /// The reading.
     pub reading: &'a Reading,
-    /// A later reading stands in its place.
+    /// A later reading stands in its place, or it is the former part's.
     pub superseded: bool,
+    /// Its part was given up after it: it is not of the part that takes its place.
+    pub former: bool,
     /// That later reading: the one that corrects it, else the next one.
     pub later: Option<&'a Event>,
     /// The reading that this one corrects.
@@ -63,7 +65,8 @@ impl Record {
         let earlier =
             || self.index.earlier.iter().rev().find_map(|r| r.get(&key)).filter(|_| self.step(step).is_none());
         let list = self.index.readings.get(&key).or_else(earlier)?;
-        self.kept(list, list.len() - 1)
+        let kept = self.kept(list, list.len() - 1)?;
+        (!kept.former).then_some(kept)
     }
 
     /// The latest reading of a check over all rounds of work, and whether it still stands: no later round disturbed it.
@@ -75,7 +78,8 @@ impl Record {
         let kept = self.kept(list, list.len() - 1)?;
         let later = self.changes().into_iter().skip(round);
         let stale = later.flat_map(|c| &c.stale).any(|t| t.step == step && t.check == check);
-        Some((kept, !stale))
+        let former = kept.former;
+        Some((kept, !stale && !former))
     }
 
     /// Reading number `n` of a list of places in the events.
@@ -89,13 +93,15 @@ impl Record {
             Event { body: Body::Disposition(d), header, .. } => Some((&d.disposition, header.by.as_str())),
             _ => None,
         });
+        let former = n < self.index.former(&reading.step, &reading.check, list, usize::MAX);
         let own = reading.disposition.as_ref().map(|d| (d, event.header.by.as_str()));
         Some(Kept {
             event: number,
             at: &event.header.at,
             by: &event.header.by,
             reading,
-            superseded: n + 1 < list.len(),
+            superseded: former || n + 1 < list.len(),
+            former,
             later: after().find(corrects).or_else(|| after().next()),
             corrected: reading
                 .corrects

@@ -7,6 +7,7 @@ use crate::procedure::remaining::{Lost, Remaining, remaining};
 
 use super::event::DispositionKind;
 use super::record::Record;
+use super::rounds::Kind;
 
 impl Record {
     /// Setups that can still be built without the parts given up; none where the record's spec does not read any more. Derived on
@@ -23,17 +24,23 @@ impl Record {
     pub fn lost(&self) -> Vec<Lost> {
         let mut found: BTreeMap<(String, String), Vec<Lost>> = BTreeMap::new();
         for round in (0..=self.round()).filter_map(|r| self.at_end_of(r)) {
+            // A service has another part for what it replaces.
+            if let Some(service) = round.changed().filter(|c| c.kind == Kind::Service) {
+                found.values_mut().for_each(|lines| lines.retain(|l| !service.failed.contains(&l.part)));
+            }
             for step in &round.plan().steps {
                 for check in &step.checks {
-                    let Some(kept) = round.reading(&step.id, &check.id) else { continue };
-                    let kind = kept.disposition.map(|(d, _)| d.kind);
-                    let gone = kind.filter(|k| k.gives_up());
+                    if round.reading(&step.id, &check.id).is_none() {
+                        continue;
+                    }
+                    let gone = round.given_up_at(step, &check.id);
                     let lost = |part: &String, kind: DispositionKind| Lost {
                         part: part.clone(),
                         because: format!("{} at {}, {}", kind.word(), step.id, check.id),
                         setup: round.plan().setup.clone(),
                     };
-                    let lines = gone.map_or_else(Vec::new, |k| step.parts.iter().map(|p| lost(p, k)).collect());
+                    let lines =
+                        gone.map_or_else(Vec::new, |(kind, parts)| parts.iter().map(|p| lost(p, kind)).collect());
                     found.insert((step.id.clone(), check.id.clone()), lines);
                 }
             }

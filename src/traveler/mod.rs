@@ -31,6 +31,7 @@ mod failing;
 #[cfg(test)]
 mod fault_tests;
 mod frame;
+mod given_up;
 mod guarded;
 #[cfg(test)]
 pub(crate) mod hostile;
@@ -69,6 +70,7 @@ mod state;
 mod store;
 #[cfg(test)]
 mod tests;
+mod tightening;
 pub mod trial;
 #[cfg(test)]
 mod trial_tests;
@@ -106,6 +108,7 @@ pub use side_by_side::SetupRuns;
 pub use signature::{NAMESPACE, SignError, Signature};
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
+pub use tightening::{ORDER, ease_first};
 pub use trial::{Trial, setup_said};
 pub use trialling::{TrialEntry, TrialOutcome};
 pub use trend::{Point, Trend};

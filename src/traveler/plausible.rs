@@ -34,7 +34,8 @@ pub struct Doubt {
 }
 
 /// A doubt about a typed value, if there is one: it lies more than ten zone widths, or a fifth of the nominal where that
-/// is wider, outside its limits; or it is the nominal times 10 or 25.4, or one of them upside down.
+/// is wider, outside its limits; or it is the nominal times 10 or 25.4, or one of them upside down; or it is whole or half
+/// millimetres off where the other digits fit.
 ///
 /// Text that is no value, and checks without numbers, are not doubted here.
 #[must_use]
@@ -52,7 +53,7 @@ pub fn doubt(check: &Check, typed: &str) -> Option<Doubt> {
     if limited && beyond <= Decimal::ZERO {
         return None;
     }
-    let cause = slipped(check, value).or_else(|| far(check, beyond))?;
+    let cause = slipped(check, value).or_else(|| far(check, beyond)).or_else(|| turned(check, value))?;
     let symbol = check.unit.as_deref().unwrap_or_default();
     Some(Doubt { value: format!("{} {symbol}", value.normalize()).trim_end().to_owned(), cause })
 }
@@ -78,7 +79,7 @@ pub fn of_entry(record: &Record, check: &Check, typed: &[String]) -> Option<Stri
 #[must_use]
 pub fn by_the_record(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
     let whole = typed.len() == check.count.unwrap_or(1) as usize;
-    given_up(record, step)
+    given_up(record, step, check)
         .or_else(|| sits_elsewhere(record, step, check, typed))
         .or_else(|| not_as_computed(record, check, typed, 0).filter(|_| whole))
 }
@@ -99,14 +100,19 @@ pub fn not_as_computed(record: &Record, check: &Check, typed: &[String], from: u
     Some(format!("{computed} was computed{at} ({step}), {} was entered; look at the part again", typed.trim()))
 }
 
-/// A part that was scrapped or sent back: what is measured now is another one, and all of that one has to be measured.
-fn given_up(record: &Record, step: &str) -> Option<String> {
+/// A part that was scrapped or sent back: what is measured now is another one, and all of that one is asked again. Where
+/// it is built in, nothing measured here answers that: a change takes it out.
+fn given_up(record: &Record, step: &str, check: &Check) -> Option<String> {
     let step = record.step(step)?;
-    let given = step.checks.iter().filter_map(|c| record.reading(&step.id, &c.id)?.disposition.map(|(d, _)| d.kind));
-    let kind = given.into_iter().find(|k| k.gives_up())?;
-    let parts = step.parts.join(", ");
+    let stopped = record.stopped_at(&step.id);
+    if !stopped.is_empty() {
+        let parts = stopped.join(", ");
+        return Some(format!("{parts} was given up and is built in; a change with {parts} replaced takes it out"));
+    }
+    let (kind, parts) = record.given_up_at(step, &check.id)?;
     Some(format!(
-        "{parts}: the answer was {}, so this is another part and all of it is to be measured; a change with {parts} replaced asks for that",
+        "{}: the answer was {}, so this is another part and all of it is to be measured",
+        parts.join(", "),
         kind.word()
     ))
 }
@@ -220,6 +226,29 @@ fn far(check: &Check, beyond: Decimal) -> Option<&'static str> {
     (reach > Decimal::ZERO && beyond > reach).then_some("a digit too many or too few, another unit, or another part")
 }
 
+/// A length that is inside its narrow zone once a whole number of millimetres, or half a one, is taken off or put on: the
+/// other digits are right. A micrometer's thimble makes a turn each half or whole millimetre, and gauge blocks go on by whole
+/// ones (common practice).
+fn turned(check: &Check, value: Decimal) -> Option<&'static str> {
+    if check.unit.as_deref() != Some("mm") {
+        return None;
+    }
+    let (lower, upper) = check.limits();
+    let (lower, upper) = (lower?, upper?);
+    let zone = upper.checked_sub(lower)?;
+    let fits = |step: Decimal| {
+        // Where the zone is wide against the step, some whole number always fits and tells nothing.
+        let narrow = zone.checked_mul(Decimal::TEN).is_some_and(|z| z <= step);
+        let turns = || value.checked_sub(lower)?.checked_div(step).map(|t| t.floor());
+        let left = turns().and_then(|t| value.checked_sub(t.checked_mul(step)?));
+        narrow && left.is_some_and(|v| v >= lower && v <= upper)
+    };
+    if fits(Decimal::ONE) {
+        return Some("whole millimetres off where the other digits fit: a drum one turn off, or another gauge block");
+    }
+    fits(Decimal::new(5, 1)).then_some("half a millimetre off where the other digits fit: a drum half a turn off")
+}
+
 fn slipped(check: &Check, value: Decimal) -> Option<&'static str> {
     let ratio = value.checked_div(nominal(check)?)?;
     let near = |factor: Decimal| {
@@ -281,7 +310,7 @@ mod tests {
         }
         assert_eq!(doubt(&bore, "25.01 in").unwrap().value, "635.254 mm");
         // Outside, yes, but it happens: within a fifth of the nominal, or within ten zones of a wide zone.
-        for typed in ["25.010", "24.99", "25.3", "20.1", "29.9", "0.9847 in"] {
+        for typed in ["25.010", "24.99", "25.3", "20.1", "20.03", "29.9", "0.9847 in"] {
             assert_eq!(doubt(&bore, typed), None, "{typed}");
         }
         assert_eq!(doubt(&bore, "twenty"), None);
@@ -299,6 +328,20 @@ mod tests {
         let at_most = check(Some("mm"), None, Some("0.03"), None);
         assert_eq!(doubt(&at_most, "0.33"), None);
         assert!(doubt(&at_most, "0.34").is_some());
+    }
+
+    #[test]
+    fn whole_millimetres_off_where_the_other_digits_fit_are_asked_about() {
+        let bore = check(Some("mm"), Some("25.000"), Some("25.021"), Some("25"));
+        for typed in ["24.01", "26.015", "20.01", "24.000", "26.021"] {
+            let found = doubt(&bore, typed).unwrap_or_else(|| panic!("{typed} is not doubted"));
+            assert!(found.cause.starts_with("whole millimetres off"), "{typed}: {}", found.cause);
+        }
+        assert!(doubt(&bore, "24.51").unwrap().cause.starts_with("half a millimetre off"));
+        // The other digits do not fit, the zone is too wide for a whole one to tell anything, or it is no length.
+        assert_eq!(doubt(&bore, "24.03"), None);
+        assert_eq!(doubt(&check(Some("mm"), Some("7.8"), Some("8.2"), Some("8")), "9.0"), None);
+        assert_eq!(doubt(&check(Some("N·m"), Some("25.000"), Some("25.021"), Some("25")), "24.01"), None);
     }
 
     #[test]

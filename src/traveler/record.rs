@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::procedure::plan::{Check, Plan, Step};
 
 use super::event::{Body, ClosedOut, Event, FORMAT, Released, Started, Verdict};
+use super::given_up::Gone;
 use super::proof;
 use super::state::{BuildState, CheckState, Integrity, StepState};
 
@@ -34,6 +35,8 @@ pub(super) struct Index {
     pub(super) dispositions: BTreeMap<u64, usize>,
     /// The release of a step in force; none where a reading came after it.
     releases: BTreeMap<String, Option<usize>>,
+    /// Decisions that gave a part up and stand.
+    pub(super) given_up: Vec<Gone>,
 }
 
 /// Events of the readings of each check, oldest first.
@@ -43,12 +46,22 @@ impl Index {
     fn add(&mut self, at: usize, event: &Event) {
         match &event.body {
             Body::Reading(r) => {
+                if let Some(corrects) = &r.corrects {
+                    self.given_up.retain(|g| g.reading != corrects.event);
+                }
                 self.readings.entry((r.step.clone(), r.check.clone())).or_default().push(at);
                 // A reading after the release takes it back: what was released is not what stands now.
                 self.releases.insert(r.step.clone(), None);
+                let (step, check) = (r.step.clone(), r.check.clone());
+                let gone = |given| Gone { reading: event.header.event, at, step, check, given };
+                self.give_up(r.given_up.clone().map(gone));
             }
             Body::Disposition(d) => {
                 self.dispositions.insert(d.reading, at);
+                // Decided otherwise: what the former decision gave up is not given up.
+                self.given_up.retain(|g| g.reading != d.reading);
+                let (step, check) = (d.step.clone(), d.check.clone());
+                self.give_up(d.given_up.clone().map(|given| Gone { reading: d.reading, at, step, check, given }));
             }
             Body::Release(r) => {
                 self.releases.insert(r.step.clone(), Some(at));
@@ -61,6 +74,21 @@ impl Index {
             }
             _ => {}
         }
+    }
+
+    /// From here on readings of the part are the former part's, and what was released with them is not released.
+    fn give_up(&mut self, gone: Option<Gone>) {
+        let Some(gone) = gone else { return };
+        for touched in &gone.given.former {
+            self.releases.insert(touched.step.clone(), None);
+        }
+        self.given_up.push(gone);
+    }
+
+    /// How many readings at the head of a list are the former part's, by the decisions before an event.
+    pub(super) fn former(&self, step: &str, check: &str, list: &[usize], before: usize) -> usize {
+        let gone = self.given_up.iter().filter(|g| g.at < before && g.touches(step, check));
+        gone.map(|g| list.partition_point(|at| *at < g.at)).max().unwrap_or(0)
     }
 }
 
@@ -137,6 +165,9 @@ impl Record {
     /// Where the answer to a check stands.
     #[must_use]
     pub fn check_state(&self, step: &Step, check: &Check) -> CheckState {
+        if self.stopped_until_replaced(&step.id, &check.id).is_some() {
+            return CheckState::Stopped;
+        }
         let Some(kept) = self.reading(&step.id, &check.id) else {
             return CheckState::Blank;
         };

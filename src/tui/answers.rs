@@ -2,17 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::plan::{Check, CheckKind};
-use crate::procedure::remaining;
+use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::people;
-use crate::traveler::{
-    CheckState, Disposition, DispositionKind, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit,
-    opens_power,
-};
+use crate::traveler::{CheckState, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit, opens_power};
 
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
+use super::deciding;
 use super::entry::OpenEntry;
 use super::keys::Act;
 
@@ -30,7 +27,7 @@ pub fn open(app: &mut App<'_>, act: Act) {
             vec![Field::text("File"), Field::text("What it shows")],
         )),
         Act::Correct => correct(app),
-        Act::Dispose => dispose(app),
+        Act::Dispose => deciding::dispose(app),
         Act::Release => release(app),
         Act::Instrument => instrument(app),
         Act::EndEarly => end_early(app),
@@ -43,7 +40,8 @@ pub fn open(app: &mut App<'_>, act: Act) {
     }
 }
 
-fn roles(app: &App<'_>) -> Vec<String> {
+/// Roles of the module.
+pub(super) fn roles(app: &App<'_>) -> Vec<String> {
     app.record().map_or_else(Vec::new, |r| r.plan().people.keys().cloned().collect())
 }
 
@@ -57,7 +55,7 @@ fn correct(app: &App<'_>) -> Option<Ask> {
         .collect();
     // The one that is outside first, then the one just read: that is what a mistyped value is about.
     read.sort_by_key(|(c, event)| (record.check_state(step, c) != CheckState::Open, std::cmp::Reverse(*event)));
-    let read: Vec<String> = read.into_iter().map(|(c, _)| c.id.clone()).collect();
+    let read: Vec<String> = read.into_iter().map(|(c, _)| deciding::choice_of(c)).collect();
     let words = "The old reading stays, struck through. Several values are parted by a semicolon.";
     (!read.is_empty()).then(|| {
         Ask::new(
@@ -69,28 +67,16 @@ fn correct(app: &App<'_>) -> Option<Ask> {
     })
 }
 
-fn dispose(app: &App<'_>) -> Option<Ask> {
-    let (record, step) = (app.record()?, app.shown_step()?);
-    let outside = |c: &&Check| record.to_answer(&step.id, c).is_some_and(|k| k.reading.verdict.open());
-    let open = step.checks.iter().filter(|c| record.check_state(step, c) == CheckState::Open).filter(outside);
-    let open: Vec<String> = open.map(|c| c.id.clone()).collect();
-    let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
-    let words =
-        "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";
-    let fields = vec![
-        Field::choice("Reading", open.clone()),
-        Field::choice("Disposition", kinds),
-        Field::text("Why"),
-        Field::choice("Role", roles(app)),
-        Field::text("Initials of who decides"),
-    ];
-    (!open.is_empty()).then(|| Ask::new(Purpose::Dispose, "Decide on a reading outside its limits", words, fields))
+/// True where a hold waits for its release only: everything is answered, and no part is out.
+pub fn releasable(record: &Record, step: &Step) -> bool {
+    let answered = |c: &Check| record.check_state(step, c) == CheckState::Answered;
+    step.hold.is_some() && record.step_state(&step.id) == StepState::Held && step.checks.iter().all(answered)
 }
 
 fn release(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
     let role = step.hold.as_ref()?;
-    if record.step_state(&step.id) != StepState::Held {
+    if !releasable(record, step) {
         return None;
     }
     let who = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));
@@ -157,7 +143,8 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::Attach => attached(app, ask),
         Purpose::Reopen => app.reopen(&ask.answer(0), &ask.answer(1)),
         Purpose::Correct => corrected(app, ask),
-        Purpose::Dispose => disposed(app, ask),
+        Purpose::Dispose => deciding::disposed(app, ask),
+        Purpose::GivenUp => deciding::stopped(app, ask),
         Purpose::Release => released(app, ask),
         Purpose::EndEarly => ended(app, ask),
         Purpose::Change(build) => app.ask_change_to(build, &ask.answer(0)),
@@ -181,6 +168,7 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
             if app.ask.as_ref().is_some_and(|a| a.purpose == ask.purpose) {
                 app.ask = None;
             }
+            app.typing = true;
             app.message = words;
         }
         Err(fault) => {
@@ -271,7 +259,8 @@ fn start(app: &mut App<'_>, ask: &Ask, name: &str) -> Result<String, String> {
     Ok("The build is started. Everything that is entered is saved at once.".into())
 }
 
-fn with_session<T>(
+/// Acts on the build in hand for who is at the bench.
+pub(super) fn with_session<T>(
     app: &mut App<'_>,
     act: impl FnOnce(&mut crate::traveler::Session, &str, &str) -> Result<T, crate::traveler::EntryError>,
 ) -> Result<T, String> {
@@ -293,7 +282,7 @@ fn attached(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
 
 fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let values = ask.answer(1).split(';').map(|v| v.trim().to_owned()).collect();
-    let (check, reason) = (ask.answer(0), ask.answer(2));
+    let (check, reason) = (deciding::check_of(&ask.answer(0)), ask.answer(2));
     let instrument = app.instrument.clone();
     let open = |app: &App<'_>| app.open_check().map(|c| c.id.clone());
     let before = open(app);
@@ -313,23 +302,9 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     if open(app) != before {
         // What was typed for the check that is answered now is nothing for the next one.
         app.entry = OpenEntry::default();
-        app.typing = !app.is_outside();
+        app.typing = true;
     }
     done
-}
-
-fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
-    let kind = DispositionKind::of(&ask.answer(1)).ok_or("No such disposition.")?;
-    let disposition = Disposition { kind, reason: ask.answer(2), role: ask.answer(3) };
-    let (check, by) = (ask.answer(0), ask.answer(4));
-    with_session(app, |s, step, _| s.dispose(step, &check, disposition, &by))
-        .map(|n| format!("{} kept, entry {n}.{}", kind.word(), left(app, kind)))
-}
-
-/// What a part that is given up does to the setups.
-fn left(app: &App<'_>, kind: DispositionKind) -> String {
-    let setups = app.record().filter(|_| kind.gives_up()).and_then(Record::setups_left);
-    setups.map_or_else(String::new, |s| remaining::words(&s).replace('\n', " "))
 }
 
 fn released(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {

@@ -1,6 +1,6 @@
 //! The state of the guide and what events do to it. Drawing only reads it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ratatui::symbols::Marker;
 
@@ -11,7 +11,7 @@ use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store,
 use super::Modules;
 use super::ask::Ask;
 use super::builds::Reading;
-use super::changing::Planned;
+use super::changing::{Computing, Planned};
 use super::entry::OpenEntry;
 use super::packing::Packing;
 use super::theme::Theme;
@@ -98,6 +98,8 @@ pub struct App<'m> {
     pub entry: OpenEntry,
     /// Keys go into a text entry.
     pub typing: bool,
+    /// What was typed and not taken when its step was left, by build, step and check.
+    pub aside: BTreeMap<(String, String, String), String>,
     /// The register of instruments, as it was when the build was opened.
     pub register: Register,
     /// Instrument of the next readings.
@@ -114,6 +116,10 @@ pub struct App<'m> {
     pub trying: Option<Trying>,
     /// The change that is looked at.
     pub change: Option<Planned>,
+    /// What is computed once its sign was drawn.
+    pub computing: Option<Computing>,
+    /// What takes long is drawn as such first; false where nobody draws between keys.
+    pub draws_first: bool,
     /// Only steps that may be done now.
     pub open_only: bool,
     /// Steps to look at again after an absence.
@@ -176,6 +182,7 @@ impl<'m> App<'m> {
             own_words: false,
             entry: OpenEntry::default(),
             typing: true,
+            aside: BTreeMap::new(),
             instrument: None,
             register: Register::default(),
             uncertainty: None,
@@ -184,6 +191,8 @@ impl<'m> App<'m> {
             down: 0,
             trying: None,
             change: None,
+            computing: None,
+            draws_first: false,
             open_only: false,
             look_again: Vec::new(),
             filter: String::new(),
@@ -226,10 +235,14 @@ impl<'m> App<'m> {
         self.session.is_some() && self.shown_step().is_some_and(|s| barred(record, s).is_none())
     }
 
-    /// The check that waits for its answer: not derived unless only a derived one is open.
+    /// The check that waits for its answer, if values are asked at all: not derived unless only a derived one is open.
     #[must_use]
     pub fn open_check(&self) -> Option<&Check> {
         let (record, step) = (self.record()?, self.shown_step()?);
+        // A part that was given up and is built in is replaced first.
+        if !record.stopped_at(&step.id).is_empty() {
+            return None;
+        }
         let open = |c: &&Check| record.check_state(step, c) != CheckState::Answered;
         let entered = step.checks.iter().filter(|c| c.asks() != CheckKind::Derived);
         entered
@@ -266,10 +279,12 @@ impl<'m> App<'m> {
     /// Shows a step from its first page, the entry empty.
     pub fn show(&mut self, step: String) {
         if self.step != step {
+            self.put_aside();
             self.entry = OpenEntry::default();
             self.own_words = false;
             self.step = step;
-            self.typing = !self.is_outside();
+            self.typing = true;
+            self.take_back();
             self.seen = 0;
             // An instrument may have been found faulty meanwhile. One that cannot be read is told where it is asked for.
             if let Ok(register) = Register::load(self.store.root()) {
@@ -280,8 +295,7 @@ impl<'m> App<'m> {
         self.page = 0;
     }
 
-    /// True where a reading outside its limits waits for its answer at the step shown: keys are commands there, also
-    /// where words are typed.
+    /// True where a reading outside its limits waits for its answer at the step shown.
     pub(super) fn is_outside(&self) -> bool {
         self.record().is_some_and(|record| super::screens::outside(self, record))
     }

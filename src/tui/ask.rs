@@ -11,6 +11,8 @@ pub struct Field {
     pub choices: Vec<String>,
     /// May stay empty.
     pub optional: bool,
+    /// The answer was there before anybody typed: the first character takes its place, Backspace edits it.
+    pub proposed: bool,
 }
 
 impl Field {
@@ -23,7 +25,7 @@ impl Field {
     /// Free text with an answer to start from.
     #[must_use]
     pub fn with(label: &str, value: &str) -> Self {
-        Self { label: label.to_owned(), value: value.to_owned(), ..Self::default() }
+        Self { label: label.to_owned(), value: value.to_owned(), proposed: !value.is_empty(), ..Self::default() }
     }
 
     /// A choice; the first is taken to start with.
@@ -49,11 +51,12 @@ impl Field {
         self
     }
 
+    /// The choice before or after; at the ends it stays, so that nobody lands on the last one by going back from the first.
     fn turn(&mut self, by: isize) {
-        let n = self.choices.len() as isize;
-        if n > 0 {
-            let at = self.choices.iter().position(|c| *c == self.value).unwrap_or(0) as isize;
-            self.value = self.choices[(at + by).rem_euclid(n) as usize].clone();
+        let at = self.choices.iter().position(|c| *c == self.value).unwrap_or(0);
+        let to = at.saturating_add_signed(by).min(self.choices.len().saturating_sub(1));
+        if let Some(choice) = self.choices.get(to) {
+            choice.clone_into(&mut self.value);
         }
     }
 }
@@ -88,6 +91,8 @@ pub enum Purpose {
     Correct,
     /// A disposition.
     Dispose,
+    /// A part that was given up and is built in: replaced now, or decided otherwise.
+    GivenUp,
     /// A release.
     Release,
     /// A wait ended early.
@@ -127,21 +132,35 @@ pub struct Ask {
     pub at: usize,
     /// Why the last answer did not do.
     pub fault: String,
+    /// A second look at answers that cannot be taken back lightly: what they do, to be answered with y or n.
+    pub sure: Option<String>,
 }
 
 impl Ask {
     /// A window with its questions.
     #[must_use]
     pub fn new(purpose: Purpose, title: &str, words: &str, fields: Vec<Field>) -> Self {
-        Self { purpose, title: title.to_owned(), words: words.to_owned(), fields, at: 0, fault: String::new() }
+        Self {
+            purpose,
+            title: title.to_owned(),
+            words: words.to_owned(),
+            fields,
+            at: 0,
+            fault: String::new(),
+            sure: None,
+        }
     }
 
     /// A character was typed.
     pub fn push(&mut self, c: char) {
         if let Some(field) = self.fields.get_mut(self.at)
             && field.choices.is_empty()
+            && self.sure.is_none()
             && field.value.chars().count() < 500
         {
+            if std::mem::take(&mut field.proposed) {
+                field.value.clear();
+            }
             field.value.push(c);
         }
     }
@@ -151,6 +170,7 @@ impl Ask {
         if let Some(field) = self.fields.get_mut(self.at)
             && field.choices.is_empty()
         {
+            field.proposed = false;
             field.value.pop();
         }
     }
@@ -188,5 +208,38 @@ impl Ask {
     #[must_use]
     pub fn answer(&self, k: usize) -> String {
         self.fields.get(k).map_or_else(String::new, |f| f.value.trim().to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ask(fields: Vec<Field>) -> Ask {
+        Ask::new(Purpose::Note, "t", "w", fields)
+    }
+
+    #[test]
+    fn what_was_proposed_gives_way_to_what_is_typed() {
+        let mut window = ask(vec![Field::with("Initials", "ak")]);
+        "mh".chars().for_each(|c| window.push(c));
+        assert_eq!(window.answer(0), "mh");
+        let mut window = ask(vec![Field::with("Initials", "ak")]);
+        window.backspace();
+        window.push('b');
+        assert_eq!(window.answer(0), "ab", "Backspace edits what is there");
+        let mut window = ask(vec![Field::with("Initials", "ak")]);
+        assert!(window.enter(), "Enter takes it as it is");
+        assert_eq!(window.answer(0), "ak");
+    }
+
+    #[test]
+    fn choices_end_at_their_ends() {
+        let mut window =
+            ask(vec![Field::choice("Disposition", vec!["rework".into(), "scrap".into(), "return".into()])]);
+        window.turn(-1);
+        assert_eq!(window.answer(0), "rework", "nobody lands on return by going back from rework");
+        (0..5).for_each(|_| window.turn(1));
+        assert_eq!(window.answer(0), "return");
     }
 }

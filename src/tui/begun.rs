@@ -41,6 +41,32 @@ impl App<'_> {
         self.left = left;
     }
 
+    /// What is typed and not taken is kept while its step is left, so that a key that leads away loses nothing. A series or
+    /// a pass that has begun is kept beside the record instead.
+    pub(super) fn put_aside(&mut self) {
+        let Some(at) = self.entry_at() else { return };
+        if self.entry.given.is_empty() && self.entry.first.is_none() && !self.entry.input.is_empty() {
+            self.aside.insert(at, self.entry.input.clone());
+        }
+    }
+
+    /// What was typed here before stands in the field again.
+    pub(super) fn take_back(&mut self) {
+        let begun = |(_, step, check): &(String, String, String)| {
+            self.left.iter().any(|b| b.step == *step && b.check == *check)
+        };
+        if let Some(at) = self.entry_at().filter(|at| !begun(at))
+            && let Some(input) = self.aside.remove(&at)
+        {
+            self.entry.input = input;
+        }
+    }
+
+    fn entry_at(&self) -> Option<(String, String, String)> {
+        let build = self.record()?.build.clone();
+        Some((build, self.step.clone(), self.open_check()?.id.clone()))
+    }
+
     fn others_begun(&self, step: &str, check: &str) -> Vec<Begun> {
         self.left.iter().filter(|b| !(b.step == step && b.check == check)).cloned().collect()
     }

@@ -4,6 +4,7 @@ use crate::traveler::{Goal, Prospect, Record, Wanted, parts_of, prospect};
 
 use super::app::{App, Shown};
 use super::ask::{Ask, Field, Purpose, Wish};
+use super::deciding;
 use super::keys::Act;
 
 /// A change that is looked at.
@@ -19,6 +20,22 @@ pub struct Planned {
     pub from: Shown,
 }
 
+/// What takes long enough that it is said before it is computed.
+#[derive(Debug, Clone)]
+pub enum Computing {
+    /// The way of a change.
+    Change {
+        /// Build.
+        build: String,
+        /// What is wanted.
+        goal: Goal,
+        /// The question that asked for it.
+        ask: Option<Box<Ask>>,
+    },
+    /// Which setups can still be built without a part that was given up; what was said before it.
+    SetupsLeft(String),
+}
+
 /// What may be wished, with its words.
 const WISHES: [(&str, Wish); 4] = [
     ("another setup", Wish::Setup),
@@ -29,6 +46,9 @@ const WISHES: [(&str, Wish); 4] = [
 
 /// What of it is looked at.
 const SETTLED: [&str; 2] = ["what is due", "everything"];
+
+/// Said while the way of a change is looked for.
+const COMPUTING: &str = "Computing what this change means …";
 
 /// Lines that a page key moves by.
 const PAGE: usize = 15;
@@ -108,13 +128,13 @@ impl App<'_> {
                 goal.redo = vec![step.map(|s| s.id.clone()).ok_or_else(|| format!("There is no step {number}."))?];
             }
         }
-        self.show_prospect(record, &goal)
+        self.show_change(build, goal)
     }
 
     /// Finds the way of a visit and shows it.
     pub(super) fn plan_visit(&mut self, record: &Record, wanted: Wanted) -> Result<String, String> {
         let goal = record.visit(&wanted).map_err(|e| e.to_string())?;
-        self.show_prospect(record.clone(), &goal)
+        self.show_change(&record.build, goal)
     }
 
     /// From what is due at the bench to the visit; a build whose work is not finished is gone on with instead.
@@ -127,12 +147,40 @@ impl App<'_> {
         }
     }
 
-    fn show_prospect(&mut self, record: Record, goal: &Goal) -> Result<String, String> {
+    /// Finds the way to a goal and shows it. Where something can be drawn first, it is said that this takes a while.
+    pub(super) fn show_change(&mut self, build: &str, goal: Goal) -> Result<String, String> {
+        if self.draws_first {
+            let (build, ask) = (build.to_owned(), self.ask.take().map(Box::new));
+            self.computing = Some(Computing::Change { build, goal, ask });
+            return Ok(COMPUTING.into());
+        }
+        self.compute_change(build, &goal)
+    }
+
+    fn compute_change(&mut self, build: &str, goal: &Goal) -> Result<String, String> {
+        let record = self.record_of(build)?;
         let prospect = prospect(&record, goal, &self.modules.words()?).map_err(|e| e.to_string())?;
-        self.change = Some(Planned { build: record.build.clone(), record, prospect, from: self.shown });
+        self.change = Some(Planned { build: build.to_owned(), record, prospect, from: self.shown });
         self.shown = Shown::Change;
         self.line = 0;
         Ok(String::new())
+    }
+
+    /// Does what was put off until its sign was drawn. True if there was something.
+    pub fn compute(&mut self) -> bool {
+        match self.computing.take() {
+            None => return false,
+            Some(Computing::SetupsLeft(said)) => self.message = format!("{said}{}", deciding::setups_left(self)),
+            Some(Computing::Change { build, goal, ask }) => match (self.compute_change(&build, &goal), ask) {
+                (Ok(words), _) | (Err(words), None) => self.message = words,
+                // The question comes back with what is wrong about its answer.
+                (Err(fault), Some(ask)) => {
+                    self.message.clear();
+                    self.ask = Some(Ask { fault, ..*ask });
+                }
+            },
+        }
+        true
     }
 
     pub(super) fn change_act(&mut self, act: Act) {

@@ -2,7 +2,7 @@
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::quantity::{Amount, unit};
-use crate::traveler::{is_round, pair, plausible};
+use crate::traveler::{ORDER, is_round, pair, plausible};
 
 /// What is being typed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -124,6 +124,25 @@ impl OpenEntry {
         sequence[..last].iter().filter(|n| !done.contains(n)).copied().collect()
     }
 
+    /// What is to be done about a bolt that was tightened before its turn, as long as it stands among those done.
+    #[must_use]
+    pub fn out_of_order(&self, sequence: &[u32]) -> Option<String> {
+        let done = self.bolts_done();
+        let early = *done.iter().zip(sequence).find(|(done, turn)| done != turn)?.0;
+        let skipped = self.skipped(sequence);
+        let before: Vec<String> = skipped.iter().map(u32::to_string).collect();
+        Some(if before.is_empty() {
+            format!(
+                "Bolt {early} was before its turn: ease it to where it stood before this pass, and tighten it once more."
+            )
+        } else {
+            let before = before.join(", ");
+            format!(
+                "Bolt {early} is tight before {before}: ease {early} to where it stood before this pass and take it back (u); then {before}."
+            )
+        })
+    }
+
     /// A bolt has clicked: the next one, or the one whose number is typed.
     pub fn click(&mut self, sequence: &[u32]) -> Taken {
         if self.given.iter().any(|g| g.contains('=')) {
@@ -161,9 +180,9 @@ impl OpenEntry {
         self.given.push(given);
         if self.given.len() < sequence.len() {
             return match turn {
-                Some(next) if next != bolt => Taken::OutOfTurn(format!(
-                    "Bolt {bolt} before {next}: not the order given. {next} is still to do; u takes {bolt} back."
-                )),
+                Some(next) if next != bolt => {
+                    Taken::OutOfTurn(format!("Bolt {bolt} before {next}: not the order given."))
+                }
                 _ => Taken::More,
             };
         }
@@ -172,12 +191,12 @@ impl OpenEntry {
             return Taken::Ready(self.bolt_values());
         }
         let list = |bolts: &[u32]| bolts.iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
-        let words = format!("done in the order {}, given was {}", list(&done), list(sequence));
+        let words = format!("{}, given was {}", list(&done), list(sequence));
         self.doubt = Some(Doubt::Order(format!(
-            "All {} are done, but {words}. Going round again in order evens it out. y: keep it, with a note. u: take back.",
+            "All {} are done, but in the order {words}. Ease them and go round again in order: u takes back. Or y: keep it with a note; it stays in sight until a pass in order.",
             sequence.len()
         )));
-        self.note = Some(format!("Pass {words}."));
+        self.note = Some(format!("{ORDER} {words}."));
         Taken::Doubted
     }
 
@@ -411,11 +430,17 @@ mod tests {
         typed(&mut entry, "2");
         assert!(matches!(entry.click(&order), Taken::OutOfTurn(w) if w.contains("Bolt 2 before 3")));
         assert_eq!(entry.skipped(&order), [3]);
+        let said = entry.out_of_order(&order).unwrap();
+        assert!(
+            said.contains("Bolt 2 is tight before 3: ease 2") && said.contains("take it back (u); then 3"),
+            "{said}"
+        );
         typed(&mut entry, "1");
         assert!(matches!(entry.click(&order), Taken::Not(w) if w.contains("done already")));
         entry.undo();
         assert_eq!(entry.click(&order), Taken::More, "the next is the one that was skipped");
         assert_eq!(entry.bolts_done(), [1, 2, 3]);
+        assert!(entry.out_of_order(&order).unwrap().contains("ease it to where it stood"), "it stays in sight");
         assert_eq!(entry.click(&order), Taken::Doubted);
         assert!(entry.note.as_ref().unwrap().contains("order 1 2 3 4, given was 1 3 2 4"));
         assert_eq!(entry.enter(&check, &order), Taken::Doubted, "Enter answers no question");

@@ -4,6 +4,8 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use super::answers;
 use super::app::{App, Shown};
+use super::ask::Ask;
+use super::deciding;
 use super::keys::{self, Act, On};
 
 impl App<'_> {
@@ -75,7 +77,7 @@ impl App<'_> {
             // The Enter of a caliper whose digits found no entry opens no line of a list.
             Some(_) if burst && key.code == KeyCode::Enter => {}
             Some(act) => self.act(act),
-            None => self.stray(key),
+            None => self.stray(key, burst),
         }
     }
 
@@ -117,6 +119,9 @@ impl App<'_> {
 
     fn ask_key(&mut self, key: &KeyEvent) {
         let Some(ask) = &mut self.ask else { return };
+        if ask.sure.is_some() {
+            return self.second_look_key(key.code);
+        }
         match key.code {
             KeyCode::Esc => self.leave_ask(),
             KeyCode::Backspace => ask.backspace(),
@@ -131,7 +136,32 @@ impl App<'_> {
     fn ask_enter(&mut self) {
         let answered = self.ask.as_mut().and_then(|ask| ask.enter().then(|| ask.clone()));
         if let Some(ask) = answered {
-            answers::apply(self, &ask);
+            match deciding::second_look(self, &ask) {
+                Some(words) => self.ask = Some(Ask { sure: Some(words), ..ask }),
+                None => answers::apply(self, &ask),
+            }
+        }
+    }
+
+    /// Only y and n answer a second look; an Enter more does not.
+    fn second_look_key(&mut self, key: KeyCode) {
+        let Some(ask) = &mut self.ask else { return };
+        match key {
+            KeyCode::Char('y') => {
+                ask.sure = None;
+                let ask = ask.clone();
+                answers::apply(self, &ask);
+            }
+            KeyCode::Char('n') | KeyCode::Esc => {
+                ask.sure = None;
+                ask.fault = "Nothing was decided.".into();
+                ask.at = ask
+                    .fields
+                    .iter()
+                    .position(|f| !f.choices.is_empty() && f.label == deciding::DISPOSITION)
+                    .unwrap_or(0);
+            }
+            _ => ask.fault = "y or n answers this; Enter does not.".into(),
         }
     }
 }

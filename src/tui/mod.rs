@@ -9,6 +9,9 @@ mod begun;
 mod bench;
 mod builds;
 mod changing;
+mod deciding;
+#[cfg(test)]
+mod deciding_tests;
 mod entries;
 mod entry;
 mod flow;
@@ -117,6 +120,13 @@ pub enum Opening {
     InHand,
     /// A build.
     Build(String),
+    /// A build that was just started, and what is said of its setup.
+    Begun {
+        /// Build.
+        build: String,
+        /// In words.
+        said: String,
+    },
 }
 
 /// Runs the guide until it is left. Gives back the signal that ended it, if one did.
@@ -127,6 +137,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
     let signals = terminal::Signals::listen()?;
     let mut app = App::new(store, modules, terminal::theme());
     app.by = by.map(str::to_owned);
+    app.draws_first = true;
     let mut guard = terminal::Guard::take()?;
     let _watch = terminal::Watch::start(signals.clone());
     let size = guard.screen.size()?;
@@ -135,6 +146,10 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         Opening::Bench => {}
         Opening::InHand => app.choose_in_hand(),
         Opening::Build(build) => app.open_build(build),
+        Opening::Begun { build, said } => {
+            app.open_build(build);
+            app.message.clone_from(said);
+        }
     }
     guard.screen.draw(|frame| draw(&app, frame))?;
     let mut last = Instant::now();
@@ -163,6 +178,9 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         }
         // Nothing is drawn unless something happened.
         if changed {
+            guard.screen.draw(|frame| draw(&app, frame))?;
+        }
+        if app.compute() {
             guard.screen.draw(|frame| draw(&app, frame))?;
         }
     }

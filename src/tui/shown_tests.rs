@@ -84,7 +84,7 @@ fn entry_told(app: &mut App<'_>, before: &[String], check: &Check) {
     let limits = screens::limits_told(check);
     // The entry has them as name and value, without a colon.
     assert!(shown[0].replace(':', "").contains(&squeeze(&limits.replace(':', ""))), "{limits}\n{}", shown[0]);
-    let basis = squeeze(&check.basis);
+    let basis = squeeze(&super::screens::basis_told(app.record().unwrap(), check));
     assert!(shown.iter().chain(before).any(|p| p.contains(&basis)), "{}: {}", app.step, check.basis);
 }
 

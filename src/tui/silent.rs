@@ -7,17 +7,24 @@ use crate::traveler::{StepState, is_round};
 
 use super::app::{App, Shown};
 
+/// What is said of a value that found no entry.
+const NOT_USED: &str = "Not used: ";
+
 impl App<'_> {
     /// A caliper may type at any time; what finds no entry is said, not guessed. Of any other key that means nothing
     /// here it is said what is possible.
-    pub(super) fn stray(&mut self, key: &KeyEvent) {
+    pub(super) fn stray(&mut self, key: &KeyEvent, burst: bool) {
         match key.code {
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                // All of what a caliper sent is shown, not its last digit.
+                let before = self.message.strip_prefix(NOT_USED).filter(|_| burst);
+                let before = before.and_then(|m| m.split(". ").next()).unwrap_or_default();
+                let (why, what) = (self.why_unused(), self.possible());
+                self.message = format!("{NOT_USED}{before}{c}. {why} {what}");
                 self.burst = true;
-                self.message = format!("Not used: {c}. No entry for a value is open here.");
             }
             // The Enter of a caliper, after its digits.
-            KeyCode::Enter if self.message.starts_with("Not used") => {}
+            KeyCode::Enter if self.message.starts_with(NOT_USED) => {}
             KeyCode::Enter => self.does_nothing("Enter"),
             KeyCode::Esc => self.does_nothing("Esc"),
             KeyCode::Char(c) => self.does_nothing(&c.to_string()),
@@ -28,6 +35,19 @@ impl App<'_> {
     /// Says that a key does nothing now, and what is possible instead.
     pub(super) fn does_nothing(&mut self, key: &str) {
         self.message = format!("{key} does nothing here. {}", self.possible());
+    }
+
+    /// Why a value finds no entry here.
+    fn why_unused(&self) -> &'static str {
+        match self.open_check().map(|c| c.asks()) {
+            _ if self.shown != Shown::Step => "No value is entered on this screen.",
+            Some(CheckKind::Confirm | CheckKind::Gauge) if self.at_work() && self.text_seen() => {
+                "A yes or no is asked, no value."
+            }
+            Some(CheckKind::Wait) if self.at_work() => "A waiting time is asked, no value.",
+            Some(CheckKind::Text) if self.at_work() && self.text_seen() => "Keys are commands here after Esc.",
+            _ => "No entry for a value is open here.",
+        }
     }
 
     fn possible(&self) -> &'static str {
@@ -45,6 +65,9 @@ impl App<'_> {
         };
         if !self.at_work() {
             return "This step is only looked at: w leads back to work.";
+        }
+        if !record.stopped_at(&step.id).is_empty() {
+            return "Its part is given up: d replaces it now, Tab shows other work.";
         }
         match record.step_state(&step.id) {
             StepState::Done => return "The step is done: Tab leads on, c puts a reading right.",

@@ -511,14 +511,14 @@ fn what_the_disk_does_not_take_stays_on_the_screen() {
 }
 
 /// Shows a step, read to its end, with its entry open.
-fn open_at(app: &mut App<'_>, id: &str) {
+pub(super) fn open_at(app: &mut App<'_>, id: &str) {
     app.show(id.into());
     while !app.text_seen() {
         app.turn_page();
     }
 }
 
-fn flat(app: &App<'_>) -> String {
+pub(super) fn flat(app: &App<'_>) -> String {
     text(app).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -574,10 +574,13 @@ fn another_marking_than_the_wanted_one_is_outside_and_says_what_is_wanted() {
     let shown = flat(&app);
     assert!(shown.contains("OUTSIDE: UC206?q, not what is wanted: UC205"), "{shown}");
     assert!(shown.contains("Another size or kind than the one drawn"), "{shown}");
-    keys(&mut app, "d");
-    assert!(text(&app).contains("Decide on a reading"), "its keys are commands now: {}", text(&app));
+    assert!(shown.contains("Esc d Have it decided"), "words go on being words: {shown}");
     key(&mut app, KeyCode::Esc);
-    keys(&mut app, "vuc 205\n");
+    assert!(text(&app).contains("KEYS ARE COMMANDS, v: type words"), "{}", text(&app));
+    keys(&mut app, "d");
+    assert!(text(&app).contains("Decide on a reading"), "{}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "uc 205\n");
     assert!(app.message.contains("within, UC205 is wanted"), "{}", app.message);
 }
 
@@ -755,7 +758,7 @@ fn an_instrument_past_its_date_or_faulty_is_told_before_the_value() {
     app.store.change_register(|r| r.add(old)).unwrap();
     open_at(&mut app, "inspect-collar-far");
     keys(&mut app, "y");
-    assert!(text(&app).contains("uncertainty not considered (t)"), "{}", text(&app));
+    assert!(text(&app).contains("no instrument named; t names it"), "{}", text(&app));
     keys(&mut app, "t\n");
     let shown = text(&app);
     assert!(shown.contains("BG-1 is past its calibration date 2001-01-31"), "{shown}");

@@ -45,13 +45,15 @@ impl App<'_> {
 
     /// Leaves a window of questions; a value that was not read back right is dropped, and said so.
     pub(super) fn leave_ask(&mut self) {
+        // Esc before the window made keys commands once: words are words again.
+        self.typing = true;
         if matches!(self.ask.take().map(|a| a.purpose), Some(Purpose::Witness(_))) {
             if let Some(check) = self.open_check().map(|c| c.id.clone()) {
                 let step = self.step.clone();
                 self.forget_begun(&step, &check);
             }
             self.entry = OpenEntry::default();
-            self.typing = !self.is_outside();
+            self.typing = true;
             self.message = "Not read back right, nothing was saved: enter it again.".into();
         }
     }

@@ -20,6 +20,7 @@ impl App<'_> {
             && self.soak_asked().is_none()
             && self.offered().is_none()
         {
+            self.typing = true;
             clean.for_each(|c| self.entry.push(c));
         } else {
             self.message = "Pasted text was not used: no entry is open.".into();
@@ -112,13 +113,18 @@ impl App<'_> {
         {
             return used;
         }
+        if self.entry.shown_back.is_some()
+            && let Some(used) = self.shown_back_key(key, &check)
+        {
+            return used;
+        }
         let words = check.asks() == CheckKind::Text && self.typing;
         match key.code {
             KeyCode::Enter => self.enter(&check),
             KeyCode::Backspace => self.entry.backspace(),
             KeyCode::Esc if words => {
                 self.typing = false;
-                self.message = "Keys are commands now; v types words again.".into();
+                self.message.clear();
             }
             KeyCode::Esc => self.entry.clear_input(),
             KeyCode::Char(c) if words => self.entry.push(c),
@@ -156,8 +162,29 @@ impl App<'_> {
                 self.keep_begun();
             }
             KeyCode::Enter => {}
+            // Words are never commands because a question stands.
+            KeyCode::Char(_) if check.asks() == CheckKind::Text => {
+                self.message = "Answer first: y keeps it, n drops it.".into();
+            }
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => return None,
             _ => return Some(false),
+        }
+        Some(true)
+    }
+
+    /// Keys while a converted value is shown back: y or Enter takes it, n leaves what was typed to be edited, digits begin
+    /// anew. Other letters do nothing, so that no reflex loses the value.
+    fn shown_back_key(&mut self, key: &KeyEvent, check: &Check) -> Option<bool> {
+        match key.code {
+            KeyCode::Char('y') => self.enter(check),
+            KeyCode::Char('n') | KeyCode::Esc => {
+                self.entry.shown_back = None;
+                self.message = "Not taken. What was typed stays: Backspace edits it, u drops it.".into();
+            }
+            KeyCode::Char(c) if !(c.is_ascii_digit() || matches!(c, ',' | '.' | '-' | '?')) => {
+                self.message = "Enter or y takes the value shown, n leaves it to be edited.".into();
+            }
+            _ => return None,
         }
         Some(true)
     }

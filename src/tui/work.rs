@@ -89,6 +89,8 @@ impl App<'_> {
     }
 
     pub(super) fn leave_for_bench(&mut self) {
+        self.put_aside();
+        self.entry = OpenEntry::default();
         self.session = None;
         self.reading = None;
         self.look_again.clear();
@@ -306,7 +308,7 @@ impl App<'_> {
                 self.visiting = false;
                 let note = self.entry.note.take();
                 self.entry = OpenEntry::default();
-                self.typing = !self.is_outside();
+                self.typing = true;
                 if let Some(note) = note {
                     self.keep_note(&entry, &note);
                 }
@@ -328,7 +330,8 @@ impl App<'_> {
 
     /// How the values were typed.
     fn as_typed(&self) -> Entry {
-        Entry { bare: true, twice: self.entry.twice, ..Entry::default() }
+        let helper = self.by.as_ref().is_some_and(|by| self.helpers.contains(by));
+        Entry { bare: true, twice: self.entry.twice, helper, ..Entry::default() }
     }
 
     /// A note that goes with values just saved.

@@ -108,6 +108,7 @@ fn answer(k: &Kept<'_>) -> String {
     match (k.disposition, &r.corrects) {
         (Some((d, by)), _) => format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason),
         (None, Some(c)) => format!("corrects entry {}: {}", c.event, c.reason),
+        (None, None) if k.former => "of the part that was given up".into(),
         (None, None) if k.superseded => "answered by a later reading".into(),
         (None, None) if r.ended_early.is_some() => r.because.clone(),
         (None, None) => "OPEN".into(),
@@ -140,7 +141,8 @@ fn value(step: &Step, k: &Kept<'_>) -> Cell {
     let plain = |(typed, value): (&String, &String)| typed == value || *typed == format!("{value} {unit}");
     let same = r.entered.len() == r.values.len() && r.entered.iter().zip(&r.values).all(plain);
     let text = if r.derived || same { value } else { format!("{value} (typed {})", r.entered.join(" ")) };
-    let notes = [k.later.map(|later| struck(k, later)), k.corrected.and_then(|was| corrects(r, was))];
+    let former = k.former.then(|| "of the part that was given up".to_owned());
+    let notes = [former, k.later.map(|later| struck(k, later)), k.corrected.and_then(|was| corrects(r, was))];
     Cell {
         text,
         struck: k.superseded,

@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, is_round, wait_ends};
+use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, ease_first, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::entry::Doubt;
 use crate::tui::looking::Look;
@@ -41,7 +41,8 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
         (_, Some(k)) => sign(k.reading.verdict),
     };
     let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("hold: {role} "));
-    let named: String = step.checks.iter().map(|c| format!("{} {}  ", c.id, state(c))).collect();
+    let name = |c: &Check| c.id.replace('-', " ");
+    let named: String = step.checks.iter().map(|c| format!("{} {}  ", name(c), state(c))).collect();
     let whole = format!(" to enter: {named}{hold}");
     if whole.chars().count() < width {
         return Line::from(whole);
@@ -54,6 +55,7 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize)
     let theme = app.theme;
     let mut lines = match record.step_state(&step.id) {
         _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
+        _ if !record.stopped_at(&step.id).is_empty() => stopped(app, record, step, width),
         StepState::Done => vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))],
         StepState::Held if app.open_check().is_none() => held(app, record, step, width),
         _ if !app.text_seen() => {
@@ -65,8 +67,22 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize)
             (None, None) => Vec::new(),
         },
     };
+    if let (Look::Work | Look::Other, Some(because)) = (app.look(), record.another_part(&step.id)) {
+        let words = format!("ANOTHER PART: measure again ({because})");
+        lines.insert(
+            0,
+            Line::from(Span::styled(
+                cut(&with_titles(&words, &record.plan().steps), usize::from(width)),
+                app.theme.alert(),
+            )),
+        );
+    }
     if !app.message.is_empty() {
-        lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app)));
+        let told = wrapped(&with_titles(&app.message, &record.plan().steps), width, message_style(app));
+        // A question that stands is never pushed off the screen by what is said beside it.
+        if app.entry.doubt.is_none() || lines.len() + told.len() <= room {
+            lines.extend(told);
+        }
     }
     if let Some((at, basis)) = basis(app, record, &lines, width, room.saturating_sub(lines.len())) {
         lines.splice(at..at, basis);
@@ -91,7 +107,7 @@ fn basis(
     let (name, limits) = limits::named(check);
     let first = lines.iter().position(|l| l.spans.first().is_some_and(|s| s.content.trim_end() == name))?;
     let at = first + named(name, Style::new(), &limits, width, Style::new()).len();
-    let words = format!("basis: {}", check.basis);
+    let words = format!("basis: {}", limits::basis(record, check));
     let whole = wrapped(&words, width, Style::new());
     match whole.len() {
         n if n <= room => Some((at, whole)),
@@ -135,6 +151,16 @@ fn soak(app: &App<'_>, question: &str, width: u16) -> Vec<Line<'static>> {
     lines
 }
 
+/// A part was given up while it is built in: nothing measured here answers that.
+fn stopped(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let parts = record.stopped_at(&step.id).join(", ");
+    let head = format!("STOPPED: {parts} was given up and is built in.");
+    let mut lines = vec![Line::from(Span::styled(head, app.theme.alert()))];
+    let words = "d: replace it now; it is shown first what comes off. Only what depends on this step waits; Tab shows other work.";
+    lines.extend(wrapped(words, width, Style::new()));
+    lines
+}
+
 fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
     let role = step.hold.clone().unwrap_or_default();
     let who = record.plan().people.get(&role).map_or_else(String::new, |l| l.join(", "));
@@ -165,6 +191,11 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         let short = check.places.is_empty() && words.chars().count() <= usize::from(width);
         let words = if short { words } else { format!("{verdict}: {because}") };
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.verdict(kept.reading.verdict))));
+        if let Some(first) = ease_first(check, kept.reading) {
+            // Why so stands in the advice above; here the entry has to stay in sight.
+            let first = format!("! {}.", first.split(':').next().unwrap_or(&first));
+            lines.push(Line::from(Span::styled(cut(&first, usize::from(width)), app.theme.alert())));
+        }
     }
     let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
     let rows = if asked.len() == 1 && app.entry.doubt.is_none() { 2 } else { 1 };
@@ -182,8 +213,11 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         return lines;
     }
     lines.push(typing(app, record, step, check, width));
+    let out_of_order = app.entry.out_of_order(step.sequence.as_deref().unwrap_or_default());
     if let Some(doubt) = &app.entry.doubt {
         lines.extend(wrapped(doubt.words(), width, app.theme.alert()));
+    } else if let Some(words) = out_of_order.filter(|_| check.asks() == CheckKind::Torque && !is_round(check)) {
+        lines.extend(wrapped(&words, width, app.theme.alert()));
     } else if app.entry.first.is_some() {
         lines.push(Line::from(Span::styled("Second time, blind: the first is not shown.", app.theme.alert())));
     }
@@ -257,10 +291,12 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
     let given = app.entry.given.len();
     match check.asks() {
         CheckKind::Measure | CheckKind::Count => field("Value >".into(), format!("{unit}   {}", enter(app))),
-        CheckKind::Text => field(
-            "Words >".into(),
-            if app.typing { "Esc: keys are commands again".into() } else { "v: type words".into() },
-        ),
+        CheckKind::Text if app.typing => field("Words >".into(), "words: type, Enter; Esc for keys".into()),
+        CheckKind::Text => {
+            let mut line = field("KEYS ARE COMMANDS, v: type words >".into(), String::new());
+            line.spans[0].style = app.theme.alert();
+            line
+        }
         CheckKind::Series => {
             let of = check.count.unwrap_or(1);
             let lead = match check.place(given) {
@@ -279,9 +315,13 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         CheckKind::Torque => {
             let sequence = step.sequence.clone().unwrap_or_default();
             let next = app.entry.next_bolt(&sequence).map_or_else(|| "-".into(), |n| n.to_string());
+            // Another bolt than the next can be named only where there is a choice.
+            let left: Vec<&u32> = sequence.iter().filter(|n| !app.entry.bolts_done().contains(n)).collect();
+            let other = left.get(1).filter(|_| left.len() > 2);
+            let other = other.map_or_else(String::new, |n| format!("; \"{n} Space\" names bolt {n}"));
             field(
                 format!("Bolt {next} ({} of {}) >", (given + 1).min(sequence.len()), sequence.len()),
-                format!("{unit}, or Space at the click; \"3 Space\" names bolt 3"),
+                format!("{unit}, or Space at the click{other}"),
             )
         }
         CheckKind::Wait => Line::from(match wait_ends(record, step, check) {

@@ -3,6 +3,7 @@
 use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::traveler::{Record, is_round};
 use crate::tui::app::App;
+use crate::tui::widgets::text::cut;
 
 /// The name before the limits, and the limits with the rule of a series.
 pub fn named(check: &Check) -> (&'static str, String) {
@@ -51,12 +52,51 @@ pub fn range(check: &Check) -> String {
     }
 }
 
+/// What limits rest on, where a line of the spec is meant with the file's name and what stands on that line.
+pub fn basis(record: &Record, check: &Check) -> String {
+    with_lines(&check.basis, &record.started().spec_name, record.spec())
+}
+
+/// How many characters of a line of the spec are told.
+const LINE: usize = 28;
+
+fn with_lines(words: &str, file: &str, spec: &str) -> String {
+    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    let told = |number: &str| {
+        let line = number.parse::<usize>().ok().and_then(|n| spec.lines().nth(n.checked_sub(1)?));
+        let line = line
+            .map(|l| l.split(" #").next().unwrap_or(l))
+            .map(|l| l.split(": {").next().unwrap_or(l).trim().trim_start_matches("- "));
+        // Of a line that is longer, or has many fields, its name says which one it is.
+        let line = line.map(|l| if l.chars().count() > LINE { l.split(": ").next().unwrap_or(l) } else { l });
+        line.filter(|l| !l.is_empty()).map_or_else(|| number.to_owned(), |l| format!("{number} ({})", cut(l, LINE)))
+    };
+    let mut out = String::new();
+    let mut parts = words.split("spec, line");
+    out.push_str(parts.next().unwrap_or_default());
+    for part in parts {
+        // "s 37 and 48, …" or " 66, …": the numbers are told, the rest stays.
+        let (plural, rest) = part.strip_prefix("s ").map_or((" ", part.trim_start()), |rest| ("s ", rest));
+        let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+        let (first, rest) = rest.split_at(end);
+        out.push_str(&format!("spec {name}, line{plural}{}", told(first)));
+        match rest.strip_prefix(" and ").filter(|_| plural == "s ") {
+            Some(rest) => {
+                let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+                out.push_str(&format!(" and {}{}", told(&rest[..end]), &rest[end..]));
+            }
+            None => out.push_str(rest),
+        }
+    }
+    out
+}
+
 /// What is asked, with the computed value that it needs: "Force at that deflection (deflection 5.3 mm)".
 pub fn prompt(record: &Record, check: &Check) -> String {
     let beside = Some(check).filter(|c| c.asks() != CheckKind::Gauge).and_then(|c| record.beside(c));
     let known = beside.map_or_else(String::new, |(kept, values)| {
         let unit = kept.reading.unit.as_ref().map_or_else(String::new, |u| format!(" {u}"));
-        format!(" ({} {}{unit})", kept.reading.check, values.join(" "))
+        format!(" ({} {}{unit})", kept.reading.check.replace('-', " "), values.join(" "))
     });
     format!("{}{known}", check.prompt)
 }
@@ -84,11 +124,34 @@ pub fn instrument(app: &App<'_>, check: &Check) -> String {
         (Some(id), Some(u)) => format!("with {id}, U {u}"),
         (Some(id), None) if check.acceptance == Acceptance::Guarded => format!("with {id}, no uncertainty stated"),
         (Some(id), None) => format!("with {id}"),
-        (None, _) if check.acceptance == Acceptance::Guarded => "uncertainty not considered (t)".into(),
+        (None, _) if check.acceptance == Acceptance::Guarded => "no instrument named; t names it".into(),
         (None, _) => String::new(),
     }
 }
 
 fn measured(check: &Check) -> bool {
     matches!(check.asks(), CheckKind::Measure | CheckKind::Series | CheckKind::Torque) && check.unit.is_some()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_of_the_spec_is_told_with_its_file_and_what_stands_there() {
+        let spec = "runtrue: spec 1\nmodule: flywheel\n  - insert: UC205   # sealed\n  width: 20 mm\npinch: { count: 2, size: M10 }\n";
+        let said = |words: &str| with_lines(words, "/home/a/flywheel.yaml", spec);
+        assert_eq!(said("spec, line 3"), "spec flywheel.yaml, line 3 (insert: UC205)");
+        assert_eq!(
+            said("ISO 286-2 H7; spec, line 4; common practice"),
+            "ISO 286-2 H7; spec flywheel.yaml, line 4 (width: 20 mm); common practice"
+        );
+        assert_eq!(
+            said("worst case; spec, lines 3 and 4"),
+            "worst case; spec flywheel.yaml, lines 3 (insert: UC205) and 4 (width: 20 mm)"
+        );
+        assert_eq!(said("(spec, line 5)"), "(spec flywheel.yaml, line 5 (pinch))");
+        assert_eq!(said("spec, line 99"), "spec flywheel.yaml, line 99", "a line that is not there is not made up");
+        assert_eq!(said("common practice"), "common practice");
+    }
 }

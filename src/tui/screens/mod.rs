@@ -57,6 +57,12 @@ pub(super) fn limits_told(check: &crate::procedure::plan::Check) -> String {
     limits::told(check)
 }
 
+/// What the limits of a check rest on, as the screens tell it.
+#[cfg(test)]
+pub(super) fn basis_told(record: &crate::traveler::Record, check: &crate::procedure::plan::Check) -> String {
+    limits::basis(record, check)
+}
+
 /// The bar across the top or foot of a screen.
 pub(super) fn bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, left: &str, right: &str) {
     let width = usize::from(area.width);

@@ -8,7 +8,7 @@ use ratatui::widgets::Paragraph;
 
 use crate::procedure::change::Touched;
 use crate::procedure::plan::Step;
-use crate::traveler::event::{Body, Disposition, Event, Reading, Released};
+use crate::traveler::event::{Body, Disposition, Event, GivenUp, Reading, Released};
 use crate::traveler::rounds::Changed;
 use crate::traveler::{Record, Trial, code, setup_said, time};
 use crate::tui::app::App;
@@ -90,6 +90,7 @@ fn facts(record: &Record, event: &Event) -> Vec<Fact> {
             facts.extend([at_step(&d.step), ("Asked", prompt_of(record, &d.step, &d.check))]);
             facts.push(("On entry", d.reading.to_string()));
             facts.extend(decided(&d.disposition));
+            facts.extend(d.given_up.iter().flat_map(given_up));
         }
         Body::Release(r) => facts.extend([at_step(&r.step)].into_iter().chain(released(r))),
         Body::Note(n) => facts.extend([at_step(&n.step), ("Note", n.text.clone())]),
@@ -192,6 +193,15 @@ fn trial(t: &Trial) -> Vec<Fact> {
         ("With", with.join(", ")),
         ("Role", t.role.clone()),
     ]
+}
+
+/// What a decision gives up, and what is asked again of the part that takes its place.
+fn given_up(given: &GivenUp) -> Vec<Fact> {
+    let mut again: Vec<&str> = given.former.iter().map(|t| t.step.as_str()).collect();
+    again.dedup();
+    let place = if given.built_in { "built in: it comes out by a change" } else { "not built in" };
+    let parts = if given.parts.is_empty() { "what the step is about".to_owned() } else { given.parts.join(", ") };
+    vec![("Gives up", format!("{parts}, {place}")), ("Asked again", again.join(", "))]
 }
 
 fn decided(d: &Disposition) -> Vec<Fact> {

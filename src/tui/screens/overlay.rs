@@ -2,7 +2,7 @@
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
+use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
 
@@ -64,10 +64,14 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
         lines.push(Line::from(format!("  … {first} above")));
     }
     for (k, field) in ask.fields.iter().enumerate().skip(first).take(room) {
-        let here = k == ask.at;
+        let here = k == ask.at && ask.sure.is_none();
         let mark = if here { "> " } else { "  " };
         let typed = if here && field.choices.is_empty() { format!("{}_", field.value) } else { field.value.clone() };
-        let style = if here { app.theme.entry() } else { Style::new() };
+        let style = match (here, field.proposed) {
+            (true, false) => app.theme.entry(),
+            (true, true) => app.theme.entry().add_modifier(Modifier::REVERSED),
+            _ => Style::new(),
+        };
         let label = cut(&field.label, 44);
         let room = usize::from(width).saturating_sub(label.chars().count() + 5);
         lines.push(Line::from(vec![Span::raw(format!("{mark}{label}: ")), Span::styled(tail(&typed, room), style)]));
@@ -80,7 +84,14 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
     if !ask.fault.is_empty() {
         lines.extend(wrapped(&ask.fault, width, app.theme.alert()));
     }
-    lines.push(Line::from("Enter: next   Esc: leave without"));
+    if let Some(words) = &ask.sure {
+        lines.extend(wrapped(words, width, app.theme.alert()));
+        lines.push(Line::from("y: do it   n: not"));
+    } else {
+        let proposed = ask.fields.get(ask.at).is_some_and(|f| f.proposed);
+        let proposed = if proposed { "   typing takes the place of what stands there" } else { "" };
+        lines.push(Line::from(format!("Enter: next   Esc: leave without{proposed}")));
+    }
     window_at(frame, area, &ask.title, lines, matches!(ask.purpose, Purpose::Witness(_)));
 }
 

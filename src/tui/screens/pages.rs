@@ -83,7 +83,13 @@ impl Sheet<'_> {
             self.cut_after(&banner, &short, &head)
         };
         let required = list.len();
-        list.extend(self.chunks(&[self.with_and_why(), bases].concat(), &head));
+        let mut more = self.chunks(&self.with_and_why(), &head);
+        // What the limits rest on is not parted where it fits on a page of its own.
+        match more.last_mut().filter(|last| last.len() + bases.len() < self.height) {
+            Some(last) => last.extend(bases),
+            None => more.extend(self.chunks(&bases, &head)),
+        }
+        list.extend(more);
         Pages { list, required, rest: "tools, reasons and limits in full" }
     }
 
@@ -202,15 +208,19 @@ impl Sheet<'_> {
         self.tools_and_reasons().into_iter().filter(|(_, words)| !words.is_empty()).map(line).collect()
     }
 
+    fn basis(&self, check: &Check) -> String {
+        self.app.record().map_or_else(|| check.basis.clone(), |record| limits::basis(record, check))
+    }
+
     fn basis_is_cut(&self, check: &Check) -> bool {
-        let basis = format!("basis: {}", check.basis);
+        let basis = format!("basis: {}", self.basis(check));
         check.asks() != CheckKind::Derived && basis.chars().count() > usize::from(self.app.size.0.saturating_sub(1))
     }
 
     /// What is asked for, with limits and their basis in full.
     fn asked(&self, which: impl Fn(&Check) -> bool) -> Vec<Line<'static>> {
         let one = |check: &Check| {
-            let words = format!("{} {}. Basis: {}.", check.prompt, limits::told(check), check.basis);
+            let words = format!("{} {}. Basis: {}.", check.prompt, limits::told(check), self.basis(check));
             text::named("·", self.app.theme.name(), &words, self.width, Style::new())
         };
         self.step.checks.iter().filter(|c| which(c)).flat_map(one).collect()

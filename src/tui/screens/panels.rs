@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 
 use crate::procedure::meaning::meaning;
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{CheckState, Kept, Record, StepState, is_round, side};
+use crate::traveler::{CheckState, Kept, Record, StepState, ease_first, is_round, side};
 use crate::tui::app::App;
 use crate::tui::looking::Look;
 use crate::tui::theme::sign;
@@ -78,21 +78,29 @@ fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec
         CheckKind::Derived => {
             list.push(("Left", "Look at the reading it rests on; c there puts that right, and this with it.".into()));
         }
+        CheckKind::Torque if ease_first(check, kept.reading).is_some() => {
+            let first = ease_first(check, kept.reading).unwrap_or_default();
+            list.push(("first", format!("{first} (common practice).")));
+            list.push(("type", "Then go through the pass in order, and enter it anew.".into()));
+        }
         CheckKind::Torque if is_round(check) => list.push(("type", "Go round again and enter which moved.".into())),
         _ if check.stays => {
             list.push(("type", "Enter what a later run shows; this one stays open until it is decided.".into()));
         }
         CheckKind::Text => {
-            list.push(("v", "Read it again and type what stands there; both stay in the record.".into()))
+            list.push(("type", "Read it again and type what stands there; both stay in the record.".into()))
         }
         CheckKind::Confirm | CheckKind::Gauge => list.push(("y n", "Mend it or look again, and answer anew.".into())),
         _ => list.push(("type", "Measure again and type the new value; both stay in the record.".into())),
     }
+    // Where words are typed, letters are words: Esc makes the next ones keys.
+    let words = check.asks() == CheckKind::Text;
+    let key = |plain: &'static str, after: &'static str| if words { after } else { plain };
     if check.asks() != CheckKind::Derived {
-        list.push(("c", "Only mistyped: put it right, with the reason.".into()));
+        list.push((key("c", "Esc c"), "Only mistyped: put it right, with the reason.".into()));
     }
-    list.push(("d", decided_by(record, kept)));
-    list.push(("a", rework(record, step)));
+    list.push((key("d", "Esc d"), decided_by(record, kept)));
+    list.push((key("a", "Esc a"), rework(record, step)));
     list
 }
 
@@ -140,7 +148,7 @@ fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option
         format!("set to {torque:.1} N·m: {wrench}"),
         format!("clicks {} of {}", done.len(), sequence.len()),
         order(&sequence, &done, app.entry.next_bolt(&sequence).filter(|n| !done.contains(n))),
-        if skipped.is_empty() { String::new() } else { format!("! passed over: {}", list(&skipped)) },
+        if skipped.is_empty() { order_of(record, step) } else { format!("! passed over: {}", list(&skipped)) },
     ];
     let room = usize::from(width).saturating_sub(digits[0].chars().count() + 3);
     let lines = digits.iter().zip(beside).map(|(d, words)| {
@@ -148,6 +156,13 @@ fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option
         Line::from(vec![Span::styled(format!("{d}   "), app.theme.action()), Span::styled(cut(&words, room), style)])
     });
     Some(lines.collect())
+}
+
+/// What is left to be done about a pass of the same fasteners that was not done in its order; empty where nothing is.
+fn order_of(record: &Record, step: &Step) -> String {
+    let open = record.order_not_kept();
+    let found = open.iter().find(|(s, _)| s.group == step.group);
+    found.map_or_else(String::new, |(s, _)| format!("! step {} was out of order: keep it now, it evens out", s.number))
 }
 
 /// "pass 2 of 3, 60 % of the full torque".
@@ -210,24 +225,39 @@ fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
         let words = format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.group, j.left, j.next.number);
         Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert()))
     };
-    (!open.is_empty()).then(|| open.iter().map(line).collect())
+    let mut lines: Panel = open.iter().map(line).collect();
+    lines.extend(record.order_not_kept().into_iter().map(|(step, words)| {
+        let words = format!("! ORDER  step {}: {words} A pass in order answers it.", step.number);
+        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert()))
+    }));
+    (!lines.is_empty()).then_some(lines)
 }
 
 /// Every check with its limits and its reading.
 fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let room = usize::from(width);
-    let (prompt, limit) = (room * 36 / 100, 20.max(room * 24 / 100));
-    let row = |check: &Check| {
+    let longest = |words: &dyn Fn(&Check) -> usize| step.checks.iter().map(words).max().unwrap_or(0);
+    let limit = longest(&|c| range(c).chars().count()).min(room * 30 / 100);
+    // Room for a value stays behind; a question that is longer stands on a line of its own, whole.
+    let prompt = longest(&|c| c.prompt.chars().count()).min(room.saturating_sub(limit + 14));
+    let row = |check: &Check| -> Panel {
         let kept = record.reading(&step.id, &check.id);
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);
         let mark = kept.as_ref().map_or(if open { ">" } else { "·" }, |k| sign(k.reading.verdict));
         let style = kept.as_ref().map_or(Style::new(), |k| app.theme.verdict(k.reading.verdict));
         let value = kept.as_ref().map_or_else(String::new, |k| super::series::list(check, &k.reading.values, room));
-        let head = format!("{mark} {:<prompt$} {:<limit$} ", cut(&check.prompt, prompt), cut(&range(check), limit));
-        let left = room.saturating_sub(prompt + limit + 4);
-        Line::from(vec![Span::raw(head), Span::styled(cut(&value, left), style)])
+        let (limits, left) = (cut(&range(check), limit), room.saturating_sub(prompt + limit + 4));
+        let value = Span::styled(cut(&value, left), style);
+        if check.prompt.chars().count() <= prompt {
+            return vec![Line::from(vec![
+                Span::raw(format!("{mark} {:<prompt$} {limits:<limit$} ", check.prompt)),
+                value,
+            ])];
+        }
+        let whole = Line::from(cut(&format!("{mark} {}", check.prompt), room));
+        vec![whole, Line::from(vec![Span::raw(format!("{:prompt$}   {limits:<limit$} ", "")), value])]
     };
-    step.checks.iter().map(row).collect()
+    step.checks.iter().flat_map(row).collect()
 }
 
 /// Steps done before this one that are named at most.

@@ -152,6 +152,8 @@ fn told(app: &App<'_>, record: &Record, event: &Event) -> (String, Style) {
     match &event.body {
         Body::Reading(r) => {
             let superseded = record.reading(&r.step, &r.check).is_some_and(|k| k.event != event.header.event);
+            let former = |k: &crate::traveler::Kept<'_>| k.event == event.header.event && k.former;
+            let superseded = superseded || record.readings(&r.step, &r.check).iter().any(former);
             let unit = r.unit.as_ref().map_or_else(String::new, |u| format!(" {u}"));
             let old = if superseded { ", superseded" } else { "" };
             let made = if r.derived { "computed " } else { "" };

@@ -8,6 +8,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::procedure::plan::{Check, CheckKind, Picture, Step};
 use crate::traveler::{Record, StepState, barred, value};
+use crate::tui::answers::releasable;
 use crate::tui::app::App;
 use crate::tui::keys::Act;
 use crate::tui::looking::Look;
@@ -110,12 +111,14 @@ pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<
         }
     };
     let work = app.at_work();
-    let read = step.checks.iter().any(|c| record.reading(&step.id, &c.id).is_some());
+    let mut typed = step.checks.iter().filter(|c| c.asks() != CheckKind::Derived);
+    let read = typed.any(|c| record.reading(&step.id, &c.id).is_some());
     unless(app.entry.begun(), &[Act::Undo]);
     unless(app.look() != Look::Work, &[Act::Work]);
     unless(work && read, &[Act::Correct]);
-    unless(work && panels::outside(app, record).is_some(), &[Act::Dispose]);
-    unless(record.step_state(&step.id) == StepState::Held, &[Act::Release]);
+    let stopped = !record.stopped_at(&step.id).is_empty();
+    unless(work && (stopped || panels::outside(app, record).is_some()), &[Act::Dispose]);
+    unless(app.session.is_some() && releasable(record, step), &[Act::Release]);
     unless(app.open_check().is_some_and(|c| c.asks() == CheckKind::Wait), &[Act::Clock]);
     (wanted(app, record, step), not_now)
 }
@@ -138,7 +141,10 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     }
     match record.step_state(&step.id) {
         StepState::Done => keys.push((Act::Next, "next step")),
-        StepState::Held => keys.push((Act::Release, "release")),
+        _ if !record.stopped_at(&step.id).is_empty() => {
+            return vec![(Act::Dispose, "replace it"), (Act::Next, "other work")];
+        }
+        StepState::Held if releasable(record, step) => keys.push((Act::Release, "release")),
         _ => {}
     }
     let open = app.open_check();

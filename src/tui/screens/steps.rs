@@ -47,7 +47,8 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
             StepState::ToDo => "·",
         };
         let style = if k == app.line { app.theme.chosen() } else { Style::new() };
-        let words = format!("{:>4} {sign} {:<8} {}", step.number, state.word(), step.title);
+        let part = record.part_words(&step.id).map_or_else(String::new, |w| format!(": {w}"));
+        let words = format!("{:>4} {sign} {:<8} {}{part}", step.number, state.word(), step.title);
         lines.push(Line::from(Span::styled(cut(&words, usize::from(body.width)), style)));
     }
     if steps.is_empty() {

@@ -64,13 +64,32 @@ pub fn cut(text: &str, width: usize) -> String {
 /// A text in which steps named by id are named by number and title, as a fitter knows them.
 #[must_use]
 pub fn with_titles(text: &str, steps: &[Step]) -> String {
-    let word = |word: &str| {
+    let words: Vec<&str> = text.split(' ').collect();
+    let bare = |word: &str| word.trim_end_matches([':', ',', '.', ';', ')']).to_owned();
+    // "stock of ream-disc-1" is a value by its id: it is named by what is asked.
+    let value = |k: usize| {
+        let step = words.get(k + 2).filter(|_| words[k + 1..].first() == Some(&"of"))?;
+        let step = steps.iter().find(|s| s.id == bare(step))?;
+        step.checks.iter().find(|c| c.id == words[k]).map(|c| c.prompt.trim_end_matches('?').to_owned())
+    };
+    let word = |(k, word): (usize, &&str)| {
+        if let Some(asked) = value(k) {
+            return format!("\"{asked}\"");
+        }
+        // A value is named by what is asked already, so its step needs its number only.
+        let short = k >= 2 && value(k - 2).is_some();
         let id = word.trim_end_matches([':', ',', '.', ';', ')']);
         let tail = &word[id.len()..];
         let found = steps.iter().find(|s| s.id == id);
-        found.map_or_else(|| word.to_owned(), |s| format!("step {} ({}){tail}", s.number, s.title))
+        found.map_or_else(
+            || (*word).to_owned(),
+            |s| {
+                let title = if short { String::new() } else { format!(" ({})", s.title) };
+                format!("step {}{title}{tail}", s.number)
+            },
+        )
     };
-    text.split(' ').map(word).collect::<Vec<_>>().join(" ")
+    words.iter().enumerate().map(word).collect::<Vec<_>>().join(" ")
 }
 
 /// The day of a time of the record, by the clock at the place where it was written.
