@@ -4,6 +4,7 @@ pub mod change;
 pub mod design_check;
 mod draft;
 mod drawing;
+mod drawn;
 pub mod engine;
 pub mod figures;
 mod joints;

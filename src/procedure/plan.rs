@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+pub use super::drawn::{DrawnDrive, DrawnStand};
+
 /// The order of work for one setup of one module.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
@@ -311,6 +313,12 @@ pub struct Drawing {
     pub circles: Vec<DrawnCircle>,
     /// The belt drive.
     pub belt: Option<DrawnBelt>,
+    /// Base, frame and guard; none in older records.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stand: Option<DrawnStand>,
+    /// Belt drives with their sleds; none in older records.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drives: Vec<DrawnDrive>,
 }
 
 /// One part in the section along the shaft.

@@ -52,7 +52,9 @@ mod rules_tests;
 #[cfg(test)]
 mod sample_tests;
 mod session;
+mod shift;
 mod signature;
+mod sled;
 mod state;
 mod store;
 #[cfg(test)]
@@ -80,7 +82,9 @@ pub use place::{OpenJoint, fits, side};
 pub use progress::Progress;
 pub use record::{NoRecord, Record, code};
 pub use session::{Session, time};
+pub use shift::Exchanged;
 pub use signature::{NAMESPACE, SignError, Signature};
+pub use sled::Centre;
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
 pub use unfinished::Begun;

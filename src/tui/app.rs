@@ -8,7 +8,7 @@ use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
-use super::Modules;
+use super::{ModuleOffer, Modules};
 use super::ask::Ask;
 use super::builds::Reading;
 use super::changing::Planned;
@@ -51,6 +51,8 @@ pub struct App<'m> {
     pub store: Store,
     /// Modules on offer.
     pub modules: &'m dyn Modules,
+    /// What they are, as read when the bench was last looked at.
+    pub offers: Vec<ModuleOffer>,
     /// Styles.
     pub theme: Theme,
     /// Marks in pictures.
@@ -71,6 +73,8 @@ pub struct App<'m> {
     pub(super) listing: Option<Reading>,
     /// When that list comes, the cursor goes to the build worked on last.
     pub(super) in_hand: bool,
+    /// When a list comes, the cursor goes to this build, which was just left.
+    pub(super) just_left: Option<String>,
     /// Chosen line of the bench.
     pub chosen: usize,
     /// Id of the step shown.
@@ -146,6 +150,7 @@ impl<'m> App<'m> {
         let mut app = Self {
             store,
             modules,
+            offers: Vec::new(),
             theme,
             marker: Marker::Braille,
             shown: Shown::Bench,
@@ -156,6 +161,7 @@ impl<'m> App<'m> {
             marks: Marks::default(),
             listing: None,
             in_hand: false,
+            just_left: None,
             chosen: 0,
             step: String::new(),
             visiting: false,
@@ -230,7 +236,7 @@ impl<'m> App<'m> {
     /// Rows of the bench: modules, builds in hand, builds done.
     #[must_use]
     pub fn bench_rows(&self) -> Vec<BenchRow> {
-        let modules = (0..self.modules.list().len()).map(BenchRow::Module);
+        let modules = (0..self.offers.len()).map(BenchRow::Module);
         let done = |k: &usize| self.builds[*k].state == Some(crate::traveler::BuildState::Complete);
         let (finished, in_hand): (Vec<usize>, Vec<usize>) = (0..self.builds.len()).partition(done);
         modules

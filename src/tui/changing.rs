@@ -62,8 +62,7 @@ impl App<'_> {
     /// Each axis, the value in force first.
     fn setup_fields(&self, record: &Record) -> Result<Vec<Field>, String> {
         let plan = record.plan();
-        let offers = self.modules.list();
-        let offer = offers.iter().find(|o| o.name == plan.module);
+        let offer = self.offers.iter().find(|o| o.name == plan.module);
         let axes = offer
             .filter(|o| !o.axes.is_empty())
             .ok_or("This module has no other setup on offer here; the command \"runtrue change\" takes any.")?;

@@ -88,6 +88,7 @@ impl App<'_> {
     }
 
     pub(super) fn leave_for_bench(&mut self) {
+        self.just_left = self.record().map(|r| r.build.clone());
         self.session = None;
         self.reading = None;
         self.look_again.clear();

@@ -1,11 +1,13 @@
 //! Pictures to scale and pieces of text.
 
-pub mod belt;
 pub mod big;
 pub mod circle;
+pub mod drive;
+pub mod guard;
 pub mod part;
 pub mod rotor;
 pub mod section;
+pub mod stand;
 pub mod text;
 pub mod zone;
 
