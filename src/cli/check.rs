@@ -7,7 +7,7 @@ use serde_json::json;
 
 use crate::procedure::design_check::{self, Finding, Severity};
 
-use super::{Answer, Asked, Failure, load, out, print};
+use super::{Answer, Asked, Failure, load, out, print, progress};
 
 #[derive(Debug, Args)]
 pub struct Check {
@@ -18,7 +18,7 @@ pub struct Check {
 impl Check {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let checked = design_check::check(&module);
+        let checked = progress::timed("Checking every setup", || design_check::check(&module));
         if asked.json {
             print(&json!(checked));
         } else {

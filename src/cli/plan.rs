@@ -8,7 +8,7 @@ use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::procedure::{naming, schedule};
 
 use super::load::{self, Chosen};
-use super::{Answer, Asked, Failure, out, print};
+use super::{Answer, Asked, Failure, out, print, progress};
 
 #[derive(Debug, Args)]
 pub struct Plan {
@@ -37,7 +37,8 @@ enum Format {
 impl Plan {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
+        let (chosen, words) = (self.chosen.map()?, load::words(asked)?);
+        let plan = progress::timed("Finding the order of work", || load::plan(&module, &chosen, &words))?;
         if self.departure.is_some_and(|hours| !(0.0..=10_000.0).contains(&hours)) {
             return Err(Failure::new("--departure takes the hours that are left, from 0 to 10000"));
         }

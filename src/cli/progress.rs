@@ -1,8 +1,8 @@
-//! How far a long look over many builds is, on standard error while it lasts.
+//! How far long work is, on standard error while it lasts.
 
 use std::io::{IsTerminal, Write};
 use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::traveler::Progress;
 
@@ -11,20 +11,32 @@ use super::one_line;
 /// What is done sooner shows nothing.
 const TICK: Duration = Duration::from_millis(300);
 
-/// Does the work; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
+/// Does a look over many builds, and says how many are read.
 pub fn shown<T>(progress: &Progress, work: impl FnOnce() -> T) -> T {
+    told(|| progress.words(), work)
+}
+
+/// Does work that cannot be counted, and says what it is and for how long it has been done.
+pub fn timed<T>(doing: &str, work: impl FnOnce() -> T) -> T {
+    let begun = Instant::now();
+    told(|| format!("{doing}, {} s", begun.elapsed().as_secs()), work)
+}
+
+/// Does the work; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
+fn told<T>(words: impl Fn() -> String + Sync, work: impl FnOnce() -> T) -> T {
     if !std::io::stderr().is_terminal() {
         return work();
     }
     std::thread::scope(|both| {
         let (working, ended) = channel::<()>();
+        let words = &words;
         both.spawn(move || {
-            let mut told = false;
+            let mut shown = false;
             while ended.recv_timeout(TICK) == Err(RecvTimeoutError::Timeout) {
-                tell(&one_line(&progress.words()));
-                told = true;
+                tell(&one_line(&words()));
+                shown = true;
             }
-            if told {
+            if shown {
                 tell("");
             }
         });

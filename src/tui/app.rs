@@ -125,6 +125,10 @@ pub struct App<'m> {
     pub trouble: Option<Trouble>,
     /// Key page.
     pub help: bool,
+    /// The list of what is seldom wanted is open, at this line.
+    pub menu: Option<usize>,
+    /// Lines of the window over the screen that were scrolled past.
+    pub over: usize,
     /// What was just said.
     pub message: String,
     /// Values begun and not complete, kept beside the record.
@@ -187,6 +191,8 @@ impl<'m> App<'m> {
             ask: None,
             trouble: None,
             help: false,
+            menu: None,
+            over: 0,
             message: String::new(),
             left: Vec::new(),
             helpers: BTreeSet::new(),

@@ -10,12 +10,12 @@ use super::looking::Look;
 use super::tests::{app, app_of, build_up_to, enter, good, key, keys, let_go, text};
 use super::*;
 
-fn squeeze(text: &str) -> String {
+pub(super) fn squeeze(text: &str) -> String {
     text.chars().filter(|c| !c.is_whitespace()).collect()
 }
 
 /// A text stands whole on a page, or runs on from one page to the next, also at a hyphen.
-fn told(pages: &[String], text: &str) -> bool {
+pub(super) fn told(pages: &[String], text: &str) -> bool {
     (0..pages.len()).any(|k| runs_on(&pages[k..], &squeeze(text)))
 }
 

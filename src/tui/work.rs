@@ -32,6 +32,7 @@ impl App<'_> {
                 self.shown = Shown::Handover;
                 self.line = 0;
             }
+            Act::More => self.menu = Some(0),
             Act::Far => self.far = !self.far,
             Act::Two => self.toggle_two(),
             Act::OwnWords if self.is_outside() => {

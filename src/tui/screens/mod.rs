@@ -9,7 +9,7 @@ mod kept;
 pub(super) mod kit;
 mod limits;
 pub mod opened;
-mod overlay;
+pub(super) mod overlay;
 mod pages;
 mod panels;
 mod pictures;

@@ -38,7 +38,7 @@ pub fn below(app: &App<'_>, record: &Record, step: &Step, width: u16, height: us
     }
     let mut foot = joints;
     let room = |foot: &Panel, lines: &Panel| height.saturating_sub(lines.len() + foot.len());
-    for panel in [progress(app, record, width, room(&foot, lines) > 24), coming(app, record, step, width)] {
+    for panel in [progress(app, record, width, room(&foot, lines) > 17), coming(app, record, step, width)] {
         if panel.len() + 2 <= room(&foot, lines) {
             foot.extend(std::iter::repeat_n(Line::default(), usize::from(!foot.is_empty())));
             foot.extend(panel);
@@ -243,7 +243,15 @@ fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
 /// Every check with its limits and its reading.
 fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let room = usize::from(width);
-    let (prompt, limit) = (room * 36 / 100, 20.max(room * 24 / 100));
+    // Whole where the longest ones fit beside each other, else in shares.
+    let longest = |len: &dyn Fn(&Check) -> usize| step.checks.iter().map(len).max().unwrap_or(0);
+    let limit = longest(&|c| range(c).chars().count()).clamp(8, 20.max(room * 24 / 100));
+    let value = longest(&|c| {
+        let kept = record.reading(&step.id, &c.id);
+        kept.map_or(0, |k| super::series::list(c, &k.reading.values, room).chars().count())
+    });
+    let left = room.saturating_sub(limit + 4 + value.min(room * 40 / 100));
+    let prompt = longest(&|c| c.prompt.chars().count()).min(left.max(room * 36 / 100));
     let row = |check: &Check| {
         let kept = record.reading(&step.id, &check.id);
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);

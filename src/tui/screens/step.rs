@@ -133,6 +133,9 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
         keys.extend([(Act::Yes, "yes"), (Act::No, "no")]);
         return keys;
     }
+    if record.open_steps().is_empty() {
+        keys.push((Act::Finish, "close the record"));
+    }
     match record.step_state(&step.id) {
         StepState::Done => keys.push((Act::Next, "next step")),
         StepState::Held => keys.push((Act::Release, "release")),
