@@ -306,7 +306,7 @@ fn hold_downs(module: &Module) -> DrawnCircle {
     let ((from, to), (_, across, _)) = (stand.reach_mm(), stand.foot_mm);
     let (half_long, half_wide) = ((to - from) / 2.0, across * 0.75);
     let (wide, high) = plain.plate_mm.unwrap_or((80.0, 55.0));
-    let place = |(x, y): (f64, f64)| (x / wide * half_long * 1.2, y / high * half_wide * 1.3);
+    let place = |(x, y): (f64, f64)| (x / wide * half_long * 0.8, y / high * half_wide);
     DrawnCircle {
         bolts_mm: plain.bolts_mm.into_iter().map(place).collect(),
         plate_mm: Some((half_long, half_wide)),

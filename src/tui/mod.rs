@@ -18,6 +18,8 @@ mod menu;
 mod mouse;
 mod packing;
 #[cfg(test)]
+mod picture_tests;
+#[cfg(test)]
 mod reach_tests;
 mod screens;
 #[cfg(test)]

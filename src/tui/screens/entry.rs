@@ -44,7 +44,10 @@ impl Laid {
 pub fn lay(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: u16) -> Laid {
     // The last column stays free: what would run into it is seen to be cut.
     let lay = |whole| content(app, record, step, width.saturating_sub(1), usize::from(rows.saturating_sub(1)), whole);
-    let (lines, whole) = (lay(false), lay(true));
+    let lines = lay(false);
+    // Only a series is ever shortened.
+    let series = app.open_check().is_some_and(|c| c.asks() == CheckKind::Series) && !app.entry.given.is_empty();
+    let whole = if series { lay(true) } else { Vec::new() };
     Laid { whole: if lines == whole { Vec::new() } else { whole }, lines }
 }
 

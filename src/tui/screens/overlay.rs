@@ -185,7 +185,8 @@ fn keys(app: &App<'_>, width: u16, height: u16) -> Vec<Line<'static>> {
         cells.extend(rows.map(|r| (format!(" {:<5} {}", r.name, r.help), Style::new())));
     }
     let room = usize::from(height).saturating_sub(3).max(4);
-    let columns = cells.len().div_ceil(room).max(1);
+    // Two columns at most, so that no words are cut; what has no room is a page on.
+    let columns = cells.len().div_ceil(room).clamp(1, 2);
     let per = cells.len().div_ceil(columns);
     let width = (usize::from(width) - 2) / columns;
     let mut lines = Vec::new();

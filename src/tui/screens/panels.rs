@@ -58,6 +58,15 @@ pub fn below(app: &App<'_>, record: &Record, step: &Step, width: u16, height: us
     }
 }
 
+/// At the foot below advice: joints left open, which are told on every screen.
+pub fn loud(app: &App<'_>, record: &Record, width: u16, height: usize, lines: &mut Panel) {
+    let joints = joints(app, record, width).unwrap_or_default();
+    if lines.len() + joints.len() <= height {
+        lines.extend(std::iter::repeat_n(Line::default(), height - lines.len() - joints.len()));
+        lines.extend(joints);
+    }
+}
+
 /// What must be on the screen beside the words: the state of a tightening.
 #[must_use]
 pub fn needed(app: &App<'_>, record: &Record, step: &Step, width: u16) -> usize {

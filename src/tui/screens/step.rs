@@ -133,10 +133,8 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
         keys.extend([(Act::Yes, "yes"), (Act::No, "no")]);
         return keys;
     }
-    if record.open_steps().is_empty() {
-        keys.push((Act::Finish, "close the record"));
-    }
     match record.step_state(&step.id) {
+        StepState::Done if record.open_steps().is_empty() => keys.push((Act::Finish, "close the record")),
         StepState::Done => keys.push((Act::Next, "next step")),
         StepState::Held => keys.push((Act::Release, "release")),
         _ => {}
@@ -167,9 +165,11 @@ fn words(
 ) {
     let pages = all_pages(app, record, step, (area.width, area.height), laid, rows);
     let mut lines = page_lines(app, &pages);
-    if !advised(app, record) {
-        let height = usize::from(area.height);
-        panels::below(app, record, step, area.width.saturating_sub(1), height, &mut lines);
+    let (width, height) = (area.width.saturating_sub(1), usize::from(area.height));
+    if advised(app, record) {
+        panels::loud(app, record, width, height, &mut lines);
+    } else {
+        panels::below(app, record, step, width, height, &mut lines);
     }
     frame.render_widget(Paragraph::new(lines), area);
 }

@@ -2,18 +2,16 @@
 //! with its travel and where it stands.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::style::{Color, Modifier, Style};
-use ratatui::text::{Line as Words, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::layout::Rect;
+use ratatui::style::Color;
+use ratatui::text::Line as Words;
 use ratatui::widgets::canvas::{Canvas, Circle, Context, Line, Rectangle};
 
 use crate::procedure::plan::{DrawnBelt, DrawnDrive};
 use crate::quantity::rounded;
 use crate::traveler::Centre;
 
-use super::text::cut;
-use super::{Pen, bounds};
+use super::{Pen, bounds, caption};
 
 /// What the step works on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,16 +54,16 @@ impl Run {
         let (inner, outer) = (drive.inner_mm, drive.inner_mm + drive.travel_mm);
         let mm = |v: f64| rounded(v, 0);
         let (centre, stands) = match now {
-            Centre::Inner => (inner, format!(" now: sled at its inner end, centre {} mm", mm(inner))),
+            Centre::Inner => (inner, format!("now: sled at its inner end, centre {} mm", mm(inner))),
             Centre::Between => {
-                let words = format!(" now: sled on its way to the centre of {} mm", mm(drive.centre_mm));
+                let words = format!("now: sled on its way to the centre of {} mm", mm(drive.centre_mm));
                 (drive.centre_mm, words)
             }
-            Centre::Measured(c) => (c, format!(" now: centre {} mm by the measured span", mm(c))),
+            Centre::Measured(c) => (c, format!("now: centre {} mm by the measured span", mm(c))),
         };
         let span = if press { format!(" Span {} mm, press drawn larger.", mm(drive.span_mm)) } else { String::new() };
         let travel = format!(
-            " Travel {} to {} mm, the belt asks for {} mm.{span}",
+            "Travel {} to {} mm, the belt asks for {} mm.{span}",
             mm(inner),
             mm(outer),
             mm(drive.centre_mm)
@@ -95,7 +93,7 @@ impl Run {
             press: Some((belt.deflection_mm, belt.force_n)),
             slot: None,
             at: At::Belt,
-            words: [format!(" span {} mm, press drawn larger", rounded(belt.span_mm, 0)), String::new()],
+            words: [format!("span {} mm, press drawn larger", rounded(belt.span_mm, 0)), String::new()],
         }
     }
 
@@ -109,8 +107,7 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, run: &Run, pen: Pen) {
     if area.width < 16 || area.height < 5 {
         return;
     }
-    let rows = run.words.iter().filter(|w| !w.is_empty()).count() as u16;
-    let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(rows)]).areas(area);
+    let picture = caption(frame, area, &run.words, pen);
     let (driven, other, top) = (run.driven / 2.0, run.other / 2.0, run.top());
     let far = run.slot.as_ref().map_or(run.centre, |s| s.outer.max(run.centre));
     let low = if run.slot.is_some() { top * 1.75 } else { top * 1.15 };
@@ -130,11 +127,6 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, run: &Run, pen: Pen) {
         names(ctx, run, cell);
     });
     frame.render_widget(canvas, picture);
-    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
-    let width = usize::from(words.width);
-    let [first, second] = &run.words;
-    let lines = vec![Words::from(Span::styled(cut(first, width), bold)), Words::from(cut(second, width))];
-    frame.render_widget(Paragraph::new(lines), words);
 }
 
 /// Both runs of the belt, the upper one pressed where that is looked at; nothing while it hangs or is off.
@@ -214,7 +206,8 @@ pub fn alone(frame: &mut Frame<'_>, area: Rect, drive: &DrawnDrive, pen: Pen) {
     if area.width < 16 || area.height < 5 {
         return;
     }
-    let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(1)]).areas(area);
+    let words = format!("{} alone: {}, {} mm effective length", drive.belt, drive.profile, rounded(drive.belt_mm, 0));
+    let picture = caption(frame, area, &[words], pen);
     // Two half rounds and two straights: a loop three times as long as high.
     let radius = drive.belt_mm / (2.0 * std::f64::consts::PI + 8.0);
     let half = radius * 2.0;
@@ -237,7 +230,4 @@ pub fn alone(frame: &mut Frame<'_>, area: Rect, drive: &DrawnDrive, pen: Pen) {
         }
     });
     frame.render_widget(canvas, picture);
-    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
-    let caption = format!(" {} alone: {}, {} mm effective length", drive.belt, drive.profile, rounded(drive.belt_mm, 0));
-    frame.render_widget(Paragraph::new(Words::from(Span::styled(cut(&caption, usize::from(words.width)), bold))), words);
 }

@@ -1,18 +1,14 @@
 //! The guard round the rotor, to scale: along the shaft and from the end, with the least gap between them.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::style::{Modifier, Style};
-use ratatui::text::{Line as Words, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::layout::Rect;
 use ratatui::widgets::canvas::{Canvas, Circle, Line, Rectangle};
 
 use crate::procedure::plan::{Drawing, DrawnPart, DrawnStand, Shape};
 use crate::quantity::rounded;
 
 use super::section::{self, Machine};
-use super::text::cut;
-use super::{Pen, bounds};
+use super::{Pen, bounds, caption};
 
 /// Draws the rotor with the guard round it.
 pub fn draw(
@@ -28,7 +24,9 @@ pub fn draw(
     if area.width < 24 || area.height < 6 || parts.is_empty() {
         return;
     }
-    let [picture, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(2)]).areas(area);
+    let least = stand.gap_mm.map_or_else(String::new, |gap| format!(", at its least gap of {} mm", rounded(gap, 0)));
+    let first = format!("{} round everything that turns{least}", stand.guard);
+    let picture = caption(frame, area, &[first, "Far end left; at the right seen from the end.".into()], pen);
     let radius = parts.iter().map(|p| p.outer_mm / 2.0).fold(0.0, f64::max);
     let from = parts.iter().map(|p| p.from_mm).fold(f64::INFINITY, f64::min);
     let to = parts.iter().map(|p| p.to_mm).fold(f64::NEG_INFINITY, f64::max);
@@ -49,12 +47,4 @@ pub fn draw(
         ctx.draw(&Line { x1: middle, y1: radius, x2: middle, y2: out, color });
     });
     frame.render_widget(canvas, picture);
-    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
-    let least = stand.gap_mm.map_or_else(String::new, |gap| format!(", drawn at its least gap of {} mm", rounded(gap, 0)));
-    let width = usize::from(words.width);
-    let lines = vec![
-        Words::from(Span::styled(cut(&format!(" {} round everything that turns{least}", stand.guard), width), bold)),
-        Words::from(cut(" far end left; at the right seen from the end", width)),
-    ];
-    frame.render_widget(Paragraph::new(lines), words);
 }

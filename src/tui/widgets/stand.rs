@@ -1,18 +1,16 @@
 //! What the machine stands on, to scale: base and frame from above, and from the side with the shaft over them.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::style::{Color, Modifier, Style};
-use ratatui::text::{Line as Words, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::layout::Rect;
+use ratatui::style::Color;
+use ratatui::text::Line as Words;
 use ratatui::widgets::canvas::{Canvas, Circle, Context, Line, Rectangle};
 
 use crate::procedure::plan::{Drawing, DrawnStand};
 use crate::quantity::rounded;
 
 use super::section::{self, Machine};
-use super::text::cut;
-use super::{Pen, bounds};
+use super::{Pen, bounds, caption};
 
 /// Thickness at which plates and feet are drawn, as a share of the height of the axis: the spec states none.
 const PLATE: f64 = 0.3;
@@ -22,12 +20,18 @@ pub fn above(frame: &mut Frame<'_>, area: Rect, stand: &DrawnStand, part: &str, 
     if area.width < 16 || area.height < 5 {
         return;
     }
-    let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(2)]).areas(area);
+    let is_base = part == stand.base;
+    let told = if is_base {
+        format!("{part} alone, from above: {} feet numbered; seats of the housings to scale", stand.feet)
+    } else {
+        format!("{part} alone, from above: pads that carry the {}", stand.base)
+    };
+    let outline = "Its outline is not in the spec: drawn as far as the housings reach.";
+    let picture = caption(frame, area, &[told, outline.into()], pen);
     let ((from, to), across) = (stand.reach_mm(), stand.foot_mm.1);
     let middle = f64::midpoint(from, to);
     let half = across * 0.75;
     let (x, y) = bounds(picture, from - across * 0.2, -half * 1.25, to + across * 0.2, half * 1.25);
-    let is_base = part == stand.base;
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         let color = pen.theme.now();
         ctx.draw(&Rectangle { x: from, y: -half, width: to - from, height: 2.0 * half, color });
@@ -46,18 +50,6 @@ pub fn above(frame: &mut Frame<'_>, area: Rect, stand: &DrawnStand, part: &str, 
         }
     });
     frame.render_widget(canvas, picture);
-    let told = if is_base {
-        format!("{} feet numbered; seats of the housings to scale", stand.feet)
-    } else {
-        format!("pads that carry the {}", stand.base)
-    };
-    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
-    let width = usize::from(words.width);
-    let lines = vec![
-        Words::from(Span::styled(cut(&format!(" {part} alone, from above: {told}"), width), bold)),
-        Words::from(cut(" Its outline is not in the spec: drawn as far as the housings reach.", width)),
-    ];
-    frame.render_widget(Paragraph::new(lines), words);
 }
 
 /// Marks at the corners and between, numbered round in one direction from the left rear.
@@ -108,7 +100,10 @@ pub fn side(
     if area.width < 16 || area.height < 6 {
         return;
     }
-    let [picture, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(2)]).areas(area);
+    let on = if on_frame { format!("{} on the {}", stand.base, stand.frame) } else { stand.base.clone() };
+    let first = format!("{on}: axis {} mm above the {}, {} feet", rounded(stand.height_mm, 1), stand.base, stand.feet);
+    let second = "Far end left. Thickness and outline of what carries it are not in the spec.";
+    let picture = caption(frame, area, &[first, second.into()], pen);
     let radius = drawing.parts.iter().map(|p| p.outer_mm / 2.0).fold(drawing.shaft_diameter_mm, f64::max);
     let plate = stand.height_mm * PLATE;
     let depth = stand.height_mm + plate * if on_frame { 4.5 } else { 2.5 };
@@ -142,15 +137,6 @@ pub fn side(
         }
     });
     frame.render_widget(canvas, picture);
-    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
-    let width = usize::from(words.width);
-    let on = if on_frame { format!("{} on the {}", stand.base, stand.frame) } else { stand.base.clone() };
-    let first = format!(" {on}: axis {} mm above the {}, {} feet", rounded(stand.height_mm, 1), stand.base, stand.feet);
-    let lines = vec![
-        Words::from(Span::styled(cut(&first, width), bold)),
-        Words::from(cut(" far end left; thickness and outline of what carries it are not in the spec", width)),
-    ];
-    frame.render_widget(Paragraph::new(lines), words);
 }
 
 /// The feet seen from the side: those of one long side.

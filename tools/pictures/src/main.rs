@@ -81,17 +81,21 @@ fn shots() -> Vec<Shot> {
     vec![
         shot("bench", None, ""),
         shot("start", None, "\nak\n"),
+        shot("kit", None, "k!! "),
         shot("inspect", Some("inspect-collar-far"), "y25.004\n25.006\n"),
         shot("hardly", Some("inspect-collar-far"), "y25.004\n250.06\n"),
         shot("outside", Some("inspect-collar-far"), "y25.004\n25.006\n20,2\n"),
         shot("disc", Some("inspect-disc-2"), "y"),
         shot("two-metres", Some("tighten-rods-pass-2"), "  z"),
         shot("two-metres-limits", Some("inspect-collar-far"), "yz"),
-        shot("hand-over", Some("tighten-rods-pass-2"), "mh"),
+        shot("hand-over", Some("tighten-rods-pass-2"), "aRod 5 ran stiff, changed for a spare\nmh"),
         shot("ream", Some("ream-disc-2"), ">yy25.004\n25.006\n25.0"),
         shot("tighten", Some("tighten-rods-pass-1"), "   "),
         shot("collar", Some("tighten-pinch-collar-far-final"), " "),
         shot("section", Some("fit-disc-4"), "p"),
+        shot("frame", Some("tighten-hold-downs-snug"), " "),
+        shot("sled", Some("fit-sled"), ""),
+        shot("guard", Some("guard-guard"), "y"),
         shot("belt", Some("tension-belt-final"), "475\n20.1\n20.9\n2"),
         shot("hold", Some("guard-guard"), "y14\ny"),
         shot("first-run", Some("spin-first"), ">"),
@@ -101,6 +105,7 @@ fn shots() -> Vec<Shot> {
         shot("change", Some("tighten-rods-pass-2"), "mj\n^\n\n"),
         shot("record", Some("fit-rods"), "r"),
         shot("entry", Some("fit-rods"), "r\n"),
+        shot("more", Some("fit-rods"), "m"),
         shot("keys", Some("fit-rods"), "?"),
     ]
 }
@@ -135,6 +140,7 @@ fn press(app: &mut App<'_>, key: char) {
         '>' => KeyCode::PageDown,
         '<' => KeyCode::Left,
         '^' => KeyCode::Up,
+        '!' => KeyCode::Down,
         c => KeyCode::Char(c),
     };
     app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
