@@ -28,10 +28,8 @@ impl Record {
     #[must_use]
     pub fn exchanged(&self) -> Vec<Exchanged> {
         let lost = self.lost();
-        let mut all: Vec<Exchanged> = lost
-            .into_iter()
-            .map(|l| Exchanged { part: l.part, because: l.because, replaced: false })
-            .collect();
+        let mut all: Vec<Exchanged> =
+            lost.into_iter().map(|l| Exchanged { part: l.part, because: l.because, replaced: false }).collect();
         for kept in self.events.iter().filter_map(given_up) {
             for part in self.step(&kept.step).into_iter().flat_map(|s| &s.parts) {
                 if !all.iter().any(|e| e.part == *part) {

@@ -8,7 +8,6 @@ use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
-use super::{ModuleOffer, Modules};
 use super::ask::Ask;
 use super::builds::Reading;
 use super::changing::Planned;
@@ -16,6 +15,7 @@ use super::entry::OpenEntry;
 use super::packing::Packing;
 use super::theme::Theme;
 use super::trouble::Trouble;
+use super::{ModuleOffer, Modules};
 
 /// Which screen is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -15,11 +15,7 @@ use ratatui::widgets::{Block, Clear, Paragraph, Widget};
 const MOMENT: Duration = Duration::from_millis(300);
 
 /// Does the work; where it lasts, a small window over what was drawn last says so.
-pub fn while_working<B: Backend + Send, T>(
-    screen: &mut Terminal<B>,
-    drawn: &Buffer,
-    work: impl FnOnce() -> T,
-) -> T {
+pub fn while_working<B: Backend + Send, T>(screen: &mut Terminal<B>, drawn: &Buffer, work: impl FnOnce() -> T) -> T {
     std::thread::scope(|both| {
         let (working, ended) = channel::<()>();
         both.spawn(move || {

@@ -104,11 +104,7 @@ impl App<'_> {
     /// True where keys go to the screen itself and not to a window over it.
     #[must_use]
     pub const fn in_front(&self) -> bool {
-        self.ask.is_none()
-            && self.look_again.is_empty()
-            && !self.help
-            && self.menu.is_none()
-            && self.trouble.is_none()
+        self.ask.is_none() && self.look_again.is_empty() && !self.help && self.menu.is_none() && self.trouble.is_none()
     }
 
     /// Below 80 x 24 nothing is taken; what was typed stays.

@@ -83,7 +83,8 @@ fn a_record_without_them_draws_without_them() {
     let folder = home.path().join("builds/sample");
     std::fs::create_dir_all(&folder).unwrap();
     std::fs::write(folder.join("traveler.yaml"), text_of).unwrap();
-    let mut app = App::new(crate::traveler::Store::locate(Some(home.path())).unwrap(), &super::tests::Demo, Theme::coloured());
+    let mut app =
+        App::new(crate::traveler::Store::locate(Some(home.path())).unwrap(), &super::tests::Demo, Theme::coloured());
     app.by = Some("ak".into());
     app.open_build("sample");
     app.look_again.clear();

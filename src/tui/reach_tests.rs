@@ -195,7 +195,9 @@ fn the_list_marks_the_step_in_work_and_the_chosen_line_with_signs() {
     build_up_to(&mut app, "inspect-pulley");
     keys(&mut app, "l");
     let number = app.record().unwrap().current_step().unwrap().number;
-    let line = |app: &App<'_>, sign: &str| text(app).lines().filter(|l| l.contains(sign)).map(str::to_owned).collect::<Vec<_>>();
+    let line = |app: &App<'_>, sign: &str| {
+        text(app).lines().filter(|l| l.contains(sign)).map(str::to_owned).collect::<Vec<_>>()
+    };
     let marked = line(&app, "<- in work");
     assert!(marked.len() == 1 && marked[0].starts_with(&format!(">{number:>4}")), "{marked:?}");
     key(&mut app, KeyCode::Down);

@@ -48,9 +48,7 @@ fn below(app: &App<'_>, width: u16) -> String {
 /// A line of the bench, whole.
 fn row_words(app: &App<'_>, row: &BenchRow) -> String {
     match row {
-        BenchRow::Module(n) => {
-            app.offers.get(*n).map_or_else(String::new, |o| format!("{:<22} {}", o.name, o.title))
-        }
+        BenchRow::Module(n) => app.offers.get(*n).map_or_else(String::new, |o| format!("{:<22} {}", o.name, o.title)),
         BenchRow::Build(n) => build_words(app, *n),
     }
 }

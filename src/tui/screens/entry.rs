@@ -86,14 +86,7 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
     Line::from(cut(&format!(" to enter: {} values {signs}  {hold}", step.checks.len()), width.saturating_sub(1)))
 }
 
-fn content(
-    app: &App<'_>,
-    record: &Record,
-    step: &Step,
-    width: u16,
-    room: usize,
-    whole: bool,
-) -> Vec<Line<'static>> {
+fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize, whole: bool) -> Vec<Line<'static>> {
     let theme = app.theme;
     let mut lines = match record.step_state(&step.id) {
         _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
@@ -194,14 +187,7 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
     lines
 }
 
-fn open(
-    app: &App<'_>,
-    record: &Record,
-    step: &Step,
-    check: &Check,
-    width: u16,
-    whole: bool,
-) -> Vec<Line<'static>> {
+fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16, whole: bool) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let outside = panels::outside(app, record);
     if let Some((kept, _)) = &outside {

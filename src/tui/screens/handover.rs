@@ -12,7 +12,7 @@ use crate::traveler::{Record, StepState, running_waits};
 use crate::tui::app::App;
 use crate::tui::widgets::text::{minute, named, with_titles, wrapped};
 
-use super::{bar, key_bar};
+use super::{bar, key_bar, scrolled};
 
 /// Draws the page.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -20,9 +20,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
     let left = format!("Hand-over of {} {}", record.plan().module, record.started().serial);
-    bar(app, frame, head, &left, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
     let lines = lines(app, record, body.width.saturating_sub(1));
-    let from = app.line.min(lines.len().saturating_sub(usize::from(body.height)));
+    let height = usize::from(body.height);
+    let from = app.line.min(lines.len().saturating_sub(height));
+    let page = scrolled(from, height, lines.len());
+    let right = format!("{} of {} done{page}", record.steps_done(), record.plan().steps.len());
+    bar(app, frame, head, &left, &right);
     frame.render_widget(Paragraph::new(lines[from..].to_vec()), body);
     key_bar(app, frame, keys);
 }

@@ -67,6 +67,11 @@ pub(super) fn bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, left: &str, 
     frame.render_widget(Paragraph::new(line).style(app.theme.bar()), area);
 }
 
+/// Which lines of a page are on the screen, where it has more than fit.
+pub(super) fn scrolled(from: usize, height: usize, of: usize) -> String {
+    if of <= height { String::new() } else { format!(", lines {} to {} of {of}", from + 1, (from + height).min(of)) }
+}
+
 /// Rows of the foot of a list: what was just said, or what is to be known of the chosen line. It grows before it cuts.
 pub(super) fn foot_rows(words: &str, least: u16, width: u16) -> u16 {
     let rows = wrapped(words, width.saturating_sub(1), Style::new()).len();

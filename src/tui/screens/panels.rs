@@ -329,9 +329,7 @@ fn progress(app: &App<'_>, record: &Record, width: u16, tall: bool) -> Panel {
     }
     let count = |place: &str| {
         let of_place = steps.iter().filter(|s| s.place == place);
-        of_place.fold((0, 0), |(done, of), s| {
-            (done + usize::from(record.step_state(&s.id) == StepState::Done), of + 1)
-        })
+        of_place.fold((0, 0), |(done, of), s| (done + usize::from(record.step_state(&s.id) == StepState::Done), of + 1))
     };
     let bar = |done: usize, of: usize| {
         let long = usize::from(width).saturating_sub(28).min(40);

@@ -78,10 +78,10 @@ impl Scene<'_> {
 }
 
 fn scene<'r>(record: &'r Record, step: &'r Step, machine: &Machine<'_>) -> Scene<'r> {
-    if let Some(found) = alone(record, step, machine) {
-        return Scene::Part(found);
-    }
-    if let Some(found) = drive_of(record, step) {
+    // Pulleys that are aligned or turned belong to their drive, also before they are on.
+    let drive = if step.picture == Picture::Belt { drive_of(record, step) } else { None };
+    let part = || alone(record, step, machine).map(Scene::Part);
+    if let Some(found) = drive.or_else(part).or_else(|| drive_of(record, step)) {
         return found;
     }
     let on = |id: &str| step.parts.iter().any(|p| p == id);
@@ -98,7 +98,9 @@ fn scene<'r>(record: &'r Record, step: &'r Step, machine: &Machine<'_>) -> Scene
 fn drive_of<'r>(record: &'r Record, step: &Step) -> Option<Scene<'r>> {
     let drawing = &record.plan().drawing;
     let on = |id: &String| step.parts.contains(id);
-    let group = |d: &DrawnDrive| step.group.as_deref() == Some(d.lock.as_str()) || step.picture == Picture::Circle(d.lock.clone());
+    let group = |d: &DrawnDrive| {
+        step.group.as_deref() == Some(d.lock.as_str()) || step.picture == Picture::Circle(d.lock.clone())
+    };
     let found = drawing.drives.iter().find(|d| group(d) || on(&d.sled) || on(&d.belt) || on(&d.other));
     let found = found.or_else(|| {
         let by_pulley = |d: &&DrawnDrive| step.picture == Picture::Belt && on(&d.pulley);
@@ -213,4 +215,3 @@ fn values(app: &App<'_>, record: &Record, step: &Step, check: &Check) -> zone::V
         uncertainty: app.uncertainty.as_ref().and_then(number),
     }
 }
-

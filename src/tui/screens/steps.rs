@@ -99,11 +99,8 @@ fn below(app: &App<'_>) -> String {
         (Some(step), Some(record)) => {
             let hold = step.hold.as_ref().map_or_else(String::new, |role| format!(", hold: {role}"));
             let missing = record.missing_before(step);
-            let after: Vec<String> = missing
-                .iter()
-                .filter_map(|id| record.step(id))
-                .map(|s| s.number.to_string())
-                .collect();
+            let after: Vec<String> =
+                missing.iter().filter_map(|id| record.step(id)).map(|s| s.number.to_string()).collect();
             let state = record.step_state(&step.id);
             let why = match after.len() {
                 _ if state == StepState::Done => String::new(),

@@ -24,14 +24,7 @@ pub struct Round {
 }
 
 /// Draws the end view; hold-downs on the base, with the seats of the housings.
-pub fn draw(
-    frame: &mut Frame<'_>,
-    area: Rect,
-    circle: &DrawnCircle,
-    round: &Round,
-    on: Option<&DrawnStand>,
-    pen: Pen,
-) {
+pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Round, on: Option<&DrawnStand>, pen: Pen) {
     if area.width < 10 || area.height < 5 {
         return;
     }

@@ -62,12 +62,8 @@ impl Run {
             Centre::Measured(c) => (c, format!("now: centre {} mm by the measured span", mm(c))),
         };
         let span = if press { format!(" Span {} mm, press drawn larger.", mm(drive.span_mm)) } else { String::new() };
-        let travel = format!(
-            "Travel {} to {} mm, the belt asks for {} mm.{span}",
-            mm(inner),
-            mm(outer),
-            mm(drive.centre_mm)
-        );
+        let travel =
+            format!("Travel {} to {} mm, the belt asks for {} mm.{span}", mm(inner), mm(outer), mm(drive.centre_mm));
         Self {
             driven: drive.driven_mm,
             other: drive.other_mm,

@@ -11,14 +11,7 @@ use super::section::{self, Machine};
 use super::{Pen, bounds, caption};
 
 /// Draws the rotor with the guard round it.
-pub fn draw(
-    frame: &mut Frame<'_>,
-    area: Rect,
-    drawing: &Drawing,
-    stand: &DrawnStand,
-    machine: &Machine<'_>,
-    pen: Pen,
-) {
+pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, stand: &DrawnStand, machine: &Machine<'_>, pen: Pen) {
     let turning = |p: &&DrawnPart| p.shape != Shape::Bearing;
     let parts: Vec<&DrawnPart> = drawing.parts.iter().filter(turning).collect();
     if area.width < 24 || area.height < 6 || parts.is_empty() {

@@ -58,11 +58,8 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, machine: &Mach
     let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(rows)]).areas(area);
     let shown = view(drawing, machine);
     let (x, y) = bounds(picture, shown.from, -shown.radius, shown.to, shown.radius);
-    let canvas = Canvas::default()
-        .marker(pen.marker)
-        .x_bounds(x)
-        .y_bounds(y)
-        .paint(|ctx| paint(ctx, drawing, machine, pen));
+    let canvas =
+        Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| paint(ctx, drawing, machine, pen));
     frame.render_widget(canvas, picture);
     let lines = vec![caption(drawing, machine, shown.enlarged, words.width, pen), stages(machine, words.width)];
     frame.render_widget(Paragraph::new(lines), words);
