@@ -94,5 +94,5 @@ fn a_record_without_them_draws_without_them() {
         let _ = text(&app);
     }
     app.show("tension-belt-final".into());
-    assert!(text(&app).contains("press drawn larger") && !text(&app).contains("Travel"), "{}", text(&app));
+    assert!(text(&app).contains("press is drawn larger") && !text(&app).contains("Travel"), "{}", text(&app));
 }

@@ -6,7 +6,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::widgets::{Block, Borders};
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::procedure::plan::{Check, CheckKind, DrawnDrive, DrawnPart, DrawnStand, Picture, Step};
+use crate::procedure::plan::{Check, CheckKind, DrawnDrive, DrawnPart, DrawnStand, Picture, Step, limit};
 use crate::traveler::{Record, value};
 use crate::tui::app::App;
 use crate::tui::widgets::section::Machine;
@@ -45,6 +45,8 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     let below = Below::of(app, record, step);
     // What lies on the bench and has no drawing is not shown as if it sat on the shaft.
     let bare = matches!(scene, Scene::Section) && on_bench(step, &machine) && step.picture != Picture::Section;
+    // Hold-downs are numbered on the base itself, which needs no second picture.
+    let bare = bare || matches!(below, Some(Below::Circle(_, _, Some(_))));
     match below {
         Some(below) if bare || (inner.height < 14 && matches!(scene, Scene::Section)) => below.draw(frame, inner, pen),
         Some(below) => {
@@ -124,9 +126,16 @@ fn drive_of<'r>(record: &'r Record, step: &Step) -> Option<Scene<'r>> {
         () if on(&found.sled) || group(found) => drive::At::Sled,
         () => drive::At::Pulleys,
     };
-    let press = step.checks.iter().any(|c| c.id == "force");
+    let press =
+        step.checks.iter().find(|c| c.id == "force").map(|c| deflection(record, c).unwrap_or(found.deflection_mm));
     let laid = laid || step.adds.contains(&found.laid);
     Some(Scene::Drive(drive::Run::of(found, record.centre_of(found), laid, press, at)))
+}
+
+/// The deflection that follows from the measured span, once it is known.
+fn deflection(record: &Record, force: &Check) -> Option<f64> {
+    let (step, check) = force.beside.as_deref()?.split_once('/')?;
+    limit(record.reading(step, check)?.reading.values.first())?.to_f64()
 }
 
 /// What stands under the scene.

@@ -9,7 +9,7 @@ use ratatui::widgets::canvas::{Canvas, Circle, Context, Line, Rectangle};
 
 use crate::procedure::plan::{DrawnCircle, DrawnStand};
 
-use super::text::cut;
+use super::text::named;
 use super::{Pen, bounds, stand};
 
 /// Where the tightening stands.
@@ -29,9 +29,11 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Rou
         return;
     }
     let (hx, hy) = half(circle);
-    let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(1)]).areas(area);
+    let label = named(" ", Style::new(), &circle.label, area.width.saturating_sub(1), Style::new());
+    let rows = u16::try_from(label.len()).unwrap_or(1).min(area.height / 2);
+    let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(rows)]).areas(area);
+    frame.render_widget(Paragraph::new(label), words);
     let area = results(frame, area, round);
-    frame.render_widget(Paragraph::new(cut(&format!(" {}", circle.label), usize::from(words.width))), words);
     let (x, y) = bounds(area, -hx * 1.1, -hy * 1.1, hx * 1.1, hy * 1.1);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         outline(ctx, circle, pen);

@@ -48,9 +48,9 @@ pub struct Run {
 }
 
 impl Run {
-    /// From the plan and the state of the record.
+    /// From the plan and the state of the record; `press` is the deflection where the belt is pressed.
     #[must_use]
-    pub fn of(drive: &DrawnDrive, now: Centre, laid: bool, press: bool, at: At) -> Self {
+    pub fn of(drive: &DrawnDrive, now: Centre, laid: bool, press: Option<f64>, at: At) -> Self {
         let (inner, outer) = (drive.inner_mm, drive.inner_mm + drive.travel_mm);
         let mm = |v: f64| rounded(v, 0);
         let (centre, stands) = match now {
@@ -61,16 +61,16 @@ impl Run {
             }
             Centre::Measured(c) => (c, format!("now: centre {} mm by the measured span", mm(c))),
         };
-        let span = if press { format!(" Span {} mm, press drawn larger.", mm(drive.span_mm)) } else { String::new() };
+        let larger = if press.is_some() { " The press is drawn larger." } else { "" };
         let travel =
-            format!("Travel {} to {} mm, the belt asks for {} mm.{span}", mm(inner), mm(outer), mm(drive.centre_mm));
+            format!("Travel {} to {} mm, the belt asks for {} mm.{larger}", mm(inner), mm(outer), mm(drive.centre_mm));
         Self {
             driven: drive.driven_mm,
             other: drive.other_mm,
             centre,
             names: (drive.pulley.clone(), drive.other.clone()),
             laid,
-            press: press.then_some((drive.deflection_mm, drive.force_n)),
+            press: press.map(|deflection| (deflection, drive.force_n)),
             slot: Some(Slot { inner, outer, wanted: drive.centre_mm }),
             at,
             words: [stands, travel],
@@ -89,7 +89,7 @@ impl Run {
             press: Some((belt.deflection_mm, belt.force_n)),
             slot: None,
             at: At::Belt,
-            words: [format!("span {} mm, press drawn larger", rounded(belt.span_mm, 0)), String::new()],
+            words: [format!("Span {} mm. The press is drawn larger.", rounded(belt.span_mm, 0)), String::new()],
         }
     }
 

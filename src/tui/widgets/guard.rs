@@ -17,13 +17,17 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, stand: &DrawnS
     if area.width < 24 || area.height < 6 || parts.is_empty() {
         return;
     }
-    let least = stand.gap_mm.map_or_else(String::new, |gap| format!(", at its least gap of {} mm", rounded(gap, 0)));
-    let first = format!("{} round everything that turns{least}", stand.guard);
-    let picture = caption(frame, area, &[first, "Far end left; at the right seen from the end.".into()], pen);
     let radius = parts.iter().map(|p| p.outer_mm / 2.0).fold(0.0, f64::max);
     let from = parts.iter().map(|p| p.from_mm).fold(f64::INFINITY, f64::min);
     let to = parts.iter().map(|p| p.to_mm).fold(f64::NEG_INFINITY, f64::max);
-    let gap = stand.gap_mm.unwrap_or(0.0);
+    let least = stand.gap_mm.unwrap_or(0.0);
+    // Two views side by side; a gap narrower than three dots of the picture could not be seen.
+    let across = drawing.shaft_length_mm + 2.3 * (radius + least);
+    let gap = least.max(3.0 * across / f64::from(area.width) / 2.0);
+    let told = stand.gap_mm.map_or_else(String::new, |gap| format!(", at least {} mm away", rounded(gap, 0)));
+    let larger = if gap > least { "; the gap is drawn larger" } else { "" };
+    let first = format!("{} round everything that turns{told}{larger}", stand.guard);
+    let picture = caption(frame, area, &[first, "Far end left; at the right seen from the end.".into()], pen);
     let out = radius + gap;
     let middle = drawing.shaft_length_mm + out * 1.15;
     let (x, y) = bounds(picture, -8.0, -out * 1.05, middle + out * 1.05, out * 1.05);
