@@ -13,6 +13,7 @@ fn wanted(step: &crate::procedure::plan::Step, app: &App<'_>) -> Option<&'static
     match (step.operation.as_str(), drive) {
         ("hang", _) => None,
         ("inspect", Some(drive)) if on(&drive.belt) => Some("mm effective length"),
+        ("align", Some(_)) => Some("the straightedge on both faces"),
         (_, Some(_)) => Some("Travel "),
         ("inspect", None) if on(&stand.base) || on(&stand.frame) => Some("alone, from above"),
         ("inspect" | "deburr" | "ream" | "receive", None) if !step.parts.is_empty() => Some("alone: Ø"),

@@ -10,7 +10,7 @@ use crate::procedure::plan::{Check, CheckKind, DrawnDrive, DrawnPart, DrawnStand
 use crate::traveler::{Record, value};
 use crate::tui::app::App;
 use crate::tui::widgets::section::Machine;
-use crate::tui::widgets::{Pen, circle, drive, guard, part, section, stand, zone};
+use crate::tui::widgets::{Pen, circle, drive, guard, part, plane, section, stand, zone};
 
 /// What is worked on, where it has a drawing of its own.
 enum Scene<'r> {
@@ -26,6 +26,8 @@ enum Scene<'r> {
     Guard(&'r DrawnStand),
     /// A belt drive.
     Drive(drive::Run),
+    /// Both its pulleys from above, with the centre distance now.
+    Plane(&'r DrawnDrive, f64),
     /// The section along the shaft.
     Section,
 }
@@ -74,6 +76,7 @@ impl Scene<'_> {
             Self::Side(found, on_frame) => stand::side(frame, area, drawing, found, machine, *on_frame, pen),
             Self::Guard(found) => guard::draw(frame, area, drawing, found, machine, pen),
             Self::Drive(run) => drive::draw(frame, area, run, pen),
+            Self::Plane(found, centre) => plane::draw(frame, area, drawing, found, *centre, machine, pen),
             Self::Section => section::draw(frame, area, drawing, machine, pen),
         }
     }
@@ -129,7 +132,11 @@ fn drive_of<'r>(record: &'r Record, step: &Step) -> Option<Scene<'r>> {
     let press =
         step.checks.iter().find(|c| c.id == "force").map(|c| deflection(record, c).unwrap_or(found.deflection_mm));
     let laid = laid || step.adds.contains(&found.laid);
-    Some(Scene::Drive(drive::Run::of(found, record.centre_of(found), laid, press, at)))
+    let run = drive::Run::of(found, record.centre_of(found), laid, press, at);
+    if at == drive::At::Pulleys && matches!(step.operation.as_str(), "align" | "adjust") {
+        return Some(Scene::Plane(found, run.centre()));
+    }
+    Some(Scene::Drive(run))
 }
 
 /// The deflection that follows from the measured span, once it is known.

@@ -93,6 +93,12 @@ impl Run {
         }
     }
 
+    /// Centre distance as it is drawn.
+    #[must_use]
+    pub const fn centre(&self) -> f64 {
+        self.centre
+    }
+
     fn top(&self) -> f64 {
         self.driven.max(self.other) / 2.0
     }

@@ -5,6 +5,7 @@ pub mod circle;
 pub mod drive;
 pub mod guard;
 pub mod part;
+pub mod plane;
 pub mod rotor;
 pub mod section;
 pub mod stand;

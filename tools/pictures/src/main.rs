@@ -96,6 +96,7 @@ fn shots() -> Vec<Shot> {
         shot("frame", Some("tighten-hold-downs-snug"), " "),
         shot("sled", Some("fit-sled"), ""),
         shot("guard", Some("guard-guard"), "y"),
+        shot("plane", Some("align-belt-line"), ""),
         shot("belt", Some("tension-belt-final"), "475\n20.1\n20.9\n2"),
         shot("hold", Some("guard-guard"), "y14\ny"),
         shot("first-run", Some("spin-first"), ">"),
