@@ -90,6 +90,19 @@ fn fewer_discs_open_only_the_side_they_come_off() {
     assert!(order.contains(&"prove-slip") && order.contains(&"wait-settle"));
 }
 
+/// Nothing may be opened out of turn, also by somebody who picks steps from the list: each waits for the one before.
+#[test]
+fn what_comes_off_comes_off_in_its_turn() {
+    let change = way(("5", "slow"), ("3", "slow"), &[]);
+    let opens = |s: &&Step| ["remove", "release"].contains(&s.operation.as_str());
+    let first = change.plan.steps.iter().position(|s| s.id == "remove-guard-for-change").unwrap();
+    let off: Vec<&Step> = change.plan.steps[first..].iter().take_while(opens).collect();
+    assert!(off.len() > 8, "{:?}", off.iter().map(|s| &s.id).collect::<Vec<_>>());
+    for pair in off.windows(2) {
+        assert!(pair[1].after.contains(&pair[0].id), "{} does not wait for {}", pair[1].id, pair[0].id);
+    }
+}
+
 #[test]
 fn more_discs_are_made_ready_before_the_machine_is_opened() {
     let change = way(("3", "slow"), ("5", "slow"), &[]);

@@ -103,5 +103,7 @@ fn bolts_screws_bearings_and_shaft() {
     mended("flywheel", &[("bearings.set screws.torque", "12 N·m")], "ring-screws", &["N·m"]);
     mended("flywheel", &[("shaft.length", "525 mm")], "shaft-room", &["530 mm"]);
     mended("flywheel", &[("shaft.diameter", "25 mm h11")], "bearing-seat", &["Draw the shaft h"]);
+    mended("flywheel", &[("limits.speed", "2500 rpm")], "critical-speed", &["never pass"]);
+    mended("flywheel", &[("belt.tension.new", "90 N per rib")], "shaft-bending", &["30 mm"]);
     mended("testwheel", &[("limits.temperature at the bench", "0 °C to 40 °C")], "growth", &["float"]);
 }

@@ -209,6 +209,15 @@ pub fn steel(name: &str) -> Result<Steel, NotInTable> {
     .ok_or_else(|| NotInTable::new(format!("steel \"{name}\""), "S235, S355, C45", "EN 10025-2, EN ISO 683-1"))
 }
 
+/// Names of the steels in the table.
+///
+/// ```
+/// assert!(runtrue::standards::bench::steel_names().any(|name| name == "C45"));
+/// ```
+pub fn steel_names() -> impl Iterator<Item = &'static str> {
+    TABLE.steel.iter().map(|row| row.name.as_str())
+}
+
 /// Least share of a torque wrench's range that is used.
 ///
 /// ```

@@ -27,14 +27,17 @@ pub fn put_down(
         let t = nut(&group, bearing, sleeve);
         let on = |draft: Draft| draft.parts([bearing]);
         let mut snug = on(t.to_share("sleeve nut", Stage::Snug, 0.5)?)
-            .needs(What::Open(moves(bearing)), "a housing that is tight forces the ring off its seat")
-            .after("axial place set", "a locked ring fixes the shaft along its axis");
+            .needs(
+                What::Open(moves(bearing)),
+                "a housing that is tight forces the inner ring off its seat; with set screws it is the other way round",
+            )
+            .after("axial place set", "a locked inner ring fixes the shaft along its axis");
         if bearing == floating {
             snug =
                 snug.once_after("turns with the first ring locked", "locking both at once traps thrust between them");
         }
         sheet.add(snug);
-        let why = "a housing that is tight forces the ring off its seat";
+        let why = "a housing that is tight forces the inner ring off its seat";
         sheet.add(on(t.to_share("sleeve nut", Stage::Final, 1.0)?).needs(What::Open(moves(bearing)), why));
         sheet.add(tab(&group, bearing, sleeve));
         sheet.add(after_run(&group, bearing));

@@ -68,7 +68,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", lock_words(m))
         .slot("key wrench", lock_key(m))
-        .needs(What::Open(slides(bearing)), "a ring that is locked does not slide")
+        .needs(What::Open(slides(bearing)), "an inner ring that is locked does not slide")
         .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
         .check(draft::confirm("hand"))
         .adds(bearing)
@@ -194,9 +194,9 @@ fn rings(
         let mut snug = on(t.to_share("set screws", Stage::Snug, 0.5)?)
             .needs(
                 What::Closed(moves(bearing)),
-                "housings first, rings second: otherwise the shaft is forced into line",
+                "housings first, inner rings second, or the shaft is forced into line; with sleeves it is the other way round",
             )
-            .after("axial place set", "a locked ring fixes the shaft along its axis");
+            .after("axial place set", "a locked inner ring fixes the shaft along its axis");
         if bearing == floating {
             snug =
                 snug.once_after("turns with the first ring locked", "locking both at once traps thrust between them");
@@ -210,10 +210,10 @@ fn rings(
         );
     }
     sheet.add(
-        free_turn("turn-first-ring", "the first ring locked")
+        free_turn("turn-first-ring", "the first inner ring locked")
             .after(
                 format!("{} final", ring_group(context.module, locating)),
-                "it tells whether this ring sits straight",
+                "it tells whether this inner ring sits straight",
             )
             .makes("turns with the first ring locked"),
     );
@@ -229,8 +229,8 @@ pub fn axial(context: &Context<'_>, locating: &str, floating: &str) -> Draft {
         .parts([m.shaft.part.clone()])
         .slot("place", mm(place))
         .slot("bearing", floating)
-        .needs(What::Open(slides(locating)), "a locked ring holds the shaft where it is")
-        .needs(What::Open(slides(floating)), "a locked ring holds the shaft where it is")
+        .needs(What::Open(slides(locating)), "a locked inner ring holds the shaft where it is")
+        .needs(What::Open(slides(floating)), "a locked inner ring holds the shaft where it is")
         .check(draft::measure(
             "place",
             "mm",

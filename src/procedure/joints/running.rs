@@ -77,7 +77,8 @@ fn guard(context: &Context<'_>, sheet: &Sheet) -> Draft {
         draft = draft.after(driven.named("ratio counted"), "a wrong ratio is found by hand, not by speed");
     }
     // In a first build these stand long before; in a change nothing else may ask for them.
-    draft = draft.after("rotor proved", "a ring that is not locked and turned by hand lets the rotor walk at speed");
+    draft =
+        draft.after("rotor proved", "an inner ring that is not locked and turned by hand lets the rotor walk at speed");
     if context.stacked().is_some() {
         draft = draft
             .after("slip proved", "what has not been proved by hand is not proved by speed")

@@ -2,6 +2,7 @@
 //! setup and brings no other one.
 
 mod belt;
+mod shaft;
 mod slip;
 mod stack;
 mod whole;
@@ -61,6 +62,7 @@ fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
         "slip" => slip::ways(module, setup, finding),
         "rod-length" | "rod-hole" | "ream-stock" | "hoop-stress" => stack::ways(module, setup, finding),
         "belt-fitting" | "belt-take-up" | "belt-length" | "pulley-size" | "speed" => belt::ways(module, setup, finding),
+        "critical-speed" | "shaft-bending" | "shaft-slope" | "bearing-life" => shaft::ways(module, finding),
         _ => whole::ways(module, finding),
     }
 }
@@ -80,7 +82,8 @@ fn mends(module: &Module, finding: &Finding, before: &Seen, candidate: &Candidat
     let Some(after) = with(module, &candidate.set) else { return false };
     let found = quick(&after);
     let gone = found.iter().all(|f| !(same(f, finding) && f.severity <= finding.severity));
-    gone && Seen::of(&found).0.is_subset(&before.0)
+    let stands = || finding.id != "critical-speed" || shaft::clear_of_critical(&after);
+    gone && Seen::of(&found).0.is_subset(&before.0) && stands()
 }
 
 /// The module with fields of its spec changed; none where the spec cannot take the change.

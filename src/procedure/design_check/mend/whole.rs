@@ -67,7 +67,7 @@ fn unit(module: &Module) -> Vec<Candidate> {
     .collect()
 }
 
-fn base_bolts(module: &Module, thread: &str) -> (&'static str, String) {
+pub(super) fn base_bolts(module: &Module, thread: &str) -> (&'static str, String) {
     let length = module.bearings.base_bolts.length.map_or_else(String::new, |l| format!(" x {}", l.mm()));
     ("bearings.base bolts.size", format!("{thread}{length}"))
 }
