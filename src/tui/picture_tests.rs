@@ -12,6 +12,7 @@ fn wanted(step: &crate::procedure::plan::Step, app: &App<'_>) -> Option<&'static
     let drive = drawing.drives.iter().find(|d| on(&d.belt) || on(&d.sled) || on(&d.other));
     match (step.operation.as_str(), drive) {
         ("hang", _) => None,
+        _ if step.group.as_deref() == Some(stand.hold_downs.as_str()) => Some("hold-downs, seen from above"),
         ("inspect", Some(drive)) if on(&drive.belt) => Some("mm effective length"),
         ("align", Some(_)) => Some("the straightedge on both faces"),
         (_, Some(_)) => Some("Travel "),
