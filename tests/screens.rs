@@ -45,7 +45,7 @@ fn home() -> tempfile::TempDir {
 }
 
 /// Screen, build to open, step to show, keys; `<` is the arrow to the left.
-const SHOTS: [(&str, &str, &str, &str); 20] = [
+const SHOTS: [(&str, &str, &str, &str); 21] = [
     ("bench", "", "", ""),
     ("start", "", "", "\n"),
     ("keys", "begun", "", "?"),
@@ -60,10 +60,11 @@ const SHOTS: [(&str, &str, &str, &str); 20] = [
     ("section", "begun", "fit-disc-3", "p"),
     ("steps", "begun", "", "l"),
     ("find", "begun", "", "l/pinch\n"),
-    ("hand-over", "begun", "", "h"),
+    ("more", "begun", "", "ym"),
+    ("hand-over", "begun", "", "mh"),
     ("look-again", "whole", "", ""),
     ("looking-back", "whole", "", "w<"),
-    ("two-people", "begun", "", "yb21\n"),
+    ("two-people", "begun", "", "ymb21\n"),
     ("record", "whole", "", "wr"),
     ("opened", "whole", "", "wr\n"),
 ];

@@ -74,17 +74,20 @@ fn while_it_is_suspended_and_the_guide_is_there_again_afterwards() {
     assert!(terminal.given_back());
 }
 
-/// Modules whose list cannot be asked for twice: a fault of the program itself, on the drawing thread.
-struct Faulty(std::cell::Cell<u32>);
+/// A module whose kit cannot be put together: a fault of the program itself, on the thread that draws and works.
+struct Faulty;
 
 impl Modules for Faulty {
     fn list(&self) -> Vec<ModuleOffer> {
-        self.0.set(self.0.get() + 1);
-        assert!(self.0.get() < 6, "a fault put here on purpose");
-        Vec::new()
+        vec![ModuleOffer { name: "faulty".into(), title: "With a fault".into(), axes: Vec::new() }]
     }
 
     fn plan(&self, _: &str, _: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
+        Err("none".into())
+    }
+
+    fn kit(&self, name: &str) -> Result<runtrue::procedure::kit::Kit, String> {
+        assert!(name.is_empty(), "a fault put here on purpose");
         Err("none".into())
     }
 }
@@ -95,7 +98,7 @@ impl Modules for Faulty {
 fn the_guide_with_a_fault() {
     if let Some(home) = std::env::var_os("RUNTRUE_HOME") {
         let store = Store::locate(Some(std::path::Path::new(&home))).unwrap();
-        let _ = runtrue::tui::run(store, &Faulty(std::cell::Cell::new(0)), &runtrue::tui::Opening::Bench, None);
+        let _ = runtrue::tui::run(store, &Faulty, &runtrue::tui::Opening::Bench, None);
     }
 }
 
@@ -106,7 +109,7 @@ fn after_a_panic_and_its_message_can_be_read() {
     let arguments = ["--ignored", "--exact", "--nocapture", "the_guide_with_a_fault"];
     let mut terminal = Terminal::start_program(&this, &arguments, 80, 24, home.path());
     terminal.wait_for("the bench");
-    terminal.send("iiiiiii");
+    terminal.send("k");
     assert_ne!(terminal.ended(), 0);
     assert!(terminal.given_back());
     let screen = terminal.screen();

@@ -10,7 +10,7 @@ use crate::procedure::{naming, schedule};
 
 use super::leaving::{self, Leaving};
 use super::load::{self, Chosen};
-use super::{Answer, Asked, Failure, out, print, write_line};
+use super::{Answer, Asked, Failure, out, print, progress, write_line};
 
 #[derive(Debug, Args)]
 #[command(
@@ -50,7 +50,8 @@ enum Format {
 impl Plan {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let module = load::module(&self.spec)?;
-        let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
+        let (chosen, words) = (self.chosen.map()?, load::words(asked)?);
+        let plan = progress::timed("Finding the order of work", || load::plan(&module, &chosen, &words))?;
         if self.departure.is_some_and(|hours| !(0.0..=10_000.0).contains(&hours)) {
             return Err(Failure::new("--departure takes the hours that are left, from 0 to 10000"));
         }

@@ -2,7 +2,7 @@
 
 use std::io::{IsTerminal, Write};
 use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::traveler::Progress;
 
@@ -11,12 +11,18 @@ use super::one_line;
 /// What is done sooner shows nothing.
 const TICK: Duration = Duration::from_millis(500);
 
-/// Looks over builds; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
+/// Does a look over many builds, and says how many are read.
 pub fn shown<T>(progress: &Progress, work: impl FnOnce() -> T) -> T {
     told(|| progress.words(), work)
 }
 
-/// As [`shown`], for any work that can say how far it is.
+/// Does work that cannot be counted, and says what it is and for how long it has been done.
+pub fn timed<T>(doing: &str, work: impl FnOnce() -> T) -> T {
+    let begun = Instant::now();
+    told(|| format!("{doing}, {} s", begun.elapsed().as_secs()), work)
+}
+
+/// Does work that can say how far it is; where standard error is a terminal, one line there says how far it is, and is wiped at the end.
 pub fn told<T>(words: impl Fn() -> String + Sync, work: impl FnOnce() -> T) -> T {
     if !std::io::stderr().is_terminal() {
         return work();
@@ -25,12 +31,12 @@ pub fn told<T>(words: impl Fn() -> String + Sync, work: impl FnOnce() -> T) -> T
         let (working, ended) = channel::<()>();
         let words = &words;
         both.spawn(move || {
-            let mut told = false;
+            let mut shown = false;
             while ended.recv_timeout(TICK) == Err(RecvTimeoutError::Timeout) {
                 tell(&one_line(&words()));
-                told = true;
+                shown = true;
             }
-            if told {
+            if shown {
                 tell("");
             }
         });

@@ -145,6 +145,26 @@ impl Drive {
         self.centre * self.slope().rad().cos()
     }
 
+    /// Two pulleys whose free span was measured: `C = sqrt(span² + ((D−d)/2)²)`, the same triangle as [`Drive::span`].
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where the span is not above zero.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::belt::Drive, quantity::Length};
+    /// let mm = Length::from_mm;
+    /// let drive = Drive::from_span(mm(20.0), mm(100.0), mm(96.434))?;
+    /// assert!((drive.centre.mm() - 104.4).abs() < 1e-3);
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
+    pub fn from_span(a: Length, b: Length, span: Length) -> Result<Self, OutOfRange> {
+        if !(span.mm() > 0.0 && span.mm().is_finite()) {
+            return Err(OutOfRange::new("span", format!("{} mm", span.mm()), "above zero", "geometry"));
+        }
+        let (small, large) = if a < b { (a, b) } else { (b, a) };
+        Self::from_centre(small, large, Length::from_mm(span.mm().hypot((large - small).mm() / 2.0)))
+    }
+
     /// Wrap on the smaller pulley: `180° − 2γ`.
     ///
     /// ```

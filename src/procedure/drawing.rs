@@ -2,14 +2,16 @@
 
 use std::f64::consts::PI;
 
+use rust_decimal::prelude::ToPrimitive;
+
 use crate::mechanics::belt_tension;
-use crate::module::{Module, RingLock, Setup, Split, Stack};
+use crate::module::{Drive, Module, RingLock, Setup, Split, Stack};
 use crate::quantity::Length;
 use crate::standards::bearings;
 
-use super::figures::{self, Figures, StackFigures};
+use super::figures::{self, DriveFigures, Figures, StackFigures};
 use super::joints::{base_group, named, pinch_group, ring_group};
-use super::plan::{Drawing, DrawnBelt, DrawnCircle, DrawnPart, Shape};
+use super::plan::{Drawing, DrawnBelt, DrawnCircle, DrawnDrive, DrawnPart, DrawnStand, Shape};
 
 /// The drawing of a module in one setup.
 #[must_use]
@@ -20,7 +22,48 @@ pub fn of(module: &Module, setup: &Setup, figures: &Figures) -> Drawing {
         parts: parts(module, setup, figures),
         circles: circles(module),
         belt: belt(module, setup, figures),
+        stand: stand(module),
+        drives: drives(module, setup, figures),
     }
+}
+
+/// Base, frame and guard; none where the housing stands in no table.
+fn stand(module: &Module) -> Option<DrawnStand> {
+    let unit = bearings::insert(&module.bearings.insert).ok()?;
+    Some(DrawnStand {
+        base: module.base.part.clone(),
+        feet: *module.base.feet,
+        frame: module.frame.part.clone(),
+        hold_downs: "hold-downs".into(),
+        housings_mm: module.bearings.each.iter().map(|b| figures::place(module, &b.value).mm()).collect(),
+        foot_mm: (unit.a, unit.l, unit.j),
+        hole_mm: unit.hole,
+        height_mm: unit.h,
+        guard: module.guard.part.clone(),
+        gap_mm: module.guard.clearance.value.lower.and_then(|gap| gap.to_f64()),
+    })
+}
+
+fn drives(module: &Module, setup: &Setup, figures: &Figures) -> Vec<DrawnDrive> {
+    let one = |(number, (drive, own)): (usize, (&Drive, &DriveFigures))| DrawnDrive {
+        pulley: drive.pulley.part.clone(),
+        belt: drive.belt.part.clone(),
+        other: drive.belt.other.clone(),
+        sled: drive.sled.part.clone(),
+        lock: named("lock", number, drive),
+        laid: named("belt-in-grooves", number, drive),
+        profile: format!("{}, {} ribs", drive.belt.profile.value, *drive.belt.ribs),
+        belt_mm: drive.belt.length.mm(),
+        driven_mm: figures::step_diameter(module, setup, number).mm(),
+        other_mm: drive.belt.other_effective.mm(),
+        inner_mm: drive.sled.inner.mm(),
+        travel_mm: drive.sled.travel.mm(),
+        centre_mm: own.drive.centre.mm(),
+        span_mm: own.drive.span().mm(),
+        deflection_mm: belt_tension::deflection(own.drive.span()).mm(),
+        force_n: own.forces().0.n(),
+    };
+    module.drives.iter().zip(&figures.drives).enumerate().map(one).collect()
 }
 
 /// The first drive.
@@ -165,7 +208,7 @@ fn circles(module: &Module) -> Vec<DrawnCircle> {
     for bearing in &module.bearings.each {
         all.extend(bearing_circles(module, &bearing.value));
     }
-    all.push(plate("hold-downs", "hold-downs", *module.frame.hold_downs.count, size(&module.frame.hold_downs.thread)));
+    all.push(hold_downs(module));
     let shaft = module.shaft.diameter.length().mm();
     for (number, drive) in module.drives.iter().enumerate() {
         let hub = &drive.pulley.set_screws;
@@ -252,6 +295,23 @@ fn pinch(module: &Module, stack: &Stack, collar: &str) -> DrawnCircle {
             bolts,
             size(&stack.collars.pinch.thread),
         )
+    }
+}
+
+/// Hold-downs round the base, as large as the housings ask for: the spec states neither its outline nor their places.
+fn hold_downs(module: &Module) -> DrawnCircle {
+    let bolts = &module.frame.hold_downs;
+    let plain = plate("hold-downs", "hold-downs", *bolts.count, size(&bolts.thread));
+    let Some(stand) = stand(module) else { return plain };
+    let ((from, to), (_, across, _)) = (stand.reach_mm(), stand.foot_mm);
+    let (half_long, half_wide) = ((to - from) / 2.0, across * 0.75);
+    let (wide, high) = plain.plate_mm.unwrap_or((80.0, 55.0));
+    let place = |(x, y): (f64, f64)| (x / wide * half_long * 0.8, y / high * half_wide);
+    DrawnCircle {
+        bolts_mm: plain.bolts_mm.into_iter().map(place).collect(),
+        plate_mm: Some((half_long, half_wide)),
+        label: "hold-downs, seen from above, far end left; where they sit on the base is not in the spec".into(),
+        ..plain
     }
 }
 

@@ -5,6 +5,7 @@ mod derive;
 pub mod design_check;
 mod draft;
 mod drawing;
+mod drawn;
 pub mod engine;
 pub mod figures;
 pub mod follow_up;

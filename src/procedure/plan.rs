@@ -9,6 +9,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 pub use super::derive::{Computation, Derive, Take};
+pub use super::drawn::{DrawnDrive, DrawnStand};
 pub use super::follow_up::FollowUp;
 pub use super::joints::settling::{Found, Left, Moment, Visit};
 pub use super::running::Running;
@@ -292,6 +293,12 @@ pub struct Drawing {
     pub circles: Vec<DrawnCircle>,
     /// The belt drive.
     pub belt: Option<DrawnBelt>,
+    /// Base, frame and guard; none in older records.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stand: Option<DrawnStand>,
+    /// Belt drives with their sleds; none in older records.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drives: Vec<DrawnDrive>,
 }
 
 /// One part in the section along the shaft.

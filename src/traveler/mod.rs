@@ -64,8 +64,10 @@ mod rules_tests;
 #[cfg(test)]
 mod sample_tests;
 mod session;
+mod shift;
 mod side_by_side;
 mod signature;
+mod sled;
 mod state;
 mod store;
 #[cfg(test)]
@@ -104,8 +106,10 @@ pub use place::{OpenJoint, fits, side};
 pub use progress::Progress;
 pub use record::{NoRecord, Record, code};
 pub use session::{Session, time};
+pub use shift::Exchanged;
 pub use side_by_side::SetupRuns;
 pub use signature::{NAMESPACE, SignError, Signature};
+pub use sled::Centre;
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
 pub use tightening::{ORDER, ease_first};

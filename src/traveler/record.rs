@@ -266,6 +266,9 @@ impl Record {
     pub fn last_done(&self, n: usize) -> Vec<&Step> {
         let mut seen: Vec<&str> = Vec::new();
         for event in self.events.iter().rev() {
+            if seen.len() == n {
+                break;
+            }
             let id = match &event.body {
                 Body::Reading(r) => r.step.as_str(),
                 Body::Release(r) => r.step.as_str(),
@@ -273,9 +276,6 @@ impl Record {
             };
             if !seen.contains(&id) && self.step_state(id) == StepState::Done {
                 seen.push(id);
-            }
-            if seen.len() == n {
-                break;
             }
         }
         seen.iter().rev().filter_map(|id| self.step(id)).collect()

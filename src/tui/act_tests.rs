@@ -14,7 +14,7 @@ use super::*;
 fn of_two_people_one_reads_back_and_is_kept_as_witness() {
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
-    keys(&mut app, "b");
+    keys(&mut app, "mb");
     let shown = text(&app);
     assert!(shown.contains("READ ALOUD. ak acts and answers"), "{shown}");
     assert!(shown.contains("Ask: Every instrument in date and at zero? Wanted: yes."), "{shown}");
@@ -41,7 +41,7 @@ fn of_two_people_one_reads_back_and_is_kept_as_witness() {
         let Body::Reading(reading) = &event.body else { panic!("not a reading") };
         assert_eq!((event.header.by.as_str(), reading.witness.as_deref()), ("ak", Some("jo")));
     }
-    keys(&mut app, "br\n");
+    keys(&mut app, "mbr\n");
     let opened = text(&app);
     assert!(opened.contains("Read back by: jo"), "{opened}");
     let bytes = std::fs::read(home.path().join("builds/flywheel-1/traveler.yaml")).unwrap();
@@ -191,7 +191,7 @@ fn a_changeover_is_looked_at_and_begun_from_the_guide() {
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
     build_up_to(&mut app, "");
-    keys(&mut app, "j\n");
+    keys(&mut app, "mj\n");
     assert!(text(&app).contains("Change flywheel-1"), "{}", text(&app));
     key(&mut app, KeyCode::Down);
     keys(&mut app, "\n");
@@ -204,7 +204,7 @@ fn a_changeover_is_looked_at_and_begun_from_the_guide() {
     key(&mut app, KeyCode::PageDown);
     key(&mut app, KeyCode::Esc);
     assert_eq!((app.shown, app.record().unwrap().events.len()), (Shown::Step, events), "looking changes nothing");
-    keys(&mut app, "j\n");
+    keys(&mut app, "mj\n");
     key(&mut app, KeyCode::Down);
     keys(&mut app, "\ny\n\n");
     assert!(text(&app).contains("This needs an answer"), "a reason is asked: {}", text(&app));
@@ -234,7 +234,7 @@ fn a_part_is_replaced_from_the_bench_and_a_step_is_done_anew_from_the_guide() {
     keys(&mut app, "y\nbent\n");
     assert_eq!(app.record().unwrap().changed().map(|c| c.kind), Some(Kind::Service), "{}", text(&app));
     key(&mut app, KeyCode::Esc);
-    keys(&mut app, "j");
+    keys(&mut app, "mj");
     (0..2).for_each(|_| key(&mut app, KeyCode::Down));
     keys(&mut app, "\n");
     (0..4).for_each(|_| key(&mut app, KeyCode::Backspace));

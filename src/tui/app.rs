@@ -8,7 +8,6 @@ use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
-use super::Modules;
 use super::ask::Ask;
 use super::builds::Reading;
 use super::changing::{Computing, Planned};
@@ -17,6 +16,7 @@ use super::packing::Packing;
 use super::theme::Theme;
 use super::trials::Trying;
 use super::trouble::Trouble;
+use super::{ModuleOffer, Modules};
 
 /// Which screen is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,6 +56,8 @@ pub struct App<'m> {
     pub store: Store,
     /// Modules on offer.
     pub modules: &'m dyn Modules,
+    /// What they are, as read when the bench was last looked at.
+    pub offers: Vec<ModuleOffer>,
     /// Styles.
     pub theme: Theme,
     /// Marks in pictures.
@@ -76,6 +78,8 @@ pub struct App<'m> {
     pub(super) listing: Option<Reading>,
     /// When that list comes, the cursor goes to the build worked on last.
     pub(super) in_hand: bool,
+    /// When a list comes, the cursor goes to this build, which was just left.
+    pub(super) just_left: Option<String>,
     /// Chosen line of the bench.
     pub chosen: usize,
     /// Id of the step shown.
@@ -134,6 +138,10 @@ pub struct App<'m> {
     pub trouble: Option<Trouble>,
     /// Key page.
     pub help: bool,
+    /// The list of what is seldom wanted is open, at this line.
+    pub menu: Option<usize>,
+    /// Lines of the window over the screen that were scrolled past.
+    pub over: usize,
     /// What was just said.
     pub message: String,
     /// Values begun and not complete, kept beside the record.
@@ -161,6 +169,7 @@ impl<'m> App<'m> {
         let mut app = Self {
             store,
             modules,
+            offers: Vec::new(),
             theme,
             marker: Marker::Braille,
             shown: Shown::Bench,
@@ -171,6 +180,7 @@ impl<'m> App<'m> {
             marks: Marks::default(),
             listing: None,
             in_hand: false,
+            just_left: None,
             chosen: 0,
             step: String::new(),
             visiting: false,
@@ -200,6 +210,8 @@ impl<'m> App<'m> {
             ask: None,
             trouble: None,
             help: false,
+            menu: None,
+            over: 0,
             message: String::new(),
             left: Vec::new(),
             helpers: BTreeSet::new(),
@@ -254,7 +266,7 @@ impl<'m> App<'m> {
     /// Rows of the bench: modules, builds in hand, what is due, builds done.
     #[must_use]
     pub fn bench_rows(&self) -> Vec<BenchRow> {
-        let modules = (0..self.modules.list().len()).map(BenchRow::Module);
+        let modules = (0..self.offers.len()).map(BenchRow::Module);
         let done = |k: &usize| self.builds[*k].state == Some(crate::traveler::BuildState::Complete);
         let (finished, in_hand): (Vec<usize>, Vec<usize>) = (0..self.builds.len()).partition(done);
         modules

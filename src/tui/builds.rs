@@ -41,6 +41,7 @@ impl Drop for Reading {
 impl App<'_> {
     /// Looks at the builds anew: at once where they are few, else beside the screen; what was listed stays until then.
     pub(super) fn look_at_builds(&mut self) {
+        self.offers = self.modules.list();
         // Taken first: what changes while the list is read is seen the next time.
         self.marks = self.store.marks();
         if self.store.has_many() {
@@ -72,7 +73,7 @@ impl App<'_> {
         Some(format!("Looking at the builds, {}. What is listed is not all verified yet.", reading.progress.words()))
     }
 
-    /// A list in place of the one before; the build that was chosen stays so.
+    /// A list in place of the one before; the build that was chosen stays so, and one that was just left is chosen.
     fn take_list(&mut self, list: Result<Vec<Listing>, String>) {
         let builds = match list {
             Ok(builds) => builds,
@@ -83,7 +84,9 @@ impl App<'_> {
             }
         };
         let chosen = self.bench_rows().get(self.chosen).cloned();
+        let left = self.just_left.take_if(|build| builds.iter().any(|l| l.build == *build));
         let build = match &chosen {
+            _ if left.is_some() => left,
             Some(BenchRow::Build(k) | BenchRow::Due(k)) => self.builds.get(*k).map(|l| l.build.clone()),
             _ => None,
         };

@@ -18,6 +18,8 @@ pub struct Planned {
     pub prospect: Prospect,
     /// The screen it was asked for on.
     pub from: Shown,
+    /// Lines of its page, for the width they were counted at: the page is laid out once for its keys, not at each.
+    pub rows: (u16, usize),
 }
 
 /// What takes long enough that it is said before it is computed.
@@ -90,8 +92,7 @@ impl App<'_> {
     /// Each axis, the value in force first.
     fn setup_fields(&self, record: &Record) -> Result<Vec<Field>, String> {
         let plan = record.plan();
-        let offers = self.modules.list();
-        let offer = offers.iter().find(|o| o.name == plan.module);
+        let offer = self.offers.iter().find(|o| o.name == plan.module);
         let axes = offer
             .filter(|o| !o.axes.is_empty())
             .ok_or("This module has no other setup on offer here; the command \"runtrue change\" takes any.")?;
@@ -160,7 +161,7 @@ impl App<'_> {
     fn compute_change(&mut self, build: &str, goal: &Goal) -> Result<String, String> {
         let record = self.record_of(build)?;
         let prospect = prospect(&record, goal, &self.modules.words()?).map_err(|e| e.to_string())?;
-        self.change = Some(Planned { build: build.to_owned(), record, prospect, from: self.shown });
+        self.change = Some(Planned { build: build.to_owned(), record, prospect, from: self.shown, rows: (0, 0) });
         self.shown = Shown::Change;
         self.line = 0;
         Ok(String::new())
@@ -185,7 +186,7 @@ impl App<'_> {
 
     pub(super) fn change_act(&mut self, act: Act) {
         let rows = usize::from(self.size.1.saturating_sub(2));
-        let last = super::screens::change::length(self).saturating_sub(rows);
+        let last = self.change_rows().saturating_sub(rows);
         match act {
             Act::Up => self.line = self.line.saturating_sub(1),
             Act::Down => self.line = (self.line + 1).min(last),
@@ -199,6 +200,17 @@ impl App<'_> {
             }
             _ => {}
         }
+    }
+
+    fn change_rows(&mut self) -> usize {
+        let width = self.size.0;
+        if self.change.as_ref().is_some_and(|c| c.rows.0 != width) {
+            let rows = super::screens::change::length(self);
+            if let Some(planned) = &mut self.change {
+                planned.rows = (width, rows);
+            }
+        }
+        self.change.as_ref().map_or(0, |c| c.rows.1)
     }
 
     fn ask_begin(&mut self) {

@@ -54,6 +54,9 @@ impl App<'_> {
         if self.too_small() {
             return;
         }
+        if self.window_page(key.code) {
+            return;
+        }
         if self.trouble_key(key.code) {
             return;
         }
@@ -69,6 +72,10 @@ impl App<'_> {
             self.look_again_key(key);
             return;
         }
+        if self.menu.is_some() {
+            self.menu_key(key);
+            return;
+        }
         if self.shown == Shown::Step && self.entry_key(key) {
             return;
         }
@@ -81,10 +88,26 @@ impl App<'_> {
         }
     }
 
+    /// Pages of a window that is longer than the screen. True if the key turned one.
+    fn window_page(&mut self, code: KeyCode) -> bool {
+        let pages = matches!(code, KeyCode::PageDown | KeyCode::PageUp) && !self.in_front();
+        let hidden = if pages { super::screens::overlay::hidden(self) } else { 0 };
+        if hidden == 0 {
+            self.over = 0;
+            return false;
+        }
+        let page = usize::from(self.size.1.saturating_sub(4));
+        self.over = match code {
+            KeyCode::PageDown => (self.over + page).min(hidden),
+            _ => self.over.saturating_sub(page),
+        };
+        true
+    }
+
     /// True where keys go to the screen itself and not to a window over it.
     #[must_use]
     pub const fn in_front(&self) -> bool {
-        self.ask.is_none() && self.look_again.is_empty() && !self.help && self.trouble.is_none()
+        self.ask.is_none() && self.look_again.is_empty() && !self.help && self.menu.is_none() && self.trouble.is_none()
     }
 
     /// Below 80 x 24 nothing is taken; what was typed stays.

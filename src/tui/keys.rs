@@ -9,6 +9,8 @@ pub enum On {
     Bench,
     /// The step in work.
     Step,
+    /// The list behind one key of the step: what is seldom wanted.
+    More,
     /// An open field that letters go into: words, or a value with its unit.
     Field,
     /// The list of steps.
@@ -76,6 +78,8 @@ pub enum Act {
     Steps,
     /// Record.
     Record,
+    /// The list of what is seldom wanted.
+    More,
     /// Hand-over page.
     Handover,
     /// Kit of a module.
@@ -151,7 +155,7 @@ const fn row(on: On, code: KeyCode, name: &'static str, short: &'static str, hel
     Row { on, code, name, help, short, act }
 }
 
-use KeyCode::{BackTab, Backspace, Char, Down, Enter, Esc, F, Left, PageDown, PageUp, Right, Tab, Up};
+use KeyCode::{BackTab, Backspace, Char, Down, Enter, Esc, Left, PageDown, PageUp, Right, Tab, Up};
 
 /// Every key of the guide.
 pub const TABLE: &[Row] = &[
@@ -168,38 +172,39 @@ pub const TABLE: &[Row] = &[
     row(On::Step, Char('n'), "n", "", "no, at a question", Act::No),
     row(On::Step, Char(' '), "Space", "", "bolt clicked; or read on", Act::Click),
     row(On::Step, Char('u'), "u", "undo", "take the last value back", Act::Undo),
-    row(On::Step, Tab, "Tab", "next step", "leave for the next step", Act::Next),
-    row(On::Step, Left, "Left", "", "look at the step before", Act::Earlier),
-    row(On::Step, Right, "Right", "", "look at the step after", Act::Later),
-    row(On::Step, Char('w'), "w", "work", "back to the step in work", Act::Work),
-    row(On::Step, PageDown, "PgDn", "", "next page of the text", Act::PageDown),
-    row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
-    row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
-    row(On::Step, Char('z'), "z", "2 m", "large, for two metres; and back", Act::Far),
-    row(On::Step, Char('b'), "b", "", "two: one reads, one acts", Act::Two),
-    row(On::Step, Char('o'), "o", "", "outside: advice, or the step", Act::OwnWords),
-    row(On::Step, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
-    row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
-    row(On::Step, Char('r'), "r", "record", "the record", Act::Record),
-    row(On::Step, Char('h'), "h", "hand over", "page for the next shift", Act::Handover),
-    row(On::Step, Char('a'), "a", "note", "add a note to this step", Act::Note),
-    row(On::Step, Char('f'), "f", "", "keep a file with this step", Act::Attach),
     row(On::Step, Char('c'), "c", "correct", "correct a reading, with reason", Act::Correct),
     row(On::Step, Char('d'), "d", "decide", "decide on a reading outside", Act::Dispose),
+    row(On::Step, Char('o'), "o", "", "outside: advice, or the step", Act::OwnWords),
     row(On::Step, Char('s'), "s", "release", "release a hold point", Act::Release),
-    row(On::Step, Char('t'), "t", "instrument", "instrument of next readings", Act::Instrument),
     row(On::Step, Char('k'), "k", "clock", "start or end a waiting time", Act::Clock),
     row(On::Step, Char('e'), "e", "", "end a wait early, by a role", Act::EndEarly),
     row(On::Step, Char('v'), "v", "", "type words again after Esc", Act::Type),
-    row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
-    row(On::Step, Char('j'), "j", "", "change: setup, part, step anew", Act::Change),
-    row(On::Step, F(2), "F2", "", "speed trials, adopt a setup", Act::Trials),
     row(On::Step, Char('x'), "x", "", "close the record, all done", Act::Finish),
+    row(On::Step, Tab, "Tab", "next step", "leave for the next step", Act::Next),
+    row(On::Step, Char('w'), "w", "work", "back to the step in work", Act::Work),
+    row(On::Step, Left, "Left", "", "look at the step before", Act::Earlier),
+    row(On::Step, Right, "Right", "", "look at the step after", Act::Later),
+    row(On::Step, PageDown, "PgDn", "", "next page of the text", Act::PageDown),
+    row(On::Step, PageUp, "PgUp", "", "page before", Act::PageUp),
+    row(On::Step, Char('m'), "m", "more", "more: a list of what is rarer", Act::More),
+    row(On::Step, Char('p'), "p", "picture", "the picture alone, and back", Act::Picture),
+    row(On::Step, Char('z'), "z", "2 m", "large, for two metres; and back", Act::Far),
+    row(On::Step, Char('l'), "l", "steps", "list of all steps", Act::Steps),
+    row(On::Step, Char('r'), "r", "record", "the record", Act::Record),
+    row(On::Step, Char('a'), "a", "note", "add a note to this step", Act::Note),
+    row(On::Step, Char('t'), "t", "instrument", "instrument of next readings", Act::Instrument),
+    row(On::Step, Char('i'), "i", "person", "say who is at the bench", Act::Person),
     row(On::Step, Char('q'), "q", "bench", "back to the bench", Act::Back),
-    row(On::Field, Enter, "Enter", "take it", "field: take what is typed", Act::Take),
-    row(On::Field, Backspace, "Backspace", "one back", "field: take a character back", Act::Rub),
-    row(On::Field, Esc, "Esc", "drop it", "field: drop; words: keys again", Act::Clear),
-    row(On::Field, Tab, "Tab", "next step", "field: leave, if it is empty", Act::Next),
+    row(On::More, Char('h'), "h", "", "page for the next shift", Act::Handover),
+    row(On::More, Char('b'), "b", "", "two: one reads, one acts", Act::Two),
+    row(On::More, Char('f'), "f", "", "keep a file with this step", Act::Attach),
+    row(On::More, Char('j'), "j", "", "change: setup, part, step anew", Act::Change),
+    row(On::More, Char('t'), "t", "", "speed trials, adopt a setup", Act::Trials),
+    row(On::More, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
+    row(On::Field, Enter, "Enter", "take it", "take what is typed", Act::Take),
+    row(On::Field, Backspace, "Backspace", "one back", "take a character back", Act::Rub),
+    row(On::Field, Esc, "Esc", "drop it", "drop; for words: keys again", Act::Clear),
+    row(On::Field, Tab, "Tab", "next step", "leave, if it is empty", Act::Next),
     row(On::Steps, Up, "Up", "", "choose the step above", Act::Up),
     row(On::Steps, Down, "Down", "", "choose the step below", Act::Down),
     row(On::Steps, PageDown, "PgDn", "", "a page down", Act::PageDown),
@@ -215,7 +220,7 @@ pub const TABLE: &[Row] = &[
     row(On::Record, PageUp, "PgUp", "", "a page up", Act::PageUp),
     row(On::Record, Char('/'), "/", "find", "find words in the record", Act::Find),
     row(On::Record, Char('o'), "o", "", "open a closed record again", Act::Reopen),
-    row(On::Record, F(2), "F2", "trials", "speed trials, adopted setup", Act::Trials),
+    row(On::Record, Char('t'), "t", "trials", "speed trials, adopted setup", Act::Trials),
     row(On::Record, Esc, "Esc", "back", "back", Act::Back),
     row(On::Record, BackTab, "Shift-Tab", "", "back", Act::Back),
     row(On::Handover, Up, "Up", "", "a line up", Act::Up),
@@ -265,6 +270,7 @@ pub fn markdown() -> String {
         let screen = match row.on {
             On::Bench => "bench",
             On::Step => "step",
+            On::More => "step, `m`",
             On::Field => "field",
             On::Steps => "steps",
             On::Record => "record",
@@ -285,8 +291,10 @@ mod tests {
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        for on in [On::Bench, On::Step, On::Field, On::Steps, On::Record, On::Handover, On::Kit, On::Change, On::Trials]
-        {
+        let all = [
+            On::Bench, On::Step, On::More, On::Field, On::Steps, On::Record, On::Handover, On::Kit, On::Change, On::Trials,
+        ];
+        for on in all {
             let mut seen = std::collections::HashSet::new();
             for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);

@@ -71,7 +71,7 @@ impl App<'_> {
     }
 
     fn ask_start(&mut self, k: usize) {
-        let Some(offer) = self.modules.list().into_iter().nth(k) else {
+        let Some(offer) = self.offers.get(k).cloned() else {
             return;
         };
         let mut fields = vec![

@@ -8,6 +8,7 @@ mod balance_tests;
 mod begun;
 mod bench;
 mod builds;
+mod busy;
 mod changing;
 mod deciding;
 #[cfg(test)]
@@ -18,8 +19,13 @@ mod flow;
 pub mod keys;
 mod lists;
 mod looking;
+mod menu;
 mod mouse;
 mod packing;
+#[cfg(test)]
+mod picture_tests;
+#[cfg(test)]
+mod reach_tests;
 mod screens;
 #[cfg(test)]
 mod shown_tests;
@@ -42,6 +48,8 @@ use std::time::{Duration, Instant};
 
 use chrono::Local;
 use crossterm::event;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
 
 use crate::procedure::Words;
 use crate::procedure::kit::Kit;
@@ -142,16 +150,17 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
     let _watch = terminal::Watch::start(signals.clone());
     let size = guard.screen.size()?;
     app.size = (size.width, size.height);
+    let mut drawn = Buffer::empty(Rect::new(0, 0, size.width, size.height));
     match open {
         Opening::Bench => {}
         Opening::InHand => app.choose_in_hand(),
-        Opening::Build(build) => app.open_build(build),
+        Opening::Build(build) => busy::while_working(&mut guard.screen, &drawn, || app.open_build(build)),
         Opening::Begun { build, said } => {
-            app.open_build(build);
+            busy::while_working(&mut guard.screen, &drawn, || app.open_build(build));
             app.message.clone_from(said);
         }
     }
-    guard.screen.draw(|frame| draw(&app, frame))?;
+    drawn.clone_from(guard.screen.draw(|frame| draw(&app, frame))?.buffer);
     let mut last = Instant::now();
     while !app.quit {
         if let Some(signal) = signals.came() {
@@ -162,9 +171,9 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
             let event = event::read()?;
             // The key after a long pause asks who is there, and does nothing else.
             if last.elapsed() > PAUSE {
-                app.after_pause()
+                app.after_pause();
             } else {
-                app.update(&event)
+                busy::while_working(&mut guard.screen, &drawn, || app.update(&event));
             }
             last = Instant::now();
             changed = true;
@@ -178,7 +187,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         }
         // Nothing is drawn unless something happened.
         if changed {
-            guard.screen.draw(|frame| draw(&app, frame))?;
+            drawn.clone_from(guard.screen.draw(|frame| draw(&app, frame))?.buffer);
         }
         if app.compute() {
             guard.screen.draw(|frame| draw(&app, frame))?;

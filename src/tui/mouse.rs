@@ -8,8 +8,7 @@ use super::screens;
 impl App<'_> {
     /// The wheel turns pages and lines; a click takes a key of the key bar or a line of a list.
     pub(super) fn mouse(&mut self, mouse: MouseEvent) {
-        if self.too_small() || self.trouble.is_some() || self.help || self.ask.is_some() || !self.look_again.is_empty()
-        {
+        if self.too_small() || !self.in_front() {
             return;
         }
         let paged = self.shown == Shown::Step;

@@ -45,7 +45,7 @@ impl App<'_> {
     pub(super) fn open_kit(&mut self) {
         let rows = self.bench_rows();
         let offer = match rows.get(self.chosen) {
-            Some(BenchRow::Module(k)) => self.modules.list().into_iter().nth(*k),
+            Some(BenchRow::Module(k)) => self.offers.get(*k).cloned(),
             _ => None,
         };
         let Some(offer) = offer else {

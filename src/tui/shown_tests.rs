@@ -10,12 +10,12 @@ use super::looking::Look;
 use super::tests::{app, app_of, build_up_to, enter, good, key, keys, let_go, text};
 use super::*;
 
-fn squeeze(text: &str) -> String {
+pub(super) fn squeeze(text: &str) -> String {
     text.chars().filter(|c| !c.is_whitespace()).collect()
 }
 
 /// A text stands whole on a page, or runs on from one page to the next, also at a hyphen.
-fn told(pages: &[String], text: &str) -> bool {
+pub(super) fn told(pages: &[String], text: &str) -> bool {
     (0..pages.len()).any(|k| runs_on(&pages[k..], &squeeze(text)))
 }
 
@@ -209,6 +209,11 @@ fn the_two_metre_view_has_few_words_and_large_digits() {
                 if app.soak_asked().is_some() {
                     keys(&mut app, "y");
                 }
+                place_seen_from_afar(&mut app, check);
+                // What was just said counts among the twelve words.
+                app.message = "Saved, entry 12: within, inside the limits by more than the instrument's part.".into();
+                seen_from_afar(&mut app, &format!("{}, said", check.id));
+                app.message.clear();
                 if app.takes_text() && check.asks() != CheckKind::Text {
                     keys(&mut app, "12.5");
                     seen_from_afar(&mut app, &format!("{} typed", check.id));
@@ -221,6 +226,14 @@ fn the_two_metre_view_has_few_words_and_large_digits() {
             seen_from_afar(&mut app, "done");
         }
     }
+}
+
+/// Where the next value of a series is taken stands beside which of how many it is.
+fn place_seen_from_afar(app: &mut App<'_>, check: &Check) {
+    let Some(place) = check.place(0).filter(|_| check.asks() == CheckKind::Series && app.text_seen()) else { return };
+    let first: String = place.split_whitespace().take(2).collect::<Vec<_>>().join(" ");
+    let shown = text(app);
+    assert!(shown.contains(&first), "{}: \"{place}\"\n{shown}", app.step);
 }
 
 fn seen_from_afar(app: &mut App<'_>, state: &str) {

@@ -27,7 +27,12 @@ impl App<'_> {
             KeyCode::Enter if self.message.starts_with(NOT_USED) => {}
             KeyCode::Enter => self.does_nothing("Enter"),
             KeyCode::Esc => self.does_nothing("Esc"),
-            KeyCode::Char(c) => self.does_nothing(&c.to_string()),
+            KeyCode::Char(c) => match super::menu::rows().find(|r| r.code == key.code) {
+                Some(row) if self.shown == Shown::Step => {
+                    self.message = format!("{c} stands in the list behind m: m, then {c}: {}.", row.help);
+                }
+                _ => self.does_nothing(&c.to_string()),
+            },
             _ => {}
         }
     }

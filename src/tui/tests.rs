@@ -49,6 +49,15 @@ pub(super) fn app_of(name: &str, home: &std::path::Path, size: (u16, u16)) -> Ap
     app
 }
 
+/// The build in that home, opened once more.
+pub(super) fn app_again(home: &std::path::Path) -> App<'static> {
+    let mut app = App::new(crate::traveler::Store::locate(Some(home)).unwrap(), &Demo, Theme::coloured());
+    app.by = Some("ak".into());
+    app.open_build("flywheel-1");
+    app.look_again.clear();
+    app
+}
+
 pub(super) fn key(app: &mut App<'_>, code: KeyCode) {
     app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
 }
@@ -319,7 +328,7 @@ fn on_return_the_last_three_are_looked_at_one_by_one_and_half_done_joints_are_lo
         keys(&mut app, if left == 2 { "\n" } else { "w" });
     }
     assert!(app.look_again.is_empty());
-    keys(&mut app, "h");
+    keys(&mut app, "mh");
     let page = text(&app);
     for part in ["NOT FINAL  rods: pass 1", "Done last", "Next", "Tools out, to be counted", "Torque wrench"] {
         assert!(page.contains(part), "{part}: {page}");
@@ -386,6 +395,8 @@ fn a_mouse_does_what_keys_do() {
     click(&mut app, 10, 5);
     assert_eq!((app.step.as_str(), app.shown), (app.record().unwrap().plan().steps[4].id.as_str(), app::Shown::Step));
     keys(&mut app, "q");
+    // The cursor stands on the build just left, where one click would open it.
+    app.chosen = 0;
     let row = text(&app).lines().position(|l| l.contains("flywheel-1")).unwrap();
     click(&mut app, 10, u16::try_from(row).unwrap());
     assert_eq!(app.shown, app::Shown::Bench);
@@ -441,7 +452,7 @@ fn a_file_a_pause_and_a_reopened_record() {
     let mut app = app(home.path(), (80, 24));
     let log = home.path().join("log.txt");
     std::fs::write(&log, "42").unwrap();
-    keys(&mut app, &format!("f{}\nlog of the thermometer\n", log.display()));
+    keys(&mut app, &format!("mf{}\nlog of the thermometer\n", log.display()));
     assert!(app.message.contains("File kept"), "{}", app.message);
     assert_eq!(app.record().unwrap().attachments()[0].bytes, 2);
     app.after_pause();

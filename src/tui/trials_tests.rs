@@ -15,14 +15,14 @@ fn a_run_is_refused_read_typed_and_adopted_on_the_smallest_screen() {
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
     app.look_again.clear();
-    key(&mut app, KeyCode::F(2));
+    keys(&mut app, "mt");
     assert_eq!(app.shown, Shown::Trials);
     keys(&mut app, "n");
     assert!(flat(&app).contains("No run: the rotor is never spun without its guard"), "{}", text(&app));
     key(&mut app, KeyCode::Esc);
     assert_eq!(app.shown, Shown::Step);
     build_up_to(&mut app, "close-out-module");
-    key(&mut app, KeyCode::F(2));
+    keys(&mut app, "mt");
     assert!(flat(&app).contains("Never above: 320 rpm"), "{}", text(&app));
     keys(&mut app, "n");
     assert!(text(&app).contains("DANGER") && text(&app).contains("They kill."), "{}", text(&app));

@@ -32,6 +32,7 @@ impl App<'_> {
                 self.shown = Shown::Handover;
                 self.line = 0;
             }
+            Act::More => self.menu = Some(0),
             Act::Far => self.far = !self.far,
             Act::Two => self.toggle_two(),
             Act::OwnWords if self.is_outside() => {
@@ -89,6 +90,7 @@ impl App<'_> {
     }
 
     pub(super) fn leave_for_bench(&mut self) {
+        self.just_left = self.record().map(|r| r.build.clone());
         self.put_aside();
         self.entry = OpenEntry::default();
         self.session = None;

@@ -5,30 +5,53 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
+use unicode_width::UnicodeWidthStr;
 
 use crate::traveler::{BuildState, Checked};
 use crate::tui::app::{App, BenchRow};
-use crate::tui::widgets::text::{cut, wrapped};
+use crate::tui::widgets::text::cut;
 
-use super::{bar, key_bar};
+use super::{bar, foot, foot_rows, key_bar};
+
+/// Rows of the foot at least.
+const FOOT: u16 = 3;
 
 /// Draws the bench.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    let [head, body, foot, keys] =
-        Layout::vertical([Constraint::Length(1), Constraint::Min(8), Constraint::Length(3), Constraint::Length(1)])
+    let words = below(app, area.width);
+    let rows = foot_rows(&words, FOOT, area.width);
+    let [head, body, low, keys] =
+        Layout::vertical([Constraint::Length(1), Constraint::Min(8), Constraint::Length(rows), Constraint::Length(1)])
             .areas(area);
     let who = app.by.clone().unwrap_or_else(|| "nobody named".into());
     bar(app, frame, head, "runtrue: the bench", &who);
     let (lines, places) = lines(app, body.width);
     let scroll = scroll(app, &places, body.height);
     frame.render_widget(Paragraph::new(lines).scroll((scroll, 0)), body);
-    let words = match app.listing_words() {
-        _ if !app.message.is_empty() => app.message.clone(),
-        Some(far) => far,
-        None => "The program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first.".into(),
-    };
-    frame.render_widget(Paragraph::new(wrapped(&words, foot.width, app.theme.name())), foot);
+    foot(app, frame, low, &words);
     key_bar(app, frame, keys);
+}
+
+/// What was just said, how far the list is, the chosen line where it is cut, or what holds always.
+fn below(app: &App<'_>, width: u16) -> String {
+    let rows = app.bench_rows();
+    let chosen = rows.get(app.chosen).map(|row| row_words(app, row));
+    let cut_off = chosen.filter(|words| words.width() + 3 > usize::from(width));
+    match (app.listing_words(), cut_off) {
+        _ if !app.message.is_empty() => app.message.clone(),
+        (Some(far), _) => far,
+        (None, Some(words)) => words.split_whitespace().collect::<Vec<_>>().join(" "),
+        (None, None) => "The program computes; people decide. It gives no licence to run a machine. Local codes, the makers' instructions and a qualified person come first.".into(),
+    }
+}
+
+/// A line of the bench, whole.
+fn row_words(app: &App<'_>, row: &BenchRow) -> String {
+    match row {
+        BenchRow::Module(n) => app.offers.get(*n).map_or_else(String::new, |o| format!("{:<22} {}", o.name, o.title)),
+        BenchRow::Build(n) => build_words(app, *n),
+        BenchRow::Due(n) => due_words(app, *n),
+    }
 }
 
 fn scroll(app: &App<'_>, places: &[usize], height: u16) -> u16 {
@@ -39,7 +62,7 @@ fn scroll(app: &App<'_>, places: &[usize], height: u16) -> u16 {
 /// The row that can be chosen in a row of the screen.
 #[must_use]
 pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
-    let height = app.size.1.saturating_sub(5);
+    let height = app.size.1.saturating_sub(2 + foot_rows(&below(app, app.size.0), FOOT, app.size.0));
     let (_, places) = lines(app, app.size.0);
     let line = usize::from(row.checked_sub(1).filter(|r| *r < height)? + scroll(app, &places, height));
     places.iter().position(|p| *p == line)
@@ -48,20 +71,16 @@ pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
 /// Lines of the bench, and the line of each row that can be chosen.
 fn lines(app: &App<'_>, width: u16) -> (Vec<Line<'static>>, Vec<usize>) {
     let rows = app.bench_rows();
-    let offers = app.modules.list();
     let mut lines = vec![heading(app, "Modules")];
     let mut places = Vec::new();
     let mut last = 0;
     for (k, row) in rows.iter().enumerate() {
-        let (section, words) = match row {
-            BenchRow::Module(n) => {
-                (0, offers.get(*n).map_or_else(String::new, |o| format!("{:<22} {}", o.name, o.title)))
-            }
-            BenchRow::Build(n) => {
-                let done = app.builds[*n].state == Some(BuildState::Complete);
-                (if done { 3 } else { 1 }, build_words(app, *n))
-            }
-            BenchRow::Due(n) => (2, due_words(app, *n)),
+        let words = row_words(app, row);
+        let section = match row {
+            BenchRow::Module(_) => 0,
+            BenchRow::Build(n) if app.builds[*n].state == Some(BuildState::Complete) => 3,
+            BenchRow::Build(_) => 1,
+            BenchRow::Due(_) => 2,
         };
         // What is due has a heading only where something is.
         for head in (last + 1..=section).filter(|head| *head != 2 || section == 2) {

@@ -15,7 +15,7 @@ use crate::tui::changing::Planned;
 use crate::tui::widgets::text::{named, wrapped};
 
 use super::opened::title_of;
-use super::{bar, key_bar};
+use super::{bar, key_bar, scrolled};
 
 /// Draws the page.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -23,9 +23,11 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
     let state = if planned.prospect.blocked() { "cannot be begun" } else { "not begun" };
-    bar(app, frame, head, &format!("{} of {}", planned.prospect.kind.word(), planned.build), state);
     let lines = lines(app, planned, body.width.saturating_sub(1));
-    let from = app.line.min(lines.len().saturating_sub(usize::from(body.height)));
+    let height = usize::from(body.height);
+    let from = app.line.min(lines.len().saturating_sub(height));
+    let right = format!("{state}{}", scrolled(from, height, lines.len()));
+    bar(app, frame, head, &format!("{} of {}", planned.prospect.kind.word(), planned.build), &right);
     frame.render_widget(Paragraph::new(lines[from..].to_vec()), body);
     key_bar(app, frame, keys);
 }

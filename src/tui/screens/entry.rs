@@ -16,18 +16,54 @@ use crate::tui::widgets::text::{cut, named, tail, with_titles, wrapped};
 
 use super::{limits, panels, series};
 
-/// Draws the entry area of a step.
-pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
+/// Lines of the entry for the rows there are.
+pub struct Laid {
+    lines: Vec<Line<'static>>,
+    /// All of them, with nothing shortened; empty where nothing is.
+    whole: Vec<Line<'static>>,
+}
+
+impl Laid {
+    /// How many rows would show every line, rule included.
+    pub fn needs(&self) -> u16 {
+        u16::try_from(self.lines.len() + 1).unwrap_or(u16::MAX)
+    }
+
+    /// Every line, nothing shortened.
+    pub fn all(&self) -> &[Line<'static>] {
+        if self.whole.is_empty() { &self.lines } else { &self.whole }
+    }
+
+    /// True where so many rows, rule included, do not show everything.
+    pub fn is_cut(&self, rows: u16) -> bool {
+        self.needs() > rows || !self.whole.is_empty()
+    }
+}
+
+/// Lays out the entry for a width; so many rows, rule included, are there without asking for more.
+pub fn lay(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: u16) -> Laid {
+    // The last column stays free: what would run into it is seen to be cut.
+    let lay = |whole| content(app, record, step, width.saturating_sub(1), usize::from(rows.saturating_sub(1)), whole);
+    let lines = lay(false);
+    // Only a series is ever shortened.
+    let series = app.open_check().is_some_and(|c| c.asks() == CheckKind::Series) && !app.entry.given.is_empty();
+    let whole = if series { lay(true) } else { Vec::new() };
+    Laid { whole: if lines == whole { Vec::new() } else { whole }, lines }
+}
+
+/// Draws the entry area of a step. What is cut stands whole on the last page of the words above.
+pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step, laid: Laid) {
     let block = Block::new().borders(Borders::TOP).title(title(record, step, usize::from(area.width)));
     let inner = block.inner(area);
     frame.render_widget(block, area);
-    // The last column stays free: what would run into it is seen to be cut.
     let room = usize::from(inner.height);
-    let mut lines = content(app, record, step, inner.width.saturating_sub(1), room);
+    let mut lines = laid.lines;
     if lines.len() > room {
         let left = lines.len() + 1 - room;
         lines.truncate(room.saturating_sub(1));
-        lines.push(Line::from(Span::styled(format!("… {left} more lines on a taller screen"), app.theme.alert())));
+        let plural = if left == 1 { "line" } else { "lines" };
+        let words = format!("… {left} more {plural} on the last page: PgDn");
+        lines.push(Line::from(Span::styled(words, app.theme.alert())));
     }
     frame.render_widget(Paragraph::new(lines), inner);
 }
@@ -51,7 +87,7 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
     Line::from(cut(&format!(" to enter: {} values {signs}  {hold}", step.checks.len()), width.saturating_sub(1)))
 }
 
-fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize) -> Vec<Line<'static>> {
+fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize, whole: bool) -> Vec<Line<'static>> {
     let theme = app.theme;
     let mut lines = match record.step_state(&step.id) {
         _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
@@ -63,7 +99,7 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize)
         }
         _ => match (app.soak_asked(), app.open_check()) {
             (Some(question), _) => soak(app, &question, width),
-            (None, Some(check)) => open(app, record, step, check, width),
+            (None, Some(check)) => open(app, record, step, check, width, whole),
             (None, None) => Vec::new(),
         },
     };
@@ -177,7 +213,7 @@ fn held(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'st
     lines
 }
 
-fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Vec<Line<'static>> {
+fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16, whole: bool) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let outside = panels::outside(app, record);
     if let Some((kept, _)) = &outside {
@@ -198,7 +234,11 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) 
         }
     }
     let asked = wrapped(&limits::prompt(record, check), width, app.theme.action());
-    let rows = if asked.len() == 1 && app.entry.doubt.is_none() { 2 } else { 1 };
+    let rows = match (whole, asked.len() == 1 && app.entry.doubt.is_none()) {
+        (true, _) => usize::MAX,
+        (false, true) => 2,
+        (false, false) => 1,
+    };
     lines.extend(asked);
     let beside = if outside.is_none() { limits::instrument(app, check) } else { String::new() };
     lines.extend(limit_lines(app, check, &beside, width));
@@ -243,7 +283,8 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
         return wrapped(&fault, width, app.theme.alert());
     }
     if check.asks() == CheckKind::Series && !app.entry.given.is_empty() {
-        let all = series::list(check, &app.entry.given, usize::from(width) * rows - 16 * (rows - 1));
+        let room = usize::from(width).saturating_mul(rows).saturating_sub(16 * rows.min(9).saturating_sub(1));
+        let all = series::list(check, &app.entry.given, room);
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
     if !outside && !asks(app) && app.none_decides(check) {

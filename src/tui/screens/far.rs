@@ -17,10 +17,14 @@ use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
 use super::{limits as limits_of, panels};
 
-/// Words of the action; with unit, bolt, verdict and key there are at most twelve on the screen.
+/// Words on the screen at most, the key back included.
+const WORDS: usize = 12;
+/// Words of the action at most, where the others leave room.
 const TITLE_WORDS: usize = 5;
 /// Words of the action where a question or the name of a value stands below it.
 const SHORT_TITLE_WORDS: usize = 3;
+/// Words of the place of a value.
+const PLACE_WORDS: usize = 3;
 /// Words of a question without a number.
 const PROMPT_WORDS: usize = 3;
 /// Articles say nothing from two metres.
@@ -40,12 +44,12 @@ struct Far {
 /// Draws the view over the whole screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
     let width = area.width.saturating_sub(1);
-    // What was just said is not for two metres, but must not be missed by who comes near.
-    let mut aloud = wrapped(&app.message, width, app.theme.alert());
-    if app.message.is_empty() {
-        aloud.clear();
-    }
+    // For two people the reader stands near: what was just said is whole, and the lines to read aloud follow.
+    let mut aloud = Vec::new();
     if app.two {
+        if !app.message.is_empty() {
+            aloud = wrapped(&app.message, width, app.theme.alert());
+        }
         aloud.extend(self::aloud(app, record, step, width));
     }
     let most = area.height.saturating_sub(LEAST_FAR + 1);
@@ -56,7 +60,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
     frame.render_widget(Paragraph::new(aloud).block(Block::new().borders(Borders::NONE)), lower);
     let mut keys = vec![Span::styled(" z ", app.theme.key()), Span::raw(" back")];
     if app.two {
-        keys.extend([Span::raw("  "), Span::styled(" b ", app.theme.key()), Span::raw(" no longer two")]);
+        keys.extend([Span::raw("  "), Span::styled(" m b ", app.theme.key()), Span::raw(" no longer two")]);
     }
     frame.render_widget(Paragraph::new(Line::from(keys)).alignment(Alignment::Center), foot);
 }
@@ -96,9 +100,7 @@ fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits)
     if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
         head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
     }
-    let alone = far.question.is_empty() && far.value.is_empty();
-    let words = if alone { TITLE_WORDS } else { SHORT_TITLE_WORDS };
-    head.push(Span::styled(few(&step.title, words), app.theme.action()));
+    head.push(head_words(app, record, step, far));
     let value = Line::from(Span::styled(far.value.clone(), app.theme.name()));
     let mut lines = vec![Line::default(), Line::from(head), value];
     for (k, (number, word)) in far.numbers.iter().enumerate() {
@@ -116,6 +118,29 @@ fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits)
     }
     lines.push(state(app, record, step));
     lines
+}
+
+/// The action, in the words that are left beside the others; in its place what was just said, until the next key.
+fn head_words(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Span<'static> {
+    let numbers = far.numbers.iter().map(|(number, word)| spoken(number) + spoken(word)).sum::<usize>();
+    let state = spoken(&state(app, record, step).to_string());
+    // A signal word, and the key back with its name.
+    let others = numbers + spoken(&far.value) + spoken(&far.question) + state + 3;
+    let left = WORDS.saturating_sub(others);
+    if !app.message.is_empty() && !app.two {
+        return Span::styled(few(&app.message, left), app.theme.alert());
+    }
+    let alone = far.question.is_empty() && far.value.is_empty();
+    let most = if alone { TITLE_WORDS } else { SHORT_TITLE_WORDS };
+    if left == 0 {
+        return Span::raw("");
+    }
+    Span::styled(few(&step.title, most.min(left)), app.theme.action())
+}
+
+/// Words with letters in them.
+fn spoken(text: &str) -> usize {
+    text.split_whitespace().filter(|w| w.chars().any(char::is_alphabetic)).count()
 }
 
 /// What matters now: what is read back or being typed, else the torque and the bolt, else the limits; of a step that is
@@ -168,7 +193,9 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
         }
         CheckKind::Wait => waiting(record, step, check),
         CheckKind::Series => {
-            let value = (format!("{}/{}", app.entry.given.len() + 1, check.count.unwrap_or(1)), "value".to_owned());
+            let at = app.entry.given.len();
+            let place = check.place(at).map_or_else(|| "value".to_owned(), |p| few(p, PLACE_WORDS));
+            let value = (format!("{}/{}", at + 1, check.count.unwrap_or(1)), place);
             let mut far = limits(step, check, unit);
             far.numbers.insert(0, value);
             far

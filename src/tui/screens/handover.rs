@@ -1,4 +1,5 @@
-//! For the next shift: what is done, what is half done, what is held, which tools are out, what other hands may do.
+//! For the next shift: what is half done or held, parts given up or replaced, notes of this shift, what comes next, what
+//! other hands may do, which tools are out.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -9,9 +10,9 @@ use ratatui::widgets::Paragraph;
 use crate::procedure::plan::Step;
 use crate::traveler::{Record, StepState, running_waits};
 use crate::tui::app::App;
-use crate::tui::widgets::text::{named, wrapped};
+use crate::tui::widgets::text::{minute, named, with_titles, wrapped};
 
-use super::{bar, key_bar};
+use super::{bar, key_bar, scrolled};
 
 /// Draws the page.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -19,9 +20,12 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
     let left = format!("Hand-over of {} {}", record.plan().module, record.started().serial);
-    bar(app, frame, head, &left, &format!("{} of {} done", record.steps_done(), record.plan().steps.len()));
     let lines = lines(app, record, body.width.saturating_sub(1));
-    let from = app.line.min(lines.len().saturating_sub(usize::from(body.height)));
+    let height = usize::from(body.height);
+    let from = app.line.min(lines.len().saturating_sub(height));
+    let page = scrolled(from, height, lines.len());
+    let right = format!("{} of {} done{page}", record.steps_done(), record.plan().steps.len());
+    bar(app, frame, head, &left, &right);
     frame.render_widget(Paragraph::new(lines[from..].to_vec()), body);
     key_bar(app, frame, keys);
 }
@@ -33,7 +37,8 @@ pub fn length(app: &App<'_>) -> usize {
 }
 
 fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
-    let mut lines = loud(app, record, width);
+    let mut lines = if app.message.is_empty() { Vec::new() } else { wrapped(&app.message, width, app.theme.alert()) };
+    lines.extend(loud(app, record, width));
     if let Some(adopted) = record.adopted() {
         let here = if adopted.setup == record.plan().setup { "" } else { ", NOT the setup in hand" };
         let words = format!("{}{here}: {}", adopted.said(), adopted.reason);
@@ -42,8 +47,10 @@ fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     if let Some((last, _)) = record.trials().last() {
         lines.extend(named("Last speed trial:", app.theme.name(), &last.words(), width, Style::new()));
     }
-    section(app, &mut lines, "Done last", &record.last_done(3), width);
+    parts(app, record, &mut lines, width);
     section(app, &mut lines, "Begun, not done", &record.in_hand(), width);
+    notes(app, record, &mut lines, width);
+    section(app, &mut lines, "Done last", &record.last_done(3), width);
     let current = record.current_step().map(|s| s.id.clone());
     let others: Vec<&Step> = record
         .open_steps()
@@ -55,6 +62,44 @@ fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     section(app, &mut lines, "May be done now by other hands", &others, width);
     tools(app, record, &mut lines, width);
     lines
+}
+
+/// Parts that went back or were scrapped, and those that took the place of others.
+fn parts(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: u16) {
+    let parts = record.exchanged();
+    if parts.is_empty() {
+        return;
+    }
+    heading(app, lines, "Parts returned or replaced");
+    for part in parts {
+        let (name, style) = if part.replaced {
+            ("  replaced", app.theme.name())
+        } else {
+            ("  ! GONE, no other in its place:", app.theme.alert())
+        };
+        let words = format!("{}, {}", part.part, with_titles(&part.because, &record.plan().steps));
+        lines.extend(named(name, style, &words, width, Style::new()));
+    }
+}
+
+/// Notes of this shift, those at steps that are not done marked as open.
+fn notes(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: u16) {
+    let notes = record.notes_of_shift();
+    let Some((first, ..)) = notes.first() else { return };
+    heading(app, lines, &format!("Notes of this shift, since {}", minute(&first.header.at)));
+    for (event, step, words) in notes {
+        let done = record.step(step).is_none_or(|_| record.step_state(step) == StepState::Done);
+        let (mark, style) = if done { ("   ", Style::new()) } else { ("  ! open,", app.theme.alert()) };
+        let at = record.step(step).map_or_else(String::new, |s| format!("step {}, ", s.number));
+        let time = event.header.at.get(11..16).unwrap_or("?");
+        let words = format!("{at}{} {time}: {words}", event.header.by);
+        lines.extend(named(mark, style, &words, width, Style::new()));
+    }
+}
+
+fn heading(app: &App<'_>, lines: &mut Vec<Line<'static>>, name: &str) {
+    lines.push(Line::default());
+    lines.push(Line::from(Span::styled(name.to_owned(), app.theme.name())));
 }
 
 /// What must not be missed: joints that look tight and are not, readings outside, holds, running clocks.
@@ -89,8 +134,7 @@ fn section(app: &App<'_>, lines: &mut Vec<Line<'static>>, name: &str, steps: &[&
     if steps.is_empty() {
         return;
     }
-    lines.push(Line::default());
-    lines.push(Line::from(Span::styled(name.to_owned(), app.theme.name())));
+    heading(app, lines, name);
     lines.extend(steps.iter().flat_map(|s| {
         let words = format!("{}  (at: {})", s.title, s.place);
         named(&format!("  {:>3}.", s.number), Style::new(), &words, width, Style::new())
@@ -99,8 +143,9 @@ fn section(app: &App<'_>, lines: &mut Vec<Line<'static>>, name: &str, steps: &[&
 
 fn tools(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: u16) {
     let current = record.current_step();
+    let joints = record.open_joints().into_iter().map(|j| j.next);
     let mut tools: Vec<&str> = Vec::new();
-    for step in record.in_hand().into_iter().chain(current) {
+    for step in record.in_hand().into_iter().chain(joints).chain(current) {
         for tool in step.tools.iter().chain(&step.instruments) {
             if !tools.contains(&tool.as_str()) {
                 tools.push(tool);

@@ -9,12 +9,12 @@ use ratatui::widgets::Paragraph;
 use crate::procedure::kit;
 use crate::traveler::report::{note, what};
 use crate::tui::app::App;
-use crate::tui::widgets::text::{cut, wrapped};
+use crate::tui::widgets::text::cut;
 
-use super::{bar, key_bar};
+use super::{bar, foot, foot_rows, key_bar};
 
-/// Rows beside the list: head, foot, keys.
-const AROUND: u16 = 6;
+/// Rows of the foot at least.
+const FOOT: u16 = 4;
 
 /// First line of the list that is shown.
 fn first(app: &App<'_>, lines: usize, height: usize) -> usize {
@@ -24,8 +24,10 @@ fn first(app: &App<'_>, lines: usize, height: usize) -> usize {
 /// The line of the list in a row of the screen.
 #[must_use]
 pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
-    let lines = app.kit_lines().len();
-    let height = usize::from(app.size.1.saturating_sub(AROUND));
+    let list = app.kit_lines();
+    let lines = list.len();
+    let foot = foot_rows(&below(app, &list, usize::from(app.size.0)), FOOT, app.size.0);
+    let height = usize::from(app.size.1.saturating_sub(2 + foot));
     let inside = usize::from(row.checked_sub(1)?);
     let line = first(app, lines, height) + inside;
     (inside < height && line < lines).then_some(line)
@@ -34,21 +36,25 @@ pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
 /// Draws the list.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let Some(packing) = &app.packing else { return };
-    let [head, body, foot, keys] =
-        Layout::vertical([Constraint::Length(1), Constraint::Min(8), Constraint::Length(4), Constraint::Length(1)])
+    let lines = app.kit_lines();
+    let told = below(app, &lines, usize::from(area.width));
+    let rows = foot_rows(&told, FOOT, area.width);
+    let [head, body, low, keys] =
+        Layout::vertical([Constraint::Length(1), Constraint::Min(8), Constraint::Length(rows), Constraint::Length(1)])
             .areas(area);
     let which = if packing.missing_only { "what is missing" } else { "all lines, missing first" };
     let which = if app.filter.is_empty() { which.to_owned() } else { format!("{which}, with \"{}\"", app.filter) };
     let stops = packing.stops();
     bar(app, frame, head, &format!("Kit of {}: {which}", packing.kit.module), &format!("{stops} required missing"));
-    let lines = app.kit_lines();
     let height = usize::from(body.height);
     let from = first(app, lines.len(), height);
     let width = usize::from(body.width);
     let mut shown: Vec<Line<'_>> = Vec::new();
     for (k, line) in lines.iter().enumerate().skip(from).take(height) {
         let style = if k == app.line { app.theme.chosen() } else { Style::new() };
-        shown.push(Line::from(Span::styled(cut(&words(line, packing.have(line)), width), style)));
+        let cursor = if k == app.line { ">" } else { " " };
+        let words = cut(&format!("{cursor}{}", words(line, packing.have(line))), width.saturating_sub(1));
+        shown.push(Line::from(Span::styled(words, style)));
     }
     if lines.is_empty() {
         let why = if app.filter.is_empty() {
@@ -59,7 +65,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
         shown.push(Line::from(why));
     }
     frame.render_widget(Paragraph::new(shown), body);
-    frame.render_widget(Paragraph::new(wrapped(&below(app, &lines), foot.width, app.theme.name())), foot);
+    foot(app, frame, low, &told);
     key_bar(app, frame, keys);
 }
 
@@ -80,7 +86,7 @@ fn words(line: &kit::Line, have: u32) -> String {
 }
 
 /// What was just said, or what is to be known of the chosen line.
-fn below(app: &App<'_>, lines: &[&kit::Line]) -> String {
+fn below(app: &App<'_>, lines: &[&kit::Line], width: usize) -> String {
     if !app.message.is_empty() {
         return app.message.clone();
     }
@@ -90,6 +96,9 @@ fn below(app: &App<'_>, lines: &[&kit::Line]) -> String {
         [one] => format!("For {one}."),
         [first, .., last] => format!("For {} steps, {first} to {last}.", line.steps.len()),
     };
-    let parts = [note(line), line.basis.clone().unwrap_or_default(), steps];
+    // A line that is cut in the list stands here whole.
+    let whole = what(line);
+    let long = words(line, line.quantity).chars().count() + 2 > width;
+    let parts = [if long { whole } else { String::new() }, note(line), line.basis.clone().unwrap_or_default(), steps];
     parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(". ")
 }

@@ -11,9 +11,10 @@ mod kept;
 pub(super) mod kit;
 mod limits;
 pub mod opened;
-mod overlay;
+pub(super) mod overlay;
 mod pages;
 mod panels;
+mod pictures;
 pub mod record;
 mod series;
 pub mod step;
@@ -22,13 +23,17 @@ pub mod trials;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use super::app::{App, Shown};
 use super::keys::{Act, On, Row, TABLE};
-use super::widgets::text::cut;
+use super::widgets::text::{cut, wrapped};
 use crate::procedure::plan::CheckKind;
+
+/// Rows that the foot of a list takes at most, so that the list keeps as many.
+const FOOT_MOST: u16 = 10;
 
 /// Draws the guide.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>) {
@@ -72,6 +77,23 @@ pub(super) fn bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, left: &str, 
     frame.render_widget(Paragraph::new(line).style(app.theme.bar()), area);
 }
 
+/// Which lines of a page are on the screen, where it has more than fit.
+pub(super) fn scrolled(from: usize, height: usize, of: usize) -> String {
+    if of <= height { String::new() } else { format!(", lines {} to {} of {of}", from + 1, (from + height).min(of)) }
+}
+
+/// Rows of the foot of a list: what was just said, or what is to be known of the chosen line. It grows before it cuts.
+pub(super) fn foot_rows(words: &str, least: u16, width: u16) -> u16 {
+    let rows = wrapped(words, width.saturating_sub(1), Style::new()).len();
+    u16::try_from(rows).unwrap_or(u16::MAX).clamp(least, FOOT_MOST)
+}
+
+/// The foot of a list.
+pub(super) fn foot(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, words: &str) {
+    let style = if app.message.is_empty() { Style::new() } else { app.theme.alert() };
+    frame.render_widget(Paragraph::new(wrapped(words, area.width.saturating_sub(1), style)), area);
+}
+
 /// A key in the key bar, with the columns it takes.
 pub(super) struct Placed {
     /// First column.
@@ -91,12 +113,6 @@ pub(super) fn outside(app: &App<'_>, record: &crate::traveler::Record) -> bool {
 
 /// The keys that matter now, as many as fit, the key page always.
 pub(super) fn key_bar(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    // Lists have no line for what is said: it stands in place of the keys until the next one.
-    if matches!(app.shown, Shown::Steps | Shown::Handover) && !app.message.is_empty() && app.in_front() {
-        let words = cut(&app.message, usize::from(area.width));
-        frame.render_widget(Paragraph::new(words).style(app.theme.alert()), area);
-        return;
-    }
     let mut spans = Vec::new();
     for key in placed(app, area.width) {
         spans.push(Span::styled(format!(" {} ", key.row.name), app.theme.key()));

@@ -9,39 +9,94 @@ use ratatui::widgets::{Block, Clear, Paragraph};
 use crate::tui::app::App;
 use crate::tui::ask::{Ask, Field, Purpose};
 use crate::tui::keys::{On, TABLE};
+use crate::tui::menu;
 use crate::tui::trouble::Trouble;
 use crate::tui::widgets::text::{cut, named, tail, wrapped};
 
+/// A window over the screen.
+struct Window {
+    title: String,
+    lines: Vec<Line<'static>>,
+    /// At the foot, where what it asks about stands above.
+    low: bool,
+    width: u16,
+}
+
+/// Width of a window, and of the page of keys.
+const WIDTH: u16 = 76;
+const KEYS_WIDTH: u16 = 82;
+
 /// Draws what stands over the screen.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    if let Some(trouble) = &app.trouble {
-        refused(app, frame, area, trouble);
-    } else if app.help {
-        keys(app, frame, area);
-    } else if let Some(ask) = &app.ask {
-        questions(app, frame, area, ask);
-    } else if !app.look_again.is_empty() {
-        look_again(app, frame, area);
+    let Some(window) = window(app, area.width, area.height) else { return };
+    let hidden = hidden_of(&window, area.height);
+    let mut lines = window.lines;
+    let from = app.over.min(hidden);
+    lines.drain(..from);
+    if from < hidden {
+        // What follows is counted, and one key away.
+        lines.truncate(usize::from(area.height.saturating_sub(3)));
+        let words = format!("… {} more lines: PgDn", hidden - from + 1);
+        lines.push(Line::from(Span::styled(words, app.theme.alert())));
     }
-}
-
-fn window(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>) {
-    window_at(frame, area, title, lines, false);
-}
-
-/// A window in the middle, or at the foot where what it asks about stands above.
-fn window_at(frame: &mut Frame<'_>, area: Rect, title: &str, lines: Vec<Line<'static>>, low: bool) {
     let height = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX).min(area.height);
-    let width = area.width.min(if title == "Keys" { 82 } else { 76 });
-    let x = area.x + (area.width - width) / 2;
-    let y = area.y + if low { area.height - height } else { (area.height - height) / 2 };
-    let place = Rect::new(x, y, width, height);
+    let x = area.x + (area.width - window.width) / 2;
+    let y = area.y + if window.low { area.height - height } else { (area.height - height) / 2 };
+    let place = Rect::new(x, y, window.width, height);
     frame.render_widget(Clear, place);
-    frame.render_widget(Paragraph::new(lines).block(Block::bordered().title(format!(" {title} "))), place);
+    frame.render_widget(Paragraph::new(lines).block(Block::bordered().title(format!(" {} ", window.title))), place);
 }
 
-fn refused(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, trouble: &Trouble) {
-    let width = area.width.min(76) - 2;
+/// How many lines of the window shown have no room.
+#[must_use]
+pub fn hidden(app: &App<'_>) -> usize {
+    let (width, height) = app.size;
+    window(app, width, height).map_or(0, |w| hidden_of(&w, height))
+}
+
+fn hidden_of(window: &Window, height: u16) -> usize {
+    window.lines.len().saturating_sub(usize::from(height.saturating_sub(2)))
+}
+
+/// The window that stands over the screen, if one does.
+fn window(app: &App<'_>, width: u16, height: u16) -> Option<Window> {
+    let inside = width.min(WIDTH) - 2;
+    let of = |title: &str, lines, low| Some(Window { title: title.to_owned(), lines, low, width: width.min(WIDTH) });
+    if let Some(trouble) = &app.trouble {
+        return of(trouble.title, refused(app, trouble, inside), false);
+    }
+    if app.help {
+        let lines = keys(app, width.min(KEYS_WIDTH), height);
+        return Some(Window { title: "Keys".into(), lines, low: false, width: width.min(KEYS_WIDTH) });
+    }
+    if let Some(ask) = &app.ask {
+        return of(&ask.title, questions(app, ask, inside), matches!(ask.purpose, Purpose::Witness(_)));
+    }
+    if !app.look_again.is_empty() {
+        return of("Back at the bench", look_again(app, inside), false);
+    }
+    let at = app.menu?;
+    of(&format!("More, {} lines", menu::rows().count()), more(app, at), true)
+}
+
+/// What is seldom wanted: a line each, with its letter.
+fn more(app: &App<'_>, at: usize) -> Vec<Line<'static>> {
+    let mut lines: Vec<Line<'static>> = menu::rows()
+        .enumerate()
+        .map(|(k, row)| {
+            let (cursor, style) = if k == at { (">", app.theme.chosen()) } else { (" ", Style::new()) };
+            Line::from(vec![
+                Span::styled(format!("{cursor} {:<3}", row.name), app.theme.action()),
+                Span::styled(row.help, style),
+            ])
+        })
+        .collect();
+    lines.push(Line::default());
+    lines.push(Line::from("Its letter, or Up, Down and Enter. Esc: back."));
+    lines
+}
+
+fn refused(app: &App<'_>, trouble: &Trouble, width: u16) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     for part in &trouble.parts {
         lines.extend(wrapped(part, width, app.theme.alert()));
@@ -49,16 +104,15 @@ fn refused(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, trouble: &Trouble) 
     }
     let stays = if trouble.entry { " What was typed and not saved stays on the screen." } else { "" };
     lines.push(Line::from(format!("Esc: read.{stays}")));
-    window(frame, area, trouble.title, lines);
+    lines
 }
 
-fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
-    let width = area.width.min(76) - 2;
+fn questions(app: &App<'_>, ask: &Ask, width: u16) -> Vec<Line<'static>> {
     let mut lines = wrapped(&ask.words, width, Style::new());
     lines.push(Line::default());
     // Of many fields those around the one in hand are shown.
     let fault = if ask.fault.is_empty() { 0 } else { wrapped(&ask.fault, width, app.theme.alert()).len() };
-    let room = usize::from(area.height).saturating_sub(lines.len() + fault + CHOICE_ROWS + 5).max(3);
+    let room = usize::from(app.size.1).saturating_sub(lines.len() + fault + CHOICE_ROWS + 5).max(3);
     let first = ask.at.saturating_sub(room / 2).min(ask.fields.len().saturating_sub(room));
     if first > 0 {
         lines.push(Line::from(format!("  … {first} above")));
@@ -92,7 +146,7 @@ fn questions(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, ask: &Ask) {
         let proposed = if proposed { "   typing takes the place of what stands there" } else { "" };
         lines.push(Line::from(format!("Enter: next   Esc: leave without{proposed}")));
     }
-    window_at(frame, area, &ask.title, lines, matches!(ask.purpose, Purpose::Witness(_)));
+    lines
 }
 
 /// Rows of the choices at most.
@@ -104,14 +158,13 @@ fn choices(field: &Field, width: u16) -> Vec<Line<'static>> {
     let mut lines = named("   ", Style::new(), &words, width, Style::new());
     if lines.len() > CHOICE_ROWS {
         lines.truncate(CHOICE_ROWS);
-        lines.push(Line::from("    … and more"));
+        lines.push(Line::from("    … and more: arrows"));
     }
     lines
 }
 
-fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
-    let Some(record) = app.record() else { return };
-    let width = area.width.min(76) - 2;
+fn look_again(app: &App<'_>, width: u16) -> Vec<Line<'static>> {
+    let Some(record) = app.record() else { return Vec::new() };
     let mut lines = wrapped(
         "Before you go on, look at these again on the machine. They were done last:",
         width,
@@ -133,25 +186,36 @@ fn look_again(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     lines.push(Line::default());
     let keys = format!("w or Enter: seen ({} to go)   q: bench   ?: keys", app.look_again.len());
     lines.push(Line::from(keys));
-    window(frame, area, "Back at the bench", lines);
+    lines
 }
 
-fn keys(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
+/// The keys of the screen shown, under heads, in as many columns as it takes.
+fn keys(app: &App<'_>, width: u16, height: u16) -> Vec<Line<'static>> {
     let on = app.on();
-    let here = |r: &&crate::tui::keys::Row| r.on == on || r.on == On::All || (on == On::Step && r.on == On::Field);
-    let rows: Vec<_> = TABLE.iter().filter(here).collect();
-    let room = usize::from(area.height).saturating_sub(4).max(4);
-    let columns = rows.len().div_ceil(room).max(1);
-    let per = rows.len().div_ceil(columns);
-    let width = (usize::from(area.width.min(82)) - 2) / columns;
+    let mut groups = vec![("Everywhere", On::All), ("Here", on)];
+    if on == On::Step {
+        groups = vec![("At a step", On::Step), ("While a field is open", On::Field), ("Behind m", On::More)];
+        groups.push(("Everywhere", On::All));
+    }
+    let mut cells: Vec<(String, Style)> = Vec::new();
+    for (head, of) in groups {
+        cells.push((head.to_owned(), app.theme.name()));
+        let rows = TABLE.iter().filter(|r| r.on == of);
+        cells.extend(rows.map(|r| (format!(" {:<5} {}", r.name, r.help), Style::new())));
+    }
+    let room = usize::from(height).saturating_sub(3).max(4);
+    // Two columns at most, so that no words are cut; what has no room is a page on.
+    let columns = cells.len().div_ceil(room).clamp(1, 2);
+    let per = cells.len().div_ceil(columns);
+    let width = (usize::from(width) - 2) / columns;
     let mut lines = Vec::new();
     for k in 0..per {
-        let cells = (0..columns).filter_map(|c| rows.get(c * per + k)).map(|r| {
-            let words = cut(&format!("{:<7}{}", format!("{} ", r.name), r.help), width.saturating_sub(1));
-            Span::raw(format!("{words:<width$}"))
-        });
-        lines.push(Line::from(cells.collect::<Vec<_>>()));
+        let row = (0..columns).filter_map(|c| cells.get(c * per + k));
+        let cell = |(words, style): &(String, Style)| {
+            Span::styled(format!("{:<width$}", cut(words, width.saturating_sub(1))), *style)
+        };
+        lines.push(Line::from(row.map(cell).collect::<Vec<_>>()));
     }
     lines.push(Line::from("Any key closes this page."));
-    window(frame, area, "Keys", lines);
+    lines
 }

@@ -24,6 +24,18 @@ pub struct Pages {
     pub rest: &'static str,
 }
 
+impl Pages {
+    /// Adds what the entry has no room for, on pages of its own behind the others.
+    pub fn append(&mut self, app: &App<'_>, laid: &super::entry::Laid, height: u16) {
+        let head = Line::from(Span::styled("What is asked and said below, whole:", app.theme.name()));
+        let room = usize::from(height).saturating_sub(2).max(1);
+        self.list.extend(laid.all().chunks(room).map(|part| [std::slice::from_ref(&head), part].concat()));
+        if self.rest.is_empty() {
+            self.rest = "what is said below, whole";
+        }
+    }
+}
+
 /// The pages of what the left side shows now, for the width and height of its area.
 #[must_use]
 pub fn of(app: &App<'_>, width: u16, height: u16) -> Pages {

@@ -18,17 +18,53 @@ use super::limits::range;
 /// Lines that belong together; they are shown whole or not at all.
 pub type Panel = Vec<Line<'static>>;
 
-/// The panels of a step, what matters most first.
-#[must_use]
-pub fn all(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Panel> {
-    let mut panels = Vec::new();
-    panels.extend(tightening(app, record, step, width));
-    panels.extend(joints(app, record, width));
-    if step.checks.len() > 1 && app.look() != Look::Back {
-        panels.push(checks(app, record, step, width));
+/// Adds what stands below the words, most important first and whole or not at all: the state of a tightening and every
+/// check under the words; joints left open, progress and neighbours at the foot, always in that order and place.
+pub fn below(app: &App<'_>, record: &Record, step: &Step, width: u16, height: usize, lines: &mut Panel) {
+    let add = |panel: Panel, lines: &mut Panel| {
+        let gap = usize::from(lines.len() + 1 + panel.len() <= height);
+        if lines.len() + gap + panel.len() <= height {
+            lines.extend(std::iter::repeat_n(Line::default(), gap));
+            lines.extend(panel);
+        }
+    };
+    if let Some(panel) = tightening(app, record, step, width) {
+        add(panel, lines);
     }
-    panels.push(progress(app, record, width));
-    panels
+    let joints = joints(app, record, width).unwrap_or_default();
+    let kept = if joints.is_empty() { 0 } else { joints.len() + 1 };
+    if step.checks.len() > 1 && app.look() != Look::Back && lines.len() + kept + step.checks.len() < height {
+        add(checks(app, record, step, width), lines);
+    }
+    let mut foot = joints;
+    let room = |foot: &Panel, lines: &Panel| height.saturating_sub(lines.len() + foot.len());
+    for panel in [progress(app, record, width, room(&foot, lines) > 17), coming(app, record, step, width)] {
+        if panel.len() + 2 <= room(&foot, lines) {
+            foot.extend(std::iter::repeat_n(Line::default(), usize::from(!foot.is_empty())));
+            foot.extend(panel);
+        }
+    }
+    let back = room(&foot, lines).saturating_sub(4).min(DONE_BEFORE);
+    let done = done_last(app, record, step, width, back);
+    if !done.is_empty() {
+        // Done before, then coming: in the order in which they happen.
+        let at = foot.iter().position(|l| l.spans.first().is_some_and(|s| s.content == NEXT)).unwrap_or(foot.len());
+        foot.splice(at..at, done);
+    }
+    if foot.len() <= room(&Vec::new(), lines) {
+        let free = height - lines.len() - foot.len();
+        lines.extend(std::iter::repeat_n(Line::default(), free));
+        lines.extend(foot);
+    }
+}
+
+/// At the foot below advice: joints left open, which are told on every screen.
+pub fn loud(app: &App<'_>, record: &Record, width: u16, height: usize, lines: &mut Panel) {
+    let joints = joints(app, record, width).unwrap_or_default();
+    if lines.len() + joints.len() <= height {
+        lines.extend(std::iter::repeat_n(Line::default(), height - lines.len() - joints.len()));
+        lines.extend(joints);
+    }
 }
 
 /// What must be on the screen beside the words: the state of a tightening.
@@ -236,10 +272,15 @@ fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
 /// Every check with its limits and its reading.
 fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let room = usize::from(width);
-    let longest = |words: &dyn Fn(&Check) -> usize| step.checks.iter().map(words).max().unwrap_or(0);
-    let limit = longest(&|c| range(c).chars().count()).min(room * 30 / 100);
-    // Room for a value stays behind; a question that is longer stands on a line of its own, whole.
-    let prompt = longest(&|c| c.prompt.chars().count()).min(room.saturating_sub(limit + 14));
+    // Whole where the longest ones fit beside each other, else in shares.
+    let longest = |len: &dyn Fn(&Check) -> usize| step.checks.iter().map(len).max().unwrap_or(0);
+    let limit = longest(&|c| range(c).chars().count()).clamp(8, 20.max(room * 24 / 100));
+    let value = longest(&|c| {
+        let kept = record.reading(&step.id, &c.id);
+        kept.map_or(0, |k| super::series::list(c, &k.reading.values, room).chars().count())
+    });
+    let left = room.saturating_sub(limit + 4 + value.min(room * 40 / 100));
+    let prompt = longest(&|c| c.prompt.chars().count()).min(left.max(room * 36 / 100));
     let row = |check: &Check| -> Panel {
         let kept = record.reading(&step.id, &check.id);
         let open = app.at_work() && app.open_check().is_some_and(|c| c.id == check.id);
@@ -261,29 +302,33 @@ fn checks(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
 }
 
 /// Steps done before this one that are named at most.
-const DONE_BEFORE: usize = 6;
+const DONE_BEFORE: usize = 3;
+/// Steps that come next that are named at most.
+const TO_COME: usize = 3;
+/// Head over the steps that come.
+const NEXT: &str = "Then";
 
-/// Neighbours of the step, as many as there are rows for: what was done last, with its values, and what comes.
-#[must_use]
-pub fn around(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: usize) -> Panel {
-    if rows < 3 {
+fn neighbour(step: &Step, words: &str, width: u16) -> Line<'static> {
+    Line::from(cut(&format!("  {:>3}. {}{words}", step.number, step.title), usize::from(width)))
+}
+
+/// What was done last, with its values.
+fn done_last(app: &App<'_>, record: &Record, step: &Step, width: u16, most: usize) -> Panel {
+    let done: Vec<&Step> = record.last_done(most).into_iter().filter(|s| s.id != step.id).collect();
+    if done.is_empty() {
         return Vec::new();
     }
-    let room = usize::from(width);
-    let line = |s: &Step, words: &str| Line::from(cut(&format!("  {:>3}. {}{words}", s.number, s.title), room));
+    let line = |s: &&Step| neighbour(s, &format!("  ✓ {}", values_of(record, s)), width);
+    let head = Line::from(Span::styled("Done last", app.theme.name()));
+    std::iter::once(head).chain(done.iter().map(line)).collect()
+}
+
+/// The steps that come next.
+fn coming(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Panel {
     let open = |s: &&Step| s.id != step.id && s.number > step.number && record.step_state(&s.id) != StepState::Done;
     let coming: Vec<&Step> = record.plan().steps.iter().filter(open).collect();
-    // Room for what was done stands back behind what comes: three lines of that first.
-    let back = (rows.saturating_sub(5 + usize::from(!coming.is_empty()))).min(DONE_BEFORE);
-    let done: Vec<&Step> = record.last_done(back).into_iter().filter(|s| s.id != step.id).collect();
-    let mut lines = Vec::new();
-    if !done.is_empty() {
-        lines.push(Line::from(Span::styled("Done last:", app.theme.name())));
-        lines.extend(done.iter().map(|s| line(s, &format!("  ✓ {}", values_of(record, s)))));
-    }
-    lines.push(Line::from(Span::styled("Then:", app.theme.name())));
-    let left = rows.saturating_sub(lines.len());
-    lines.extend(coming.iter().take(left).map(|s| line(s, "")));
+    let mut lines = vec![Line::from(Span::styled(NEXT, app.theme.name()))];
+    lines.extend(coming.iter().take(TO_COME).map(|s| neighbour(s, "", width)));
     if coming.is_empty() {
         lines.push(Line::from("  nothing; this is the last"));
     }
@@ -300,24 +345,37 @@ fn values_of(record: &Record, step: &Step) -> String {
     measured.filter_map(value).collect::<Vec<_>>().join(", ")
 }
 
-/// How far the build is, in all and at each place of work.
-fn progress(app: &App<'_>, record: &Record, width: u16) -> Panel {
+/// How far the build is, in all and at each place of work; each place on a line of its own where there is room.
+fn progress(app: &App<'_>, record: &Record, width: u16, tall: bool) -> Panel {
     let steps = &record.plan().steps;
-    let (done, of) = (record.steps_done(), steps.len());
-    let bar = usize::from(width).saturating_sub(24).min(40);
-    let full = done * bar / of.max(1);
-    let head = format!("[{}{}] {done} of {of} steps", "█".repeat(full), "·".repeat(bar - full));
     let mut places: Vec<&str> = Vec::new();
     for step in steps {
         if !places.contains(&step.place.as_str()) {
             places.push(&step.place);
         }
     }
+    let count = |place: &str| {
+        let of_place = steps.iter().filter(|s| s.place == place);
+        of_place.fold((0, 0), |(done, of), s| (done + usize::from(record.step_state(&s.id) == StepState::Done), of + 1))
+    };
+    let bar = |done: usize, of: usize| {
+        let long = usize::from(width).saturating_sub(28).min(40);
+        let full = done * long / of.max(1);
+        format!("[{}{}]", "█".repeat(full), "·".repeat(long - full))
+    };
+    let (done, of) = (record.steps_done(), steps.len());
+    let head = Line::from(Span::styled(format!("{} {done} of {of} steps", bar(done, of)), app.theme.name()));
+    if tall {
+        let line = |place: &&str| {
+            let (done, of) = count(place);
+            Line::from(cut(&format!("{} {done} of {of} {place}", bar(done, of)), usize::from(width)))
+        };
+        return std::iter::once(head).chain(places.iter().map(line)).collect();
+    }
     let at = |place: &&str| {
-        let of_place: Vec<&Step> = steps.iter().filter(|s| s.place == **place).collect();
-        let ready = of_place.iter().filter(|s| record.step_state(&s.id) == StepState::Done).count();
-        format!("{place} {ready}/{}", of_place.len())
+        let (done, of) = count(place);
+        format!("{place} {done}/{of}")
     };
     let words = places.iter().map(at).collect::<Vec<_>>().join("   ");
-    vec![Line::from(Span::styled(head, app.theme.name())), Line::from(cut(&words, usize::from(width)))]
+    vec![head, Line::from(cut(&words, usize::from(width)))]
 }

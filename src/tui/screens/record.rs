@@ -12,10 +12,10 @@ use crate::tui::app::App;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, day, wrapped};
 
-use super::{bar, key_bar, opened};
+use super::{bar, foot, foot_rows, key_bar, opened};
 
-/// Rows of head, summary, message and keys around the list.
-const AROUND: u16 = 6;
+/// Rows of the foot at least.
+const FOOT: u16 = 2;
 
 /// Entries whose words hold what is asked for, oldest first; all where nothing is asked for.
 #[must_use]
@@ -55,10 +55,13 @@ fn first(rows: &[Row<'_>], chosen: usize, height: usize) -> usize {
 pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
     let events = found(app, app.record()?);
     let rows = rows(&events);
-    let height = usize::from(app.size.1.saturating_sub(AROUND)).saturating_sub(1);
+    let top = summary(app.record()?, app.size.0).len();
+    let around = 2 + foot_rows(&app.message, FOOT, app.size.0);
+    // One row more is the day above whatever entry comes first.
+    let height = usize::from(app.size.1.saturating_sub(around)).saturating_sub(top + 1);
     let from = first(&rows, app.line.min(events.len().saturating_sub(1)), height);
     let above = usize::from(matches!(rows.get(from), Some(Row::Entry(..))));
-    let inside = usize::from(row).checked_sub(3 + above).filter(|r| *r < height)?;
+    let inside = usize::from(row).checked_sub(1 + top + above).filter(|r| *r < height)?;
     match rows.get(from + inside)? {
         Row::Entry(k, _) => Some(*k),
         Row::Day(_) => None,
@@ -68,11 +71,13 @@ pub fn row_at(app: &App<'_>, row: u16) -> Option<usize> {
 /// Draws the record, or the entry that is opened.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let Some(record) = app.record() else { return };
-    let [head, top, body, foot, keys] = Layout::vertical([
+    let summary = summary(record, area.width);
+    let rows = u16::try_from(summary.len()).unwrap_or(2);
+    let [head, top, body, low, keys] = Layout::vertical([
         Constraint::Length(1),
-        Constraint::Length(2),
+        Constraint::Length(rows),
         Constraint::Min(4),
-        Constraint::Length(2),
+        Constraint::Length(foot_rows(&app.message, FOOT, area.width)),
         Constraint::Length(1),
     ])
     .areas(area);
@@ -80,14 +85,14 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let left = format!("Record of {} {}{with}", record.plan().module, record.started().serial);
     bar(app, frame, head, &left, &format!("{}, {}", record.build_state().word(), record.integrity.words()));
     if let Some(event) = app.opened_entry() {
-        let inside = Rect { height: top.height + body.height + foot.height, ..top };
+        let inside = Rect { height: top.height + body.height + low.height, ..top };
         opened::draw(app, frame, inside, record, event);
         key_bar(app, frame, keys);
         return;
     }
-    frame.render_widget(Paragraph::new(summary(record, top.width)), top);
+    frame.render_widget(Paragraph::new(summary), top);
     frame.render_widget(Paragraph::new(list(app, record, body)), body);
-    frame.render_widget(Paragraph::new(wrapped(&app.message, foot.width, app.theme.alert())), foot);
+    foot(app, frame, low, &app.message);
     key_bar(app, frame, keys);
 }
 
@@ -130,8 +135,7 @@ fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
         .map_or_else(String::new, |(n, code, _, _)| format!("Closed at entry {n}, code for the plate {code}"));
     let mut lines = wrapped(&first, width.saturating_sub(1), Style::new());
     if !plate.is_empty() {
-        lines.truncate(1);
-        lines.push(Line::from(cut(&plate, usize::from(width))));
+        lines.extend(wrapped(&plate, width.saturating_sub(1), Style::new()));
     }
     lines
 }

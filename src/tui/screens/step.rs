@@ -3,24 +3,20 @@
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
-use ratatui::widgets::{Block, Borders, Paragraph};
-use rust_decimal::prelude::ToPrimitive;
+use ratatui::widgets::Paragraph;
 
-use crate::procedure::plan::{Check, CheckKind, Picture, Step};
-use crate::traveler::{Record, StepState, barred, value};
-use crate::tui::answers::releasable;
+use crate::procedure::plan::{CheckKind, Step};
+use crate::traveler::{Record, StepState, barred};
 use crate::tui::app::App;
 use crate::tui::keys::Act;
 use crate::tui::looking::Look;
-use crate::tui::widgets::section::Machine;
-use crate::tui::widgets::{Pen, belt, circle, part, rotor, section, zone};
 
 use super::pages::Pages;
-use super::{balance, bar, entry, far, heavy, key_bar, pages, panels};
+use super::{bar, entry, far, key_bar, pages, panels, pictures};
 
 /// Rows of the entry: rule, prompt, limits, basis, entry, two of message; more where the screen is taller, fewer where
 /// nothing is entered.
-const fn entry_rows(look: Look, height: u16) -> u16 {
+const fn least_rows(look: Look, height: u16) -> u16 {
     match look {
         Look::Back | Look::Ahead => 4,
         Look::Work | Look::Other if height >= 32 => 9,
@@ -28,10 +24,25 @@ const fn entry_rows(look: Look, height: u16) -> u16 {
     }
 }
 
+/// The entry, and the rows it takes: more than the least where it has more to say, up to half of the screen.
+fn entry_rows(app: &App<'_>, record: &Record, step: &Step, width: u16, height: u16) -> (entry::Laid, u16) {
+    let least = least_rows(app.look(), height);
+    let laid = entry::lay(app, record, step, width, least);
+    let rows = laid.needs().clamp(least, least.max(height / 2));
+    (laid, rows)
+}
+
 /// From this width on the picture stands beside the text.
 const WIDE: u16 = 110;
 /// Share of the width that the text has then, in percent.
 const TEXT: u16 = 56;
+/// The widest text: longer lines are hard to follow, and the picture uses the room better.
+const WIDEST: u16 = 92;
+
+/// Width of the text where the picture stands beside it.
+fn beside(width: u16) -> Option<u16> {
+    (width >= WIDE).then(|| (width * TEXT / 100).min(WIDEST))
+}
 
 /// Draws the step.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
@@ -45,28 +56,20 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(10), Constraint::Length(1)]).areas(area);
     head_line(app, frame, head, record, step);
-    let [upper, lower] =
-        Layout::vertical([Constraint::Min(4), Constraint::Length(entry_rows(app.look(), area.height))]).areas(body);
+    let (laid, rows) = entry_rows(app, record, step, area.width, area.height);
+    let [upper, lower] = Layout::vertical([Constraint::Min(4), Constraint::Length(rows)]).areas(body);
+    let beside = beside(area.width);
     if app.picture {
-        pictures(app, frame, upper, record, step);
-    } else if area.width >= WIDE {
-        let [left, right] =
-            Layout::horizontal([Constraint::Percentage(TEXT), Constraint::Percentage(100 - TEXT)]).areas(upper);
-        left_side(app, frame, left, record, step);
-        pictures(app, frame, right, record, step);
+        pictures::draw(app, frame, upper, record, step);
+    } else if let Some(text) = beside {
+        let [left, right] = Layout::horizontal([Constraint::Length(text), Constraint::Min(1)]).areas(upper);
+        words(app, frame, left, record, step, &laid, rows);
+        pictures::draw(app, frame, right, record, step);
     } else {
-        left_side(app, frame, upper, record, step);
+        words(app, frame, upper, record, step, &laid, rows);
     }
-    entry::draw(app, frame, lower, record, step);
+    entry::draw(app, frame, lower, record, step, laid);
     key_bar(app, frame, keys);
-}
-
-fn left_side(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    if advised(app, record) {
-        outside(app, frame, area, record, step);
-    } else {
-        words(app, frame, area, record, step);
-    }
 }
 
 fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
@@ -140,6 +143,7 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
         return keys;
     }
     match record.step_state(&step.id) {
+        StepState::Done if record.open_steps().is_empty() => keys.push((Act::Finish, "close the record")),
         StepState::Done => keys.push((Act::Next, "next step")),
         _ if !record.stopped_at(&step.id).is_empty() => {
             return vec![(Act::Dispose, "replace it"), (Act::Next, "other work")];
@@ -160,24 +164,46 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     keys
 }
 
-fn words(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let pages = pages::of(app, area.width, area.height);
+/// The words of the step, and below them, where they leave room, how the build stands: always at the foot, so that the
+/// eye finds it in one place.
+fn words(
+    app: &App<'_>,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    record: &Record,
+    step: &Step,
+    laid: &entry::Laid,
+    rows: u16,
+) {
+    let pages = all_pages(app, record, step, (area.width, area.height), laid, rows);
     let mut lines = page_lines(app, &pages);
-    let height = usize::from(area.height);
-    for panel in panels::all(app, record, step, area.width.saturating_sub(1)) {
-        if lines.len() + 1 + panel.len() <= height {
-            lines.push(Line::default());
-            lines.extend(panel);
-        } else if lines.len() + panel.len() <= height {
-            lines.extend(panel);
-        }
-    }
-    if lines.len() + 3 < height {
-        let left = height - lines.len() - 1;
-        lines.push(Line::default());
-        lines.extend(panels::around(app, record, step, area.width.saturating_sub(1), left));
+    let (width, height) = (area.width.saturating_sub(1), usize::from(area.height));
+    if advised(app, record) {
+        panels::loud(app, record, width, height, &mut lines);
+    } else {
+        panels::below(app, record, step, width, height, &mut lines);
     }
     frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// The step's words, or the advice on a reading outside; and last what the entry has no room for.
+fn all_pages(
+    app: &App<'_>,
+    record: &Record,
+    step: &Step,
+    (width, height): (u16, u16),
+    laid: &entry::Laid,
+    rows: u16,
+) -> Pages {
+    let mut pages = if advised(app, record) {
+        pages::advice(app, record, step, width, height)
+    } else {
+        pages::of(app, width, height)
+    };
+    if laid.is_cut(rows) {
+        pages.append(app, laid, height);
+    }
+    pages
 }
 
 /// The page shown, with its number where there are several.
@@ -196,173 +222,30 @@ fn page_lines(app: &App<'_>, pages: &Pages) -> Vec<Line<'static>> {
     lines
 }
 
-/// In place of the step's words, while a reading outside its limits waits for its answer.
-fn outside(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let pages = pages::advice(app, record, step, area.width, area.height);
-    frame.render_widget(Paragraph::new(page_lines(app, &pages)), area);
-}
-
 /// True while the advice on a reading outside stands in place of the step's words.
 fn advised(app: &App<'_>, record: &Record) -> bool {
     app.at_work() && app.look() != Look::Back && !app.own_words && panels::outside(app, record).is_some()
 }
 
-/// Size of the text's area for the terminal's size.
-fn text_area(app: &App<'_>) -> (u16, u16) {
+/// Size of the text's area for the terminal's size, and so many rows of entry.
+fn text_area(app: &App<'_>, rows: u16) -> (u16, u16) {
     let (width, height) = app.size;
-    let text = if width >= WIDE { width * TEXT / 100 } else { width };
-    (text, height.saturating_sub(2 + entry_rows(app.look(), height)))
+    (beside(width).unwrap_or(width), height.saturating_sub(2 + rows))
 }
 
 /// How many pages there are to turn.
 #[must_use]
 pub fn page_count(app: &App<'_>) -> usize {
-    let (width, height) = text_area(app);
-    match (app.record(), app.shown_step()) {
-        (Some(record), Some(step)) if advised(app, record) => {
-            pages::advice(app, record, step, width, height).list.len()
-        }
-        _ => pages::of(app, width, height).list.len(),
-    }
+    let (Some(record), Some(step)) = (app.record(), app.shown_step()) else { return 1 };
+    let (laid, rows) = entry_rows(app, record, step, app.size.0, app.size.1);
+    all_pages(app, record, step, text_area(app, rows), &laid, rows).list.len()
 }
 
-/// How many pages have to be seen before the entry opens.
+/// How many pages have to be seen before the entry opens. Reckoned for the least entry, since what it says hangs on it.
 #[must_use]
 pub fn pages_required(app: &App<'_>) -> usize {
-    let (width, height) = text_area(app);
+    let (width, height) = text_area(app, least_rows(app.look(), app.size.1));
     pages::of(app, width, height).required
-}
-
-fn pictures(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step) {
-    let block = Block::new().borders(Borders::LEFT);
-    let inner = block.inner(area);
-    frame.render_widget(block, area);
-    let machine = Machine {
-        fitted: record.fitted(),
-        now: step.parts.iter().chain(&step.adds).map(String::as_str).collect(),
-        stages: record.stages(),
-    };
-    let pen = Pen { theme: app.theme, marker: app.marker };
-    if let Some(found) = heavy::picture(record, step) {
-        return rotor::draw(frame, inner, &found, pen);
-    }
-    let drawing = &record.plan().drawing;
-    let alone = alone(record, step, &machine);
-    // What lies on the bench is not shown as if it sat on the shaft.
-    let bare = alone.is_none() && on_bench(step, &machine) && step.picture != Picture::Section;
-    // What is balanced is seen from its end; the section tells nothing of it.
-    let bare = bare || step.operation == "balance";
-    if bare || ((step.picture == Picture::Section || inner.height < 14) && alone.is_none()) {
-        one_picture(app, frame, inner, record, step, &machine, pen);
-        return;
-    }
-    let share = if step.picture == Picture::Zone { 65 } else { 45 };
-    let [upper, lower] =
-        Layout::vertical([Constraint::Percentage(share), Constraint::Percentage(100 - share)]).areas(inner);
-    match alone {
-        Some(found) if step.picture == Picture::Section => part::draw(frame, inner, drawing, &found, pen),
-        Some(found) => {
-            part::draw(frame, upper, drawing, &found, pen);
-            one_picture(app, frame, lower, record, step, &machine, pen);
-        }
-        None => {
-            section::draw(frame, upper, drawing, &machine, pen);
-            one_picture(app, frame, lower, record, step, &machine, pen);
-        }
-    }
-}
-
-/// True where the parts of a step lie on the bench: none is in place yet, and none is put there by this step.
-fn on_bench(step: &Step, machine: &Machine<'_>) -> bool {
-    let off = |id: &String| !machine.fitted.contains(&id.as_str());
-    step.adds.is_empty() && step.group.is_none() && !step.parts.is_empty() && step.parts.iter().all(off)
-}
-
-/// The part of a step that lies on the bench; of several alike the first, under the names of all.
-fn alone(record: &Record, step: &Step, machine: &Machine<'_>) -> Option<crate::procedure::plan::DrawnPart> {
-    let found = step.parts.iter().filter_map(|id| part::find(&record.plan().drawing, id));
-    let found: Vec<_> = found.filter(|_| on_bench(step, machine)).collect();
-    let first = found.first()?;
-    let size = |p: &crate::procedure::plan::DrawnPart| (p.outer_mm, p.bore_mm, p.to_mm - p.from_mm);
-    let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
-    let alike = found.iter().filter(|p| {
-        let ((a, b, c), (d, e, f)) = (size(p), size(first));
-        p.shape == first.shape && near(a, d) && near(b, e) && near(c, f)
-    });
-    let label = alike.map(|p| p.label.as_str()).collect::<Vec<_>>().join(", ");
-    Some(crate::procedure::plan::DrawnPart { label, ..first.clone() })
-}
-
-fn one_picture(
-    app: &App<'_>,
-    frame: &mut Frame<'_>,
-    area: Rect,
-    record: &Record,
-    step: &Step,
-    machine: &Machine<'_>,
-    pen: Pen,
-) {
-    let drawing = &record.plan().drawing;
-    match &step.picture {
-        Picture::Section => section::draw(frame, area, drawing, machine, pen),
-        Picture::Circle(_) if step.operation == "balance" => {
-            if let Some(found) = balance::rotor(record, step) {
-                rotor::draw(frame, area, &found, pen);
-            }
-        }
-        Picture::Circle(group) => {
-            if let Some(found) = drawing.circles.iter().find(|c| c.group == *group) {
-                circle::draw(frame, area, found, &round(app, step), pen);
-            }
-        }
-        Picture::Belt => {
-            if let Some(found) = &drawing.belt {
-                belt::draw(frame, area, found, pen);
-            }
-        }
-        Picture::Zone => {
-            let measured = app.open_check().filter(|c| c.lower.is_some() || c.upper.is_some());
-            let check = measured
-                .or_else(|| step.checks.iter().find(|c| c.unit.is_some() && (c.lower.is_some() || c.upper.is_some())));
-            match check {
-                Some(check) => zone::draw(frame, area, check, &values(app, record, step, check), pen),
-                None => section::draw(frame, area, drawing, machine, pen),
-            }
-        }
-    }
-}
-
-fn round(app: &App<'_>, step: &Step) -> circle::Round {
-    let sequence = step.sequence.clone().unwrap_or_default();
-    let check = app.open_check().filter(|c| c.asks() == CheckKind::Torque && c.unit.is_some());
-    let Some(check) = check.filter(|_| app.at_work()) else {
-        return circle::Round::default();
-    };
-    let (done, next) = (app.entry.bolts_done(), app.entry.next_bolt(&sequence));
-    let skipped = app.entry.skipped(&sequence);
-    let line = |n: &u32| {
-        let given = app.entry.given.iter().find(|g| g.split('=').next() == Some(n.to_string().as_str()));
-        let value = given.and_then(|g| g.split_once('=')).map_or("click", |(_, v)| v);
-        let mark = match (given, next == Some(*n)) {
-            (Some(_), _) => format!("{value} {}", if crate::traveler::fits(check, value) { "✓" } else { "✗" }),
-            (None, true) if skipped.contains(n) => "<- ! passed over".into(),
-            (None, true) => "<- now".into(),
-            (None, false) if skipped.contains(n) => "! passed over".into(),
-            (None, false) => "·".into(),
-        };
-        format!("{n:>3}  {mark}")
-    };
-    circle::Round { list: sequence.iter().map(line).collect(), done, next }
-}
-
-fn values(app: &App<'_>, record: &Record, step: &Step, check: &Check) -> zone::Values {
-    let kept = record.reading(&step.id, &check.id).map(|k| k.reading.values.clone()).unwrap_or_default();
-    let typed = if app.open_check().is_some_and(|c| c.id == check.id) { app.entry.given.clone() } else { Vec::new() };
-    let number = |v: &String| value(check, v, true).ok()?.to_f64();
-    zone::Values {
-        readings: kept.iter().chain(&typed).filter_map(number).collect(),
-        uncertainty: app.uncertainty.as_ref().and_then(number),
-    }
 }
 
 /// Why the step shown cannot be worked on, if so.

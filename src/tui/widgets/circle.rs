@@ -7,10 +7,10 @@ use ratatui::text::Line as Words;
 use ratatui::widgets::Paragraph;
 use ratatui::widgets::canvas::{Canvas, Circle, Context, Line, Rectangle};
 
-use crate::procedure::plan::DrawnCircle;
+use crate::procedure::plan::{DrawnCircle, DrawnStand};
 
-use super::text::cut;
-use super::{Pen, bounds};
+use super::text::named;
+use super::{Pen, bounds, stand};
 
 /// Where the tightening stands.
 #[derive(Debug, Clone, Default)]
@@ -23,18 +23,24 @@ pub struct Round {
     pub list: Vec<String>,
 }
 
-/// Draws the end view.
-pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Round, pen: Pen) {
+/// Draws the end view; hold-downs on the base, with the seats of the housings.
+pub fn draw(frame: &mut Frame<'_>, area: Rect, circle: &DrawnCircle, round: &Round, on: Option<&DrawnStand>, pen: Pen) {
     if area.width < 10 || area.height < 5 {
         return;
     }
     let (hx, hy) = half(circle);
-    let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(1)]).areas(area);
+    let label = named(" ", Style::new(), &circle.label, area.width.saturating_sub(1), Style::new());
+    let rows = u16::try_from(label.len()).unwrap_or(1).min(area.height / 2);
+    let [area, words] = Layout::vertical([Constraint::Min(4), Constraint::Length(rows)]).areas(area);
+    frame.render_widget(Paragraph::new(label), words);
     let area = results(frame, area, round);
-    frame.render_widget(Paragraph::new(cut(&format!(" {}", circle.label), usize::from(words.width))), words);
     let (x, y) = bounds(area, -hx * 1.1, -hy * 1.1, hx * 1.1, hy * 1.1);
     let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
         outline(ctx, circle, pen);
+        if let Some(stand) = on {
+            let (from, to) = stand.reach_mm();
+            stand::seats(ctx, stand, f64::midpoint(from, to), pen.theme.fitted());
+        }
         arrow(ctx, circle, round, pen);
         ctx.layer();
         numbers(ctx, circle, round, (x[1] - x[0]) / f64::from(area.width), pen);

@@ -1,16 +1,23 @@
 //! Pictures to scale and pieces of text.
 
-pub mod belt;
 pub mod big;
 pub mod circle;
+pub mod drive;
+pub mod guard;
 pub mod part;
+pub mod plane;
 pub mod rotor;
 pub mod section;
+pub mod stand;
 pub mod text;
 pub mod zone;
 
-use ratatui::layout::Rect;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::{Modifier, Style};
 use ratatui::symbols::Marker;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
 
 use crate::tui::theme::Theme;
 
@@ -33,6 +40,20 @@ pub fn bounds(area: Rect, x0: f64, y0: f64, x1: f64, y1: f64) -> ([f64; 2], [f64
     let (mx, my) = (f64::midpoint(x0, x1), f64::midpoint(y0, y1));
     let (hx, hy) = (scale * cells_wide / 2.0, scale * cells_high / 2.0);
     ([mx - hx, mx + hx], [my - hy, my + hy])
+}
+
+/// Draws the words under a picture, each whole over as many rows as it takes, the first in bold, and gives what is left for
+/// the picture above them.
+pub fn caption(frame: &mut Frame<'_>, area: Rect, words: &[String], pen: Pen) -> Rect {
+    let bold = Style::new().fg(pen.theme.now()).add_modifier(Modifier::BOLD);
+    let style = |k: usize| if k == 0 { bold } else { Style::new() };
+    let width = area.width.saturating_sub(1);
+    let told = words.iter().filter(|w| !w.is_empty()).enumerate();
+    let lines: Vec<Line<'static>> = told.flat_map(|(k, w)| text::named(" ", style(k), w, width, style(k))).collect();
+    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX).min(area.height / 2);
+    let [picture, low] = Layout::vertical([Constraint::Min(3), Constraint::Length(rows)]).areas(area);
+    frame.render_widget(Paragraph::new(lines), low);
+    picture
 }
 
 #[cfg(test)]

@@ -58,19 +58,23 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, machine: &Mach
     let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(rows)]).areas(area);
     let shown = view(drawing, machine);
     let (x, y) = bounds(picture, shown.from, -shown.radius, shown.to, shown.radius);
-    let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
-        shaft(ctx, drawing, machine, pen);
-        for part in &drawing.parts {
-            draw_part(ctx, part, machine, pen);
-        }
-        // What is worked on lies over its neighbours.
-        for part in drawing.parts.iter().filter(|p| machine.now.contains(&p.id.as_str())) {
-            draw_part(ctx, part, machine, pen);
-        }
-    });
+    let canvas =
+        Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| paint(ctx, drawing, machine, pen));
     frame.render_widget(canvas, picture);
     let lines = vec![caption(drawing, machine, shown.enlarged, words.width, pen), stages(machine, words.width)];
     frame.render_widget(Paragraph::new(lines), words);
+}
+
+/// Shaft and parts, for every picture that shows them from the side.
+pub fn paint(ctx: &mut Context<'_>, drawing: &Drawing, machine: &Machine<'_>, pen: Pen) {
+    shaft(ctx, drawing, machine, pen);
+    for part in &drawing.parts {
+        draw_part(ctx, part, machine, pen);
+    }
+    // What is worked on lies over its neighbours.
+    for part in drawing.parts.iter().filter(|p| machine.now.contains(&p.id.as_str())) {
+        draw_part(ctx, part, machine, pen);
+    }
 }
 
 /// Which end is where, and the part of this step with the stage of its group.

@@ -41,26 +41,29 @@ fn draw(out: &mut String, cell: &Cell, x: f64, y: f64) {
         std::mem::swap(&mut fg, &mut bg);
     }
     if bg != PAPER {
-        rect(out, x, y, ADVANCE + 0.3, ROW, bg);
+        rect(out, x, y, ADVANCE, ROW, bg);
     }
     let Some(c) = cell.symbol().chars().next() else { return };
     match c {
         ' ' => {}
         '\u{2800}'..='\u{28ff}' => braille(out, c, x, y, fg),
-        '▀' => rect(out, x, y, ADVANCE + 0.3, ROW / 2.0, fg),
-        '▄' => rect(out, x, y + ROW / 2.0, ADVANCE + 0.3, ROW / 2.0, fg),
-        '█' => rect(out, x, y, ADVANCE + 0.3, ROW, fg),
+        '▀' => rect(out, x, y, ADVANCE, ROW / 2.0, fg),
+        '▄' => rect(out, x, y + ROW / 2.0, ADVANCE, ROW / 2.0, fg),
+        '█' => rect(out, x, y, ADVANCE, ROW, fg),
         c => glyph(out, c, cell.modifier, x, y, fg),
     }
     if cell.modifier.contains(Modifier::UNDERLINED) {
-        rect(out, x, y + BASE + 2.0, ADVANCE + 0.3, 1.0, fg);
+        rect(out, x, y + BASE + 2.0, ADVANCE, 1.0, fg);
     }
     if cell.modifier.contains(Modifier::CROSSED_OUT) {
-        rect(out, x, y + BASE - 5.0, ADVANCE + 0.3, 1.0, fg);
+        rect(out, x, y + BASE - 5.0, ADVANCE, 1.0, fg);
     }
 }
 
+/// Edges on whole pixels: neighbours meet without a seam.
 fn rect(out: &mut String, x: f64, y: f64, w: f64, h: f64, fill: &str) {
+    let (left, right, top, low) = (x.round(), (x + w).round(), y.round(), (y + h).round());
+    let (x, y, w, h) = (left, top, right - left, (low - top).max(1.0));
     let _ = write!(out, "<rect x=\"{x:.2}\" y=\"{y:.2}\" width=\"{w:.2}\" height=\"{h:.2}\" fill=\"{fill}\"/>");
 }
 
