@@ -87,6 +87,9 @@ fn with_unit(module: &Module, own: Decimal, unit: &Unit) -> Option<Candidate> {
         let half = bore.upper.unwrap_or_default() - bore.nominal();
         set.push(("discs.bore.size", format!("{cut} mm ±{half}")));
         set.push(("discs.bore.finish", format!("ream {}", sized(stack.discs.finish.class.as_ref()))));
+        // The mandrel that the discs roll on goes through the finished bore.
+        let way = stack.discs.heavy_side.as_ref();
+        set.extend(way.map(|way| ("discs.heavy side.mandrel", sized(way.mandrel.class.as_ref()))));
         set.push(("collars.bore", sized(stack.collars.bore.class.as_ref())));
         if let Some(plates) = &stack.plates {
             set.push(("plates.bore", sized(plates.bore.class.as_ref())));
