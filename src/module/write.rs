@@ -203,7 +203,7 @@ fn name_of(node: &Node, n: usize) -> String {
 
 /// Words as YAML: plain where nothing in them means more, else in double quotation marks.
 fn words(text: &str, quoted: bool) -> String {
-    let begins = text.chars().next().is_some_and(|c| c.is_alphanumeric() || matches!(c, '+' | '−'));
+    let begins = text.chars().next().is_some_and(|c| c.is_alphanumeric() || matches!(c, '+' | '−' | '.'));
     let inside = |c: char| !c.is_control() && !matches!(c, ',' | '[' | ']' | '{' | '}' | '"' | '\'' | '#');
     let ends = !text.ends_with([' ', ':']);
     let plain = begins && ends && !text.contains(": ") && text.chars().all(inside);

@@ -218,6 +218,13 @@ impl<'m> OneByOne<'m> {
 
     /// As [`of_one`].
     pub fn of(&mut self, setup: &Setup) -> Vec<Finding> {
+        let mut found = self.unplaced(setup);
+        origins(self.module, &mut found);
+        found
+    }
+
+    /// The same, its lines those of the text that was put together.
+    fn unplaced(&mut self, setup: &Setup) -> Vec<Finding> {
         let mut found = self.whole.clone();
         found.extend(match Figures::of(self.module, setup) {
             Ok(f) => setup::of_setup(self.module, setup, &f, Some(&self.criticals.first(self.module, setup))),
@@ -225,9 +232,24 @@ impl<'m> OneByOne<'m> {
         });
         found.retain(|f| f.severity != Severity::Note);
         found.sort_by_key(|f| f.severity);
-        origins(self.module, &mut found);
         found
     }
+}
+
+/// The first that weighs of all that is found in any setup, errors first, with what would mend it; the others are left for later.
+#[must_use]
+pub fn first_found(module: &Module) -> Option<Finding> {
+    let mut checks = OneByOne::new(module);
+    let mut all = Vec::new();
+    for setup in Setup::all(module) {
+        let words = setup.words();
+        all.extend(checks.unplaced(&setup).into_iter().map(|f| Finding { setup: Some(words.clone()), ..f }));
+    }
+    all.sort_by_key(|f| f.severity);
+    all.truncate(1);
+    mend::all(module, &mut all);
+    origins(module, &mut all);
+    all.pop()
 }
 
 fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -> Finding {

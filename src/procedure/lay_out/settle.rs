@@ -1,7 +1,7 @@
 //! Laid out, checked, changed as the check asks, and checked again, until nothing is found.
 
 use crate::module::{self, Module, Node, Source};
-use crate::procedure::design_check::{self, Finding, Severity};
+use crate::procedure::design_check::{self, Finding};
 
 use super::sheet::Sheet;
 use super::spec::{self, Open, Whole};
@@ -83,16 +83,12 @@ fn text(tree: &Node, family: Option<(&str, &Node)>) -> String {
 fn settle<'a>(answers: &Answers, family: Option<&'a Node>, rounds: usize) -> Result<(Node, Module, Sheet<'a>), NotSo> {
     let mut sheet = Sheet { family, ..Sheet::default() };
     for _ in 0..rounds {
-        let weighs = |module: &Module| {
-            let found = design_check::check(module).findings;
-            found.into_iter().find(|f| f.severity != Severity::Note)
-        };
-        let at_ends = weighs(&once(answers, &sheet, Open::Ends)?.1);
+        let at_ends = design_check::first_found(&once(answers, &sheet, Open::Ends)?.1);
         let found = if at_ends.is_some() {
             at_ends
         } else {
             let (tree, module) = once(answers, &sheet, Open::All)?;
-            let Some(found) = weighs(&module) else { return Ok((tree, module, sheet)) };
+            let Some(found) = design_check::first_found(&module) else { return Ok((tree, module, sheet)) };
             Some(found)
         };
         let Some(finding) = &found else { continue };

@@ -319,7 +319,10 @@ fn sled(sheet: &Sheet<'_>, sizes: &drive::Sizes) -> Node {
 }
 
 /// What stands behind a field for whoever reads the file.
-pub fn remark(path: &str, _: &Key, _: &Node) -> Option<String> {
+pub fn remark(path: &str, _: &Key, node: &Node) -> Option<String> {
+    if node.text() == Some("~") {
+        return Some("the family's is not here".to_owned());
+    }
     let said = match path {
         "builds on" => "what is not stated here is stated there",
         "seen from" => "angles count clockwise from hole 1, which stands at the top",

@@ -10,10 +10,13 @@ fn answers(given: &[(&str, &str)]) -> Answers {
     answers
 }
 
+/// Answers by flag, and the answer that is to blame where they do not add up.
+type Set<'a> = (&'a [(&'a str, &'a str)], Option<&'a str>);
+
 /// Ten sets of answers, as builders may give them: each adds up in every setup, or the answer to blame is named with one that would do.
 #[test]
 fn each_set_of_answers_adds_up_or_names_the_answer_that_does_not() {
-    let sets: [(&[(&str, &str)], Option<&str>); 10] = [
+    let sets: [Set<'_>; 10] = [
         (&[], None),
         (&[("discs", "1"), ("speeds", "150 rpm")], None),
         (&[("holes", "24"), ("discs", "3"), ("bearings-apart", "600 mm")], None),
