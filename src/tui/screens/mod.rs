@@ -136,7 +136,7 @@ pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
             (vec![(Act::Clear, "keys are commands")], Vec::new())
         }
         On::Record if app.opened.is_some() => {
-            (vec![(Act::Back, "back to the list")], vec![Act::Open, Act::Find, Act::Reopen])
+            (vec![(Act::Back, "back to the list")], vec![Act::Open, Act::Find, Act::Reopen, Act::Trials])
         }
         On::Trials if app.trying.is_some_and(|t| t.before) => {
             (vec![(Act::Yes, "read, go on")], vec![Act::NewRun, Act::Adopt])
