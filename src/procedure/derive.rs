@@ -53,7 +53,11 @@ impl Derive {
     pub fn rests_on(&self) -> Vec<&str> {
         match &self.by {
             Some(by) => by.inputs.iter().map(String::as_str).collect(),
-            None => [Some(&self.of), self.minus.as_ref(), self.over.as_ref()].into_iter().flatten().map(String::as_str).collect(),
+            None => [Some(&self.of), self.minus.as_ref(), self.over.as_ref()]
+                .into_iter()
+                .flatten()
+                .map(String::as_str)
+                .collect(),
         }
     }
 }

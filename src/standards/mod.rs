@@ -55,7 +55,7 @@ pub struct Unreadable {
 static UNREADABLE: Mutex<Vec<Unreadable>> = Mutex::new(Vec::new());
 
 /// Every built-in table, and what reads it.
-const TABLES: [(&str, fn()); 15] = [
+const TABLES: [(&str, fn()); 16] = [
     ("balance.yaml", balance_grades::read),
     ("bearings.yaml", bearings::read),
     ("bearings.yaml", ring_screws::read),

@@ -59,9 +59,8 @@ impl Session {
             return Ok(());
         }
         for (target, derived) in self.record().derived_checks() {
-            let Some(kept) = self.record().resting_on(&derived) else {
-                continue;
-            };
+            let resting = derived.derive.as_ref().and_then(|derive| self.record().resting_on(derive));
+            let Some(kept) = resting else { continue };
             let known = self.record().reading(&target.id, &derived.id).map_or(0, |k| k.event);
             let Some((newest, by)) = kept.iter().map(|k| (k.event, k.by.to_owned())).max() else { continue };
             if known < newest

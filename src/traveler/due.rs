@@ -5,7 +5,7 @@ use chrono::{DateTime, Days, FixedOffset, Months, NaiveDate};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use crate::procedure::plan::{FollowUp, Plan};
+use crate::procedure::plan::FollowUp;
 use crate::standards::settling::Interval;
 
 use super::event::Body;
@@ -174,17 +174,12 @@ impl Record {
         all.max_by_key(|k| k.event)
     }
 
-    /// The plan of a round.
-    pub(super) fn plan_of(&self, round: u32) -> &Plan {
-        let changed = round.checked_sub(1).and_then(|n| self.changes().get(n as usize).copied());
-        changed.map_or(&self.started().plan, |c| &c.plan)
-    }
-
     /// Each time a step was done: the entry that finished it, and when.
     fn times_done(&self, step: &str) -> Vec<(u64, DateTime<FixedOffset>)> {
         let mut done = Vec::new();
         for round in 0..=self.round() {
-            let Some(planned) = self.plan_of(round).steps.iter().find(|s| s.id == step) else { continue };
+            let planned = self.plan_of(round).and_then(|p| p.steps.iter().find(|s| s.id == step));
+            let Some(planned) = planned else { continue };
             let own: Vec<Kept<'_>> = self.readings_of(step).into_iter().filter(|k| k.reading.round == round).collect();
             let all = planned.checks.iter().all(|c| own.iter().any(|k| k.reading.check == c.id));
             let stands = round < self.round() || self.step_state(step) == StepState::Done;

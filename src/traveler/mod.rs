@@ -35,8 +35,8 @@ mod given_up;
 mod guarded;
 #[cfg(test)]
 pub(crate) mod hostile;
-mod indexed;
 mod hours;
+mod indexed;
 pub mod instruments;
 mod judge;
 mod kept;
@@ -73,11 +73,11 @@ mod store;
 #[cfg(test)]
 mod tests;
 mod tightening;
+mod trend;
 pub mod trial;
 #[cfg(test)]
 mod trial_tests;
 mod trialling;
-mod trend;
 mod unfinished;
 mod visits;
 mod waits;
@@ -113,9 +113,9 @@ pub use sled::Centre;
 pub use state::{BuildState, CheckState, Integrity, StepState};
 pub use store::{FILE, Start, Store, StoreError, Trouble, initials_fit, serial_fits};
 pub use tightening::{ORDER, ease_first};
+pub use trend::{Point, Trend};
 pub use trial::{Trial, setup_said};
 pub use trialling::{TrialEntry, TrialOutcome};
-pub use trend::{Point, Trend};
 pub use unfinished::Begun;
 pub use visits::Wanted;
 pub use waits::{running_waits, wait_ends};

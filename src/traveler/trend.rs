@@ -68,7 +68,7 @@ impl Record {
         all.sort_by_key(|k| k.event);
         // A reading put right by a correction tells nothing; what was found outside and decided on was found all the same.
         for k in all.into_iter().filter(|k| !k.later.is_some_and(|e| corrects(e, k.event))) {
-            let Some(check) = self.check_of(&k) else { continue };
+            let Some(check) = self.check_answered(&k) else { continue };
             let Some(values) = numbers(check, &k.reading.values) else { continue };
             let Some(value) = worst(check, &values) else { continue };
             unit = check.unit.clone().unwrap_or_default();

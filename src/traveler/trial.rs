@@ -282,6 +282,7 @@ fn plain(plan: &Plan) -> Vec<Check> {
         places: Vec::new(),
         beside: None,
         stays: *id == "speed",
+        found: None,
     };
     PLAIN.iter().map(check).collect()
 }

@@ -137,6 +137,7 @@ fn a_round_of_work_bars_trials_until_its_own_guard_is_done() {
         reason: "guard off".into(),
         role: "design".into(),
         received: BTreeMap::new(),
+        visit: None,
         spec: s.record().spec().to_owned(),
         plan: plan.into(),
         undone: Vec::new(),

@@ -91,7 +91,7 @@ impl Record {
             .flat_map(|step| self.readings_of(step))
             .filter(|k| !k.reading.verdict.open() && !k.superseded)
             .filter_map(|k| {
-                let check = self.check_of(&k)?;
+                let check = self.check_answered(&k)?;
                 let found = check.found.as_ref().is_some_and(|found| found.moment == Moment::AsFound);
                 let values = numbers(check, &k.reading.values)?;
                 let value = if found { None } else { worst(check, &values) }?;
@@ -103,8 +103,8 @@ impl Record {
     }
 
     /// The check that a reading answers, as the plan of its round has it.
-    pub(super) fn check_of(&self, k: &Kept<'_>) -> Option<&Check> {
-        let step = self.plan_of(k.reading.round).steps.iter().find(|s| s.id == k.reading.step)?;
+    pub(super) fn check_answered(&self, k: &Kept<'_>) -> Option<&Check> {
+        let step = self.plan_of(k.reading.round)?.steps.iter().find(|s| s.id == k.reading.step)?;
         step.checks.iter().find(|c| c.id == k.reading.check)
     }
 

@@ -292,7 +292,16 @@ mod tests {
     #[test]
     fn no_key_stands_twice_on_one_screen() {
         let all = [
-            On::Bench, On::Step, On::More, On::Field, On::Steps, On::Record, On::Handover, On::Kit, On::Change, On::Trials,
+            On::Bench,
+            On::Step,
+            On::More,
+            On::Field,
+            On::Steps,
+            On::Record,
+            On::Handover,
+            On::Kit,
+            On::Change,
+            On::Trials,
         ];
         for on in all {
             let mut seen = std::collections::HashSet::new();

@@ -18,7 +18,7 @@ use serde_saphyr::Spanned;
 
 use super::kinds::{self, Sort};
 
-pub use balance::{Balance, BalanceWashers, Drilling, HeavySide};
+pub use balance::{Balance, HeavySide};
 pub use drive::{Belt, Drive, Pulley, Sled};
 pub use stack::{Bolts, Collars, Discs, Pins, Plates, Rods, SetScrews};
 

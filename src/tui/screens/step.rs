@@ -7,6 +7,7 @@ use ratatui::widgets::Paragraph;
 
 use crate::procedure::plan::{CheckKind, Step};
 use crate::traveler::{Record, StepState, barred};
+use crate::tui::answers::releasable;
 use crate::tui::app::App;
 use crate::tui::keys::Act;
 use crate::tui::looking::Look;
