@@ -371,11 +371,7 @@ fn no_run_without_its_guard_and_none_again_before_the_guard_was_closed_anew() {
         ("balance-run-3/reading", "stop"),
     ]);
     let outside = bench.enter("balance-run-3", "reading", "60@40");
-    assert!(
-        outside.message.contains("residual of balance-run-3 is") && outside.message.contains("outside"),
-        "{}",
-        outside.message
-    );
+    assert!(outside.message.contains("residual is") && outside.message.contains("outside"), "{}", outside.message);
     let why = bench.try_enter("balance-run-3", "reading", "0.5@40").unwrap_err().to_string();
     assert!(why.contains("guard-guard-balance-3") && why.contains("anew"), "{why}");
     let again = Entry {

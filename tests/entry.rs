@@ -46,7 +46,7 @@ const SCREENS: [(&str, &str, &str); 10] = [
     ("z", "z  back", "z"),
     ("l", "All steps", "\x1b"),
     ("r", "Record of flywheel", "\x1b"),
-    ("h", "Hand-over of", "\x1b"),
+    ("mh", "Hand-over of", "\x1b"),
     ("?", "Any key closes", " "),
     ("s", "step 2 of", ""),
     (FAR_AHEAD, "LOOKING ONLY", "w"),

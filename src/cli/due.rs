@@ -15,7 +15,7 @@ const AHEAD: u64 = 30;
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: runtrue due flywheel-017\n         runtrue due --until 2026-12-31 --format ics > due.ics\n\nOf one build everything is told, and the exit code is 1 while something is overdue. Of all builds what comes within 30 days, exit code 0; practice builds are left out."
+    after_help = "Of one build everything is told, and the exit code is 1 while something is overdue. Of all builds what comes within 30 days, exit code 0; practice builds are left out.\n\nExamples:\n  runtrue due flywheel-013\n  runtrue due --until 2026-12-31 --format ics > due.ics"
 )]
 pub struct Due {
     /// Build, or a path to a folder that holds a record; all builds without it
@@ -161,7 +161,7 @@ pub fn one(d: &One, today: NaiveDate) -> Value {
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: runtrue hours flywheel-017 12 --by ak\n         runtrue hours flywheel-017 \"90 min\" --by ak\n         runtrue hours flywheel-017 1.2 --correct --reason \"slipped point\" --by ak\n\nHours since they were noted the last time, not the stand of a meter. A closed record takes them as well."
+    after_help = "Hours since they were noted the last time, not the stand of a meter. A closed record takes them as well.\n\nExamples:\n  runtrue hours flywheel-013 12 --by ak\n  runtrue hours flywheel-013 \"90 min\" --by ak\n  runtrue hours flywheel-013 1.2 --correct --reason \"slipped point\" --by ak"
 )]
 pub struct Hours {
     /// Build

@@ -13,7 +13,7 @@ use super::{Answer, Asked, Failure, csv, out, print, write_line};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: runtrue trial flywheel-017 --speed \"105 rpm\" --run-down \"48 s\" --changed \"baseline\" --by ak --witness jo\n\nWhat was not measured is left out. It is refused while the guard step is not done. Values are judged by the limits of the plan; a speed over the limit is kept as outside and stays."
+    after_help = "What was not measured is left out. It is refused while the guard step is not done. Values are judged by the limits of the plan; a speed over the limit is kept as outside and stays.\n\nExample: runtrue trial flywheel-014 --speed \"105 rpm\" --run-down \"48 s\" --changed \"baseline\" --by ak --witness jo"
 )]
 pub struct Trial {
     /// Build
@@ -166,6 +166,9 @@ enum Form {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  runtrue trials flywheel-014\n  runtrue trials flywheel-014 --format html > trials.html"
+)]
 pub struct Trials {
     /// Build, or a path to a folder that holds a record
     build: String,
@@ -242,7 +245,7 @@ pub fn adopted_json(a: &Adopted, e: &Event) -> Value {
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: runtrue adopt flywheel-017 --reason \"quiet, and the thresher takes no more\" --by mh --role design"
+    after_help = "Example: runtrue adopt flywheel-014 --reason \"quiet, and the thresher takes no more\" --by mh --role design"
 )]
 pub struct Adopt {
     /// Build; the setup in hand is adopted

@@ -12,7 +12,7 @@ use super::{Answer, Asked, Failure, load, out, print};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: runtrue visit flywheel-017                 what would be done\n         runtrue visit flywheel-017 --by ak         begins it\n         runtrue visit flywheel-017 --joint rods --by ak\n\nA closed record is opened again for it. Each joint is read as found before anything is changed, and as left after."
+    after_help = "Without --by it is only shown. A closed record is opened again for it. Each joint is read as found before anything is changed, and as left after.\n\nExamples:\n  runtrue visit flywheel-013 --joint rods\n  runtrue visit flywheel-013 --joint rods --by ak"
 )]
 pub struct Visit {
     /// Build
@@ -76,7 +76,7 @@ impl Visit {
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: runtrue trend flywheel-017 --joint rods\n         runtrue trend flywheel-016 flywheel-017 --joint belt --format html > belt.html"
+    after_help = "Examples:\n  runtrue trend flywheel-013 --joint rods\n  runtrue trend flywheel-013 flywheel-014 --joint belt --format html > belt.html"
 )]
 pub struct Trend {
     /// Builds, or paths to folders that hold records

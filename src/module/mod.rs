@@ -13,6 +13,7 @@ mod problem;
 mod raw;
 mod read;
 mod resolve;
+mod rods;
 pub mod schema;
 mod setup;
 mod source;

@@ -9,7 +9,6 @@ use crate::standards::set_screws::Load;
 
 use super::balance;
 use super::drive::{Belt, Drive, Pulley, Sled};
-use super::fasteners::{Bolts, Join, Rods};
 use super::heavy_side::heavy_side;
 use super::kinds;
 use super::model::{
@@ -18,9 +17,10 @@ use super::model::{
 };
 use super::raw::{self, Text};
 use super::read::{Reader, place};
+use super::rods::rods;
 
 /// Largest number of discs and rods that is accepted.
-const MOST: u32 = 200;
+pub(super) const MOST: u32 = 200;
 
 /// Reads every value; the reader holds what went wrong.
 pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
@@ -221,72 +221,6 @@ fn collars(raw: &raw::Collars, reader: &mut Reader) -> Collars {
         width: reader.band(&raw.width, Kind::Length),
         bore: reader.classed(&raw.bore),
         pinch: reader.bolts(&raw.pinch),
-    }
-}
-
-fn rods(raw: &raw::Rods, discs: &raw::Discs, reader: &mut Reader) -> Rods {
-    let bolts = Bolts {
-        count: reader.count(&raw.count, 2, MOST),
-        thread: reader.text(&raw.size),
-        length: None,
-        class: reader.text(&raw.class),
-        friction: reader.friction(&raw.friction),
-        share: reader.proof_share(&raw.share),
-        secure: reader.securing(&raw.secure),
-    };
-    Rods {
-        part: reader.id(&raw.part).value,
-        join: reader.word(
-            &raw.join,
-            &[("through the collars", Join::ThroughCollars), ("into plates, collars outside", Join::IntoPlates)],
-        ),
-        bolts,
-        lengths: rod_lengths(raw, discs, reader),
-        passes: reader.count(&raw.passes, 1, 6),
-    }
-}
-
-/// One length for all, or one for each number of discs.
-fn rod_lengths(
-    raw: &raw::Rods,
-    discs: &raw::Discs,
-    reader: &mut Reader,
-) -> BTreeMap<u32, Given<crate::quantity::Length>> {
-    let most = discs.count.value.trim().parse::<u32>().unwrap_or(1).min(MOST);
-    match (&raw.length, &raw.lengths) {
-        (Some(one), None) => {
-            let length = reader.length(one);
-            (1..=most).map(|n| (n, length.clone())).collect()
-        }
-        (None, Some(list)) => list.iter().filter_map(|(n, text)| counted_length(n, text, most, reader)).collect(),
-        _ => {
-            reader.problem(
-                place(&raw.part),
-                "the rods need either \"length\" or \"lengths\"",
-                "Give one length, or one for each number of discs: { 4: 102 mm, 5: 110 mm }.",
-            );
-            BTreeMap::new()
-        }
-    }
-}
-
-fn counted_length(
-    n: &str,
-    text: &Text,
-    most: u32,
-    reader: &mut Reader,
-) -> Option<(u32, Given<crate::quantity::Length>)> {
-    let length = reader.length(text);
-    match n.trim().parse::<u32>().ok().filter(|n| (1..=most).contains(n)) {
-        Some(n) => Some((n, length)),
-        None => {
-            reader.problem(
-                place(text),
-                format!("\"{n}\" is not a number of discs from 1 to {most}"),
-                "Name the number of discs the length is for.",
-            );
-            None
-        }
     }
 }
 

@@ -11,6 +11,7 @@ use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used
 use super::guarded::{opened_since, runs};
 use super::instruments::{Register, width};
 use super::judge::{self, Judged, Taking};
+use super::people::{paper_fits, witness_fits};
 use super::plausible;
 use super::record::Record;
 use super::session::Session;
@@ -365,34 +366,6 @@ fn with_stranger(doubt: Option<String>, stranger: Option<String>) -> Option<Stri
         (Some(doubt), Some(stranger)) => Some(format!("{doubt}; {stranger}")),
         (doubt, stranger) => doubt.or(stranger),
     }
-}
-
-pub(super) fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
-    let Some(paper) = &entry.paper else {
-        return Ok(());
-    };
-    initials_fit(&paper.measured_by)?;
-    if paper.at.trim().is_empty() {
-        return Err(refused("an entry from paper needs the time that stands on the paper"));
-    }
-    Ok(())
-}
-
-/// A value is read back by somebody who did not take it.
-pub(super) fn witness_fits(entry: &Entry) -> Result<(), EntryError> {
-    let Some(witness) = &entry.witness else {
-        return Ok(());
-    };
-    initials_fit(witness)?;
-    // A caliper that types into the question must not become a witness.
-    if witness.starts_with(|c: char| c.is_ascii_digit()) {
-        return Err(refused(format!("\"{witness}\" is no initials of a witness; they begin with a letter")));
-    }
-    let measured = entry.paper.as_ref().map(|p| p.measured_by.as_str());
-    if *witness == entry.by || measured == Some(witness) {
-        return Err(refused(format!("{witness} took the reading, so somebody else reads it back")));
-    }
-    Ok(())
 }
 
 impl Record {

@@ -1,8 +1,11 @@
-//! Initials that stand under no role of the module: a helper, or a slip of the finger.
+//! People of an entry beside who makes it: initials under no role (a helper, or a slip of the finger), who measured on paper, who
+//! read a value back.
 
 use std::collections::BTreeMap;
 
+use super::enter::{Entry, EntryError, refused};
 use super::record::Record;
+use super::store::initials_fit;
 
 /// What is said of initials that stand under no role; none for those that do, and where the spec names nobody.
 #[must_use]
@@ -24,4 +27,33 @@ impl Record {
     pub fn is_new(&self, initials: &str) -> bool {
         !self.events.iter().skip(1).any(|e| e.header.by == initials)
     }
+}
+
+/// An entry from paper says who measured, and when.
+pub(super) fn paper_fits(entry: &Entry) -> Result<(), EntryError> {
+    let Some(paper) = &entry.paper else {
+        return Ok(());
+    };
+    initials_fit(&paper.measured_by)?;
+    if paper.at.trim().is_empty() {
+        return Err(refused("an entry from paper needs the time that stands on the paper"));
+    }
+    Ok(())
+}
+
+/// A value is read back by somebody who did not take it.
+pub(super) fn witness_fits(entry: &Entry) -> Result<(), EntryError> {
+    let Some(witness) = &entry.witness else {
+        return Ok(());
+    };
+    initials_fit(witness)?;
+    // A caliper that types into the question must not become a witness.
+    if witness.starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(refused(format!("\"{witness}\" is no initials of a witness; they begin with a letter")));
+    }
+    let measured = entry.paper.as_ref().map(|p| p.measured_by.as_str());
+    if *witness == entry.by || measured == Some(witness) {
+        return Err(refused(format!("{witness} took the reading, so somebody else reads it back")));
+    }
+    Ok(())
 }

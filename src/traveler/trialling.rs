@@ -7,9 +7,10 @@ use crate::mechanics::{rotor, run_down};
 use crate::procedure::plan::{Check, CheckKind, Running};
 use crate::quantity::{Inertia, Speed, Time};
 
-use super::enter::{Entry, EntryError, paper_fits, refused, witness_fits};
+use super::enter::{Entry, EntryError, refused};
 use super::event::{Body, Corrects, Paper, Verdict};
 use super::judge::{self, Taking};
+use super::people::{paper_fits, witness_fits};
 use super::plausible;
 use super::record::Record;
 use super::session::Session;

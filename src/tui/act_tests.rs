@@ -235,7 +235,7 @@ fn a_part_is_replaced_from_the_bench_and_a_step_is_done_anew_from_the_guide() {
     assert_eq!(app.record().unwrap().changed().map(|c| c.kind), Some(Kind::Service), "{}", text(&app));
     key(&mut app, KeyCode::Esc);
     keys(&mut app, "mj");
-    (0..2).for_each(|_| key(&mut app, KeyCode::Down));
+    (0..3).for_each(|_| key(&mut app, KeyCode::Down));
     keys(&mut app, "\n");
     (0..4).for_each(|_| key(&mut app, KeyCode::Backspace));
     keys(&mut app, "999\n");

@@ -61,6 +61,6 @@ fn a_run_is_refused_read_typed_and_adopted_on_the_smallest_screen() {
     app.size = (80, 24);
     key(&mut app, KeyCode::Esc);
     assert!(text(&app).lines().next().unwrap().contains("adopted: 5 discs, slow"), "{}", text(&app));
-    keys(&mut app, "h");
+    keys(&mut app, "mh");
     assert!(flat(&app).contains("Adopted: 5 discs, slow: quiet enough"), "{}", text(&app));
 }
