@@ -67,7 +67,7 @@ fn window(app: &App<'_>, width: u16, height: u16) -> Option<Window> {
     }
     if app.help {
         let lines = keys(app, width.min(KEYS_WIDTH), height);
-        return Some(Window { title: "Keys".into(), lines, low: false, width: width.min(KEYS_WIDTH) });
+        return Some(Window { title: "Keys. Any key closes this page".into(), lines, low: false, width: width.min(KEYS_WIDTH) });
     }
     if let Some(ask) = &app.ask {
         return of(&ask.title, questions(app, ask, inside), matches!(ask.purpose, Purpose::Witness(_)));
@@ -203,7 +203,7 @@ fn keys(app: &App<'_>, width: u16, height: u16) -> Vec<Line<'static>> {
         let rows = TABLE.iter().filter(|r| r.on == of);
         cells.extend(rows.map(|r| (format!(" {:<5} {}", r.name, r.help), Style::new())));
     }
-    let room = usize::from(height).saturating_sub(3).max(4);
+    let room = usize::from(height).saturating_sub(2).max(4);
     // Two columns at most, so that no words are cut; what has no room is a page on.
     let columns = cells.len().div_ceil(room).clamp(1, 2);
     let per = cells.len().div_ceil(columns);
@@ -216,6 +216,5 @@ fn keys(app: &App<'_>, width: u16, height: u16) -> Vec<Line<'static>> {
         };
         lines.push(Line::from(row.map(cell).collect::<Vec<_>>()));
     }
-    lines.push(Line::from("Any key closes this page."));
     lines
 }
