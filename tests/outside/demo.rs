@@ -34,3 +34,19 @@ fn four_figures_of_the_demo_worked_by_hand() {
     assert!((safety - 1.62).abs() < 0.01 && at.contains("sliding collar"), "{safety} {at}");
     assert!((stack.pinch.least.kn() - 13.33).abs() < 0.01, "{}", stack.pinch.least.kn());
 }
+
+/// Slip of the run-in belt at the smallest step, 80 mm: centre 534.0, wrap 180° − 2·asin((250 − 80)/(2·534.0)) = 180° − 18.3° = 161.7°;
+/// tensions stand as 4^(161.7/180) = 3.474 at slip; 2·(3.474 − 1)/(3.474 + 1) = 1.106 times 6·44 N on 40 mm: 11.7 N·m. At 140 mm and
+/// 490.6: wrap 167.1°, 3.623, 1.135 times 264 N on 70 mm: 21.0 N·m. So only the small step gives way before 15 N·m.
+#[test]
+fn the_belt_gives_way_first_at_the_smallest_step() {
+    let module = read(&embedded("flywheel").unwrap()).unwrap();
+    let at = |step: &str| {
+        let setup = Setup::choose(&module, &[("pulley".to_owned(), step.to_owned())].into()).unwrap();
+        Figures::of(&module, &setup).unwrap().drives[0].slips_at().nm()
+    };
+    assert!((at("fast") - 11.7).abs() < 0.05 && (at("slow") - 21.0).abs() < 0.05, "{} {}", at("fast"), at("slow"));
+    let setups = runtrue::procedure::design_check::check(&module).findings;
+    let told: Vec<_> = setups.iter().filter(|f| f.id == "belt-slip").map(|f| f.setup.clone().unwrap()).collect();
+    assert!(told.len() == 5 && told.iter().all(|s| s.contains("fast")), "{told:?}");
+}

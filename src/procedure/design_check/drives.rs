@@ -6,7 +6,7 @@ use crate::mechanics::belt_tension;
 use crate::module::{Belt, Drive, Module, Setup};
 use crate::procedure::figures::{self, DriveFigures, Figures};
 use crate::quantity::{Length, rounded};
-use crate::standards::belts;
+use crate::standards::{belts, ribs};
 
 use super::{Finding, Severity, finding, round};
 
@@ -17,6 +17,7 @@ pub(super) fn of_setup(module: &Module, setup: &Setup, f: &Figures) -> Vec<Findi
         found.extend(slot(drive, own).into_iter().map(|f| f.at(drive.belt.part.as_str())));
         found.extend(pulleys(module, setup, k, drive));
         found.extend(trapped(module, drive));
+        found.extend(slips(module, k, own).map(|f| f.at(drive.belt.part.as_str())));
     }
     found
 }
@@ -38,6 +39,22 @@ fn trapped(module: &Module, drive: &Drive) -> Option<Finding> {
     })
 }
 
+/// The belt gives way before the torque of the spec is reached: nothing breaks, but the rotor cannot take it from this drive.
+fn slips(module: &Module, k: usize, own: &DriveFigures) -> Option<Finding> {
+    let (holds, torque) = (own.slips_at(), *module.limits.torque);
+    (holds < torque).then(|| {
+        let text = format!(
+            "run in, the belt slips at {} N·m at the rotor, under the largest torque of {} N·m: it gives way first",
+            rounded(holds.nm(), 1),
+            rounded(torque.nm(), 1)
+        );
+        let source = format!("belt friction over the wrap, {}", ribs::tension_ratio().1);
+        finding("belt-slip", Severity::Note, text, &source, module.drives[k].belt.ribs.place.line)
+            .held(holds.nm(), torque.nm(), "N·m")
+            .mend("More ribs, or a larger step; a belt that slips long wears and glazes.")
+    })
+}
+
 /// Figures of each drive by the names of the contract.
 pub(super) fn numbers(module: &Module, f: &Figures) -> Vec<Map<String, Value>> {
     let of = |(drive, own): (&Drive, &DriveFigures)| {
@@ -48,6 +65,7 @@ pub(super) fn numbers(module: &Module, f: &Figures) -> Vec<Map<String, Value>> {
             ("span_mm", span),
             ("belt_deflection_mm", belt_tension::deflection(own.drive.span()).mm()),
             ("belt_deflection_force_n", own.forces().0.n()),
+            ("belt_slip_torque_nm", own.slips_at().nm()),
         ];
         pairs.into_iter().map(|(k, v)| (k.to_owned(), json!(round(v)))).collect()
     };

@@ -76,6 +76,8 @@ pub fn tight(bolts: &Bolts) -> Result<Tight, NoFigure> {
 pub struct DriveFigures {
     /// Pulleys, centre, span.
     pub drive: Drive,
+    /// Effective diameter of the pulley on the shaft.
+    pub step: Length,
     /// Static strand tension, new, whole belt.
     pub strand_new: Force,
     /// Static strand tension, run in.
@@ -102,6 +104,7 @@ impl DriveFigures {
         let (a, b) = (ratio(hb.low), ratio(hb.high));
         Ok(Self {
             drive: at(&belt.length, Drive::from_length(step, *belt.other_effective, *belt.length))?,
+            step,
             strand_new: *belt.new * count,
             strand_used: *belt.used * count,
             ratios: (a.min(b), a.max(b)),
@@ -112,6 +115,12 @@ impl DriveFigures {
     #[must_use]
     pub fn forces(&self) -> (Force, Force) {
         (belt_tension::deflection_force(self.strand_new), belt_tension::deflection_force(self.strand_used))
+    }
+
+    /// Torque at the pulley on the shaft at which the run-in belt slips.
+    #[must_use]
+    pub fn slips_at(&self) -> Torque {
+        self.drive.slip_torque(self.strand_used, self.step)
     }
 }
 
