@@ -4,7 +4,7 @@
 //!   `[exit code 1]` stands where the code is not 0. `> FILE` keeps the standard output in a file beside the home.
 //! - A line `…` stands for any lines, none as well.
 //! - What is not the same twice is held by its form: `<date>` 2026-01-31, `<time>` a date with hours and minutes, and seconds and
-//!   offset if they are there, `<clock>` hours and minutes alone, `<code>` the code for the plate, `<hash>` a SHA-256, `<days>`
+//!   offset if they are there, `<clock>` that without its date, `<code>` the code for the plate, `<hash>` a SHA-256, `<days>`
 //!   a whole number of days.
 //! - In a command `<code>` is the last code that was printed.
 //! - A remark `<!-- BUILD: steps before STEP -->`, `<!-- BUILD: steps until STEP is held -->`, `<!-- BUILD: all steps -->` enters
@@ -23,6 +23,7 @@ mod common;
 
 const FILE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/walkthrough.md");
 const CUT: &str = "…";
+const CODED: &str = "[exit code ";
 
 /// A placeholder and the length of what fits it at the start of a text.
 type Form = (&'static str, fn(&str) -> Option<usize>);
@@ -57,15 +58,20 @@ fn date(text: &str) -> Option<usize> {
 }
 
 fn clock(text: &str) -> Option<usize> {
-    shaped(text, "00:00")
+    let at = shaped(text, "00:00")?;
+    let at = at + shaped(&text[at..], ":00").unwrap_or(0);
+    let at = at + shaped(&text[at..], ".000").unwrap_or(0);
+    Some(at + offset(&text[at..]))
+}
+
+/// Length of an offset from UTC, written close or with a space before it.
+fn offset(text: &str) -> usize {
+    ["+00:00", " +00:00", "-00:00", " -00:00"].iter().find_map(|s| shaped(text, s)).unwrap_or(0)
 }
 
 fn time(text: &str) -> Option<usize> {
-    let mut at = shaped(text, "0000-00-00T00:00").or_else(|| shaped(text, "0000-00-00 00:00"))?;
-    for shape in [":00", ".000", "+00:00"] {
-        at += shaped(&text[at..], shape).unwrap_or(0);
-    }
-    Some(at)
+    let at = shaped(text, "0000-00-00T").or_else(|| shaped(text, "0000-00-00 "))?;
+    Some(at + clock(&text[at..])?)
 }
 
 fn days(text: &str) -> Option<usize> {
@@ -85,7 +91,12 @@ fn line_fits(wanted: &str, said: &str) -> bool {
 /// The first line of the file that does not fit, as (place in `wanted`, place in `said`).
 fn differs(wanted: &[String], said: &[String]) -> Option<(usize, usize)> {
     let mut far = (0, 0);
-    fits_from(wanted, said, (0, 0), &mut far).then_some(()).map_or(Some(far), |()| None)
+    let coded = |list: &[String]| list.last().filter(|l| l.starts_with(CODED)).cloned();
+    if coded(wanted) != coded(said) {
+        let last = |list: &[String]| list.len() - usize::from(coded(list).is_some());
+        return Some((last(wanted), last(said)));
+    }
+    if fits_from(wanted, said, (0, 0), &mut far) { None } else { Some(far) }
 }
 
 fn fits_from(wanted: &[String], said: &[String], at: (usize, usize), far: &mut (usize, usize)) -> bool {
@@ -104,8 +115,8 @@ fn with_forms(said: &str) -> String {
     let mut rest = said;
     while let Some(c) = rest.chars().next() {
         let inside = out.chars().last().is_some_and(|l| l.is_ascii_alphanumeric());
-        // A number of days is no form of its own: where one changes, a person writes it.
-        let found = FORMS.iter().filter(|f| !inside && !matches!(f.0, "<days>" | "<clock>"));
+        // A bare number of days has no form to be known by: where one changes, a person writes it.
+        let found = FORMS.iter().filter(|f| !inside && f.0 != "<days>");
         if let Some((name, n)) = found.filter_map(|(name, form)| form(rest).map(|n| (name, n))).next() {
             out.push_str(name);
             rest = &rest[n..];
@@ -183,7 +194,7 @@ fn run(folder: &Path, line: &str) -> Vec<String> {
     said.push_str(&String::from_utf8(output.stderr).unwrap());
     let code = output.status.code().unwrap();
     if code != 0 {
-        writeln!(said, "[exit code {code}]").unwrap();
+        writeln!(said, "{CODED}{code}]").unwrap();
     }
     said.lines().map(|l| l.trim_end().to_owned()).collect()
 }
@@ -269,7 +280,7 @@ fn every_command_of_the_walk_through_prints_what_stands_there() {
         commands += 1;
         let said = run(folder, &command.replace("<code>", &last_code));
         let end = lines[at..].iter().position(|l| l.starts_with("$ ") || l == "```").unwrap();
-        // An empty line between two commands is for the eye.
+        // An empty line between two commands is for the eye. No cut hides an exit code.
         let mut wanted = &lines[at..at + end];
         let gap = lines[at + end].starts_with("$ ") && wanted.last().is_some_and(String::is_empty);
         wanted = &wanted[..wanted.len() - usize::from(gap)];
@@ -310,6 +321,8 @@ fn a_difference_is_found_where_it_is() {
     assert!(differs(&cut, &lines("a\nb\nd 31.01.2026\nof 12 days")).is_some());
     assert!(differs(&cut, &lines("a\nb\nd 2026-01-31")).is_some());
     assert_eq!(differs(&lines("a\nb"), &lines("a\nc")), Some((1, 1)));
+    assert_eq!(differs(&lines("a\n…"), &lines("a\nb\n[exit code 1]")), Some((2, 2)));
+    assert_eq!(differs(&lines("a\n…\n[exit code 1]"), &lines("a\nb\n[exit code 1]")), None);
     assert_eq!(with_forms("at 2026-01-31T09:31:07.412+02:00, 1a2b-3c4d-5e6f-7a8b"), "at <time>, <code>");
     assert!(line_fits("at <time>, x", "at 2026-01-31 09:31, x") && !line_fits("<code>", "1a2b-3c4d-5e6f"));
 }
