@@ -67,7 +67,12 @@ fn window(app: &App<'_>, width: u16, height: u16) -> Option<Window> {
     }
     if app.help {
         let lines = keys(app, width.min(KEYS_WIDTH), height);
-        return Some(Window { title: "Keys. Any key closes this page".into(), lines, low: false, width: width.min(KEYS_WIDTH) });
+        return Some(Window {
+            title: "Keys. Any key closes this page".into(),
+            lines,
+            low: false,
+            width: width.min(KEYS_WIDTH),
+        });
     }
     if let Some(ask) = &app.ask {
         return of(&ask.title, questions(app, ask, inside), matches!(ask.purpose, Purpose::Witness(_)));
