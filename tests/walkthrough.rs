@@ -138,7 +138,8 @@ fn anew(wanted: &[String], said: &[String]) -> Vec<String> {
     let mut parts = wanted.split(|w| w == CUT);
     let head = parts.next().map_or(said.len(), <[String]>::len);
     let whole = !wanted.iter().any(|w| w == CUT);
-    let take = |from: usize, n: usize| said[from.min(said.len())..(from + n).min(said.len())].iter().map(|l| with_forms(l));
+    let take =
+        |from: usize, n: usize| said[from.min(said.len())..(from + n).min(said.len())].iter().map(|l| with_forms(l));
     out.extend(take(0, if whole { said.len() } else { head }));
     at += head;
     for part in parts {
