@@ -17,9 +17,11 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
-use runtrue::traveler::{CheckState, EndedEarly, Entry, Release, Session, StepState, Store};
+use runtrue::traveler::{StepState, Store};
 
 mod common;
+
+use common::work_until;
 
 const FILE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/walkthrough.md");
 const CUT: &str = "…";
@@ -200,39 +202,6 @@ fn run(folder: &Path, line: &str) -> Vec<String> {
     said.lines().map(|l| l.trim_end().to_owned()).collect()
 }
 
-/// Good values and releases, until a step is reached that is to be left as it is.
-fn work_until(session: &mut Session, stop: impl Fn(&str, StepState) -> bool) {
-    while let Some(step) = session.record().open_steps().first().map(|s| (*s).clone()) {
-        let state = session.record().step_state(&step.id);
-        if stop(&step.id, state) {
-            return;
-        }
-        if state == StepState::Held {
-            let release = Release { step: step.id, by: "mh".into(), role: "design".into(), ..Release::default() };
-            session.release(&release).unwrap();
-            continue;
-        }
-        for check in &step.checks {
-            let values = common::good(&serde_json::json!(check));
-            if values.is_empty() || session.record().check_state(&step, check) == CheckState::Answered {
-                continue;
-            }
-            let entry = Entry {
-                step: step.id.clone(),
-                check: check.id.clone(),
-                by: "ak".into(),
-                values: values.clone(),
-                ..Entry::default()
-            };
-            session.enter(&entry).unwrap_or_else(|e| panic!("{} {}: {e}", step.id, check.id));
-            if values == ["started"] {
-                let end_early = Some(EndedEarly { role: "design".into(), reason: "shown, not waited for".into() });
-                session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
-            }
-        }
-    }
-}
-
 /// What a remark of the file asks for between two commands.
 fn between(folder: &Path, remark: &str) {
     let (whose, what) = remark.split_once(": ").unwrap_or_else(|| panic!("no such remark: {remark}"));
@@ -300,8 +269,8 @@ fn every_command_of_the_walk_through_prints_what_stands_there() {
             .unwrap();
         }
         at += end;
-        let codes = said.iter().flat_map(|l| l.split_whitespace()).filter(|w| code(w) == Some(w.len()));
-        last_code = codes.last().map_or(last_code, str::to_owned);
+        let mut codes = said.iter().flat_map(|l| l.split_whitespace()).filter(|w| code(w) == Some(w.len()));
+        last_code = codes.next_back().map_or(last_code, str::to_owned);
     }
     if write {
         std::fs::write(FILE, out.join("\n") + "\n").unwrap();
