@@ -4,9 +4,11 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
-use runtrue::traveler::{EndedEarly, Entry, Release, Session, StepState, Store};
+use runtrue::traveler::{StepState, Store};
 
 mod common;
+
+use common::work_until;
 
 /// Commands that open the guide, sign with a key of the user's, or end with "no" because nothing is ticked off yet.
 fn code_of(words: &[String]) -> i32 {
@@ -44,41 +46,6 @@ fn words_of(line: &str) -> Vec<String> {
         }
     }
     words.into_iter().filter(|w| !w.is_empty()).collect()
-}
-
-/// Every value good and every hold released, until a step is reached that is to be left open.
-fn work_until(session: &mut Session, stop: impl Fn(&str, StepState) -> bool) {
-    while let Some(step) = session.record().open_steps().first().map(|s| (*s).clone()) {
-        let state = session.record().step_state(&step.id);
-        if stop(&step.id, state) {
-            return;
-        }
-        if state == StepState::Held {
-            let release = Release { step: step.id, by: "mh".into(), role: "design".into(), ..Release::default() };
-            session.release(&release).unwrap();
-            continue;
-        }
-        for check in step
-            .checks
-            .iter()
-            .filter(|c| session.record().reading(&step.id, &c.id).is_none())
-            .cloned()
-            .collect::<Vec<_>>()
-        {
-            let values = common::good(&serde_json::json!(check));
-            if values.is_empty() {
-                continue;
-            }
-            let started = values == ["started"];
-            let entry =
-                Entry { step: step.id.clone(), check: check.id.clone(), by: "ak".into(), values, ..Entry::default() };
-            session.enter(&entry).unwrap_or_else(|e| panic!("{} {}: {e}", step.id, check.id));
-            if started {
-                let end_early = Some(EndedEarly { role: "design".into(), reason: "a test".into() });
-                session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
-            }
-        }
-    }
 }
 
 #[test]

@@ -162,6 +162,16 @@ fn a_visit_reads_what_is_due_as_found_and_as_left_and_the_guard_closes_over_it()
     let (_, again) = json(home, &["visit", "flywheel-017", "--joint", "hub"]);
     assert_eq!(steps(&again)[1], "recheck-hub-visit");
     assert!(check(&again, "recheck-hub-visit", "found")["basis"].as_str().unwrap().contains("; left at"));
+    // Of the belt that is its force, not the torque of the sled's lock bolts, which were pulled at after it.
+    let belt = json(home, &["visit", "flywheel-017", "--joint", "belt"]).1;
+    let number = |value: &Value| value.as_str().unwrap().parse::<f64>().unwrap();
+    let wanted = check(&belt, "recheck-belt-visit", "left");
+    let last = number(&check(&belt, "recheck-belt-visit", "found")["found"]["last"]["value"]);
+    assert!((number(&wanted["lower"])..=number(&wanted["upper"])).contains(&last), "{last} N");
+    let (_, trend) = json(home, &["trend", "flywheel-017", "--joint", "belt"]);
+    let joint = &trend["builds"][0]["joints"][0];
+    let moments = joint["points"].as_array().unwrap().iter().map(|p| p["moment"].as_str().unwrap());
+    assert_eq!((joint["unit"].as_str(), moments.filter(|m| *m == "left").count()), (Some("N"), 1), "{joint}");
 }
 
 /// Read by another program's reader of calendars.

@@ -72,7 +72,7 @@ impl Change {
             shown["event"] = json!(event);
             words.push_str(&format!("\nBegun, entry {event}. Go on with \"runtrue resume {}\".", self.build));
         } else if self.begin {
-            words.push_str("\nNot begun: the goal does not add up.");
+            words.push_str("\nNot begun: what is asked for does not add up.");
         }
         if asked.json {
             print(&shown);
@@ -135,11 +135,15 @@ fn text(record: &Record, setup: &Setup, way: &Way) -> String {
     lines.join("\n")
 }
 
-/// Steps under the reason that touches them.
+/// Steps under the reason that touches them, in the order of work.
 fn by_reason(head: &str, touched: &[Touched]) -> Vec<String> {
-    let mut reasons: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
     for one in touched {
-        let steps = reasons.entry(&one.because).or_default();
+        let at = reasons.iter().position(|(why, _)| *why == one.because).unwrap_or(reasons.len());
+        if at == reasons.len() {
+            reasons.push((&one.because, Vec::new()));
+        }
+        let steps = &mut reasons[at].1;
         if steps.last() != Some(&one.step.as_str()) {
             steps.push(&one.step);
         }

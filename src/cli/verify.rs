@@ -66,7 +66,7 @@ impl Verify {
     }
 
     fn look(&self, store: &Store, record: &Record, found: &mut Found) -> Result<(), Failure> {
-        chain(record, found);
+        chain(record, self.code.is_some(), found);
         attached(&store.folder_of(&self.build)?, record, found);
         if let Some(code) = &self.code {
             plate(record, code, found);
@@ -85,7 +85,7 @@ impl Verify {
     }
 }
 
-fn chain(record: &Record, found: &mut Found) {
+fn chain(record: &Record, compared: bool, found: &mut Found) {
     let i = &record.integrity;
     let complete = record.build_state() == BuildState::Complete;
     let code = record.closeouts().last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
@@ -99,11 +99,11 @@ fn chain(record: &Record, found: &mut Found) {
     for (event, code, _, _) in record.closeouts() {
         found.lines.push(format!("Closed out at entry {event}, code {code}."));
     }
-    found.lines.push(if code.is_some() {
-        "Compare the code with the module's plate (--code): only a code kept elsewhere or a signature shows whether whole events were cut off, or everything was written anew.".into()
-    } else {
-        "Not closed: whole events that were cut off at the end would not show.".into()
-    });
+    if code.is_none() {
+        found.lines.push("Not closed: whole events that were cut off at the end would not show.".into());
+    } else if !compared {
+        found.lines.push("Compare the code with the module's plate (--code): only a code kept elsewhere or a signature shows whether whole events were cut off, or everything was written anew.".into());
+    }
     for event in record.clock_set_back() {
         found.lines.push(format!("The clock was set back before entry {event}."));
     }

@@ -103,10 +103,16 @@ impl Setup {
     /// "5 discs, slow" for screens.
     #[must_use]
     pub fn words(&self) -> String {
+        self.words_of_discs().map_or_else(|| self.step.clone(), |discs| format!("{discs}, {}", self.step))
+    }
+
+    /// "5 discs"; none of a module without discs.
+    #[must_use]
+    pub fn words_of_discs(&self) -> Option<String> {
         match self.discs {
-            0 => self.step.clone(),
-            1 => format!("1 disc, {}", self.step),
-            n => format!("{n} discs, {}", self.step),
+            0 => None,
+            1 => Some("1 disc".into()),
+            n => Some(format!("{n} discs")),
         }
     }
 }

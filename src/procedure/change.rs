@@ -316,6 +316,10 @@ fn words(check: &Check) -> String {
         return wanted.clone();
     }
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    let limit = |l: &Option<String>| l.clone().unwrap_or_else(|| "no limit".into());
-    format!("{} to {}{unit}", limit(&check.lower), limit(&check.upper))
+    match (&check.lower, &check.upper) {
+        (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
+        (Some(a), None) => format!("at least {a}{unit}"),
+        (None, Some(b)) => format!("at most {b}{unit}"),
+        (None, None) => "no limit".into(),
+    }
 }

@@ -144,7 +144,11 @@ impl Session {
             .filter(|c| self.record().check_state(step, c) != CheckState::Answered)
             .map(|c| c.id.as_str())
             .collect();
-        if open.is_empty() { "a part of it is out".into() } else { format!("{} is open", open.join(", ")) }
+        match open.as_slice() {
+            [] => "a part of it is out".into(),
+            [one] => format!("{one} is open"),
+            list => format!("{} are open", list.join(", ")),
+        }
     }
 
     /// Keeps a note with a step.
@@ -205,11 +209,8 @@ impl Session {
             .collect();
         if !open.is_empty() {
             let shown = open.iter().take(5).copied().collect::<Vec<_>>().join(", ");
-            return Err(refused(format!(
-                "{} steps are open: {shown}{}",
-                open.len(),
-                if open.len() > 5 { ", …" } else { "" }
-            )));
+            let count = if open.len() == 1 { "1 step is".into() } else { format!("{} steps are", open.len()) };
+            return Err(refused(format!("{count} open: {shown}{}", if open.len() > 5 { ", …" } else { "" })));
         }
         let body = Body::ClosedOut(summary(self.record()));
         Ok(self.append(by, body)?)

@@ -228,7 +228,7 @@ impl Session {
     /// of its own), or [`Session::begin`] refuses.
     pub fn begin_change(&mut self, prospect: Prospect, reason: Option<&str>, by: &str) -> Result<u64, EntryError> {
         if prospect.blocked() {
-            return Err(refused("the goal does not add up, so it is not begun"));
+            return Err(refused("what is asked for does not add up, so it is not begun"));
         }
         let record = self.record();
         if record.events.len() != prospect.seen {

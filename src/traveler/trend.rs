@@ -8,7 +8,7 @@ use crate::procedure::plan::{FollowUp, Moment};
 use super::changing::CannotChange;
 use super::record::Record;
 use super::session::time;
-use super::visits::{loss, numbers, worst};
+use super::visits::{loss, numbers, tells, worst};
 
 /// From so many visits on their losses are set against each other.
 const ENOUGH: usize = 3;
@@ -68,7 +68,7 @@ impl Record {
         all.sort_by_key(|k| k.event);
         // A reading put right by a correction tells nothing; what was found outside and decided on was found all the same.
         for k in all.into_iter().filter(|k| !k.later.is_some_and(|e| corrects(e, k.event))) {
-            let Some(check) = self.check_answered(&k) else { continue };
+            let Some(check) = self.check_answered(&k).filter(|c| tells(f, c)) else { continue };
             let Some(values) = numbers(check, &k.reading.values) else { continue };
             let Some(value) = worst(check, &values) else { continue };
             unit = check.unit.clone().unwrap_or_default();

@@ -93,6 +93,9 @@ impl Record {
             .filter_map(|k| {
                 let check = self.check_answered(&k)?;
                 let found = check.found.as_ref().is_some_and(|found| found.moment == Moment::AsFound);
+                if !tells(f, check) {
+                    return None;
+                }
                 let values = numbers(check, &k.reading.values)?;
                 let value = if found { None } else { worst(check, &values) }?;
                 Some(Left { value: value.normalize().to_string(), event: k.event, at: k.at.to_owned() })
@@ -147,6 +150,11 @@ pub(super) fn numbers(check: &Check, values: &[String]) -> Option<Vec<Decimal>> 
         }
         _ => None,
     }
+}
+
+/// The check says how the joint itself stands: of a belt its force, not the torque of the sled's bolts that its visit asks as well.
+pub(super) fn tells(f: &FollowUp, check: &Check) -> bool {
+    check.unit.as_deref() == Some(if f.joint == "belt" { "N" } else { "N·m" })
 }
 
 /// The value that counts of a joint: the least of its bolts, the mean of the readings on one belt.

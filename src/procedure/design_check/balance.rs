@@ -50,6 +50,13 @@ fn largest(module: &Module, setup: &Setup, f: &Figures) -> Unbalance {
     Unbalance::from_gmm(discs + pulleys.sum::<f64>())
 }
 
+/// The setup before a colon; without the step of a pulley that has one only, whose name tells nothing.
+fn chosen(module: &Module, setup: &Setup) -> String {
+    let one = module.drives.first().is_none_or(|d| d.pulley.steps.len() == 1);
+    let words = if one { setup.words_of_discs() } else { Some(setup.words()) };
+    words.map_or_else(String::new, |w| format!("{w}: "))
+}
+
 fn needed(module: &Module, setup: &Setup, permitted: Unbalance, largest: Unbalance) -> Finding {
     let over = largest.gmm() > permitted.gmm();
     let what = match (&module.balance, over) {
@@ -59,8 +66,8 @@ fn needed(module: &Module, setup: &Setup, permitted: Unbalance, largest: Unbalan
         (Some(_), true) => "balancing is worth doing",
     };
     let text = format!(
-        "{}: {} g·mm are permitted at the {} rpm that are never passed; discs and pulleys at the limits of their run-out, all to one side, make {}: {what}",
-        setup.words(),
+        "{}{} g·mm are permitted at the {} rpm that are never passed; discs and pulleys at the limits of their run-out, all to one side, make {}: {what}",
+        chosen(module, setup),
         rounded(permitted.gmm(), 0),
         rounded(module.limits.speed.rpm(), 0),
         rounded(largest.gmm(), 0),

@@ -40,8 +40,8 @@ fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &
     match cause {
         Cause::Failed => RENEWED.into(),
         Cause::Before => state.fallen.get(&at).cloned().unwrap_or_default(),
-        Cause::NotWanted => "the goal does not have it".into(),
-        Cause::Otherwise => "the goal has it otherwise".into(),
+        Cause::NotWanted => "it is no longer wanted".into(),
+        Cause::Otherwise => "it is wanted otherwise now".into(),
         Cause::ByGoal(k) => best.edges[k].why.clone(),
         Cause::ByState(k) => state_edges[k].why.clone(),
     }
