@@ -106,7 +106,7 @@ fn taken(module: &Module, record: &Record) -> [String; 2] {
     let build = &record.build;
     [
         format!("The setup is {chosen}. Another ({others}): runtrue change {build} --set AXIS=VALUE."),
-        format!("The setup is {chosen}. j takes another ({others})."),
+        format!("The setup is {chosen}. m, then j takes another ({others})."),
     ]
 }
 

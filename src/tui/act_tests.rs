@@ -268,3 +268,19 @@ fn the_bench_shows_what_other_programs_began_and_keeps_its_cursor() {
     assert!(app.message.contains("3 builds are in hand"), "{}", app.message);
     assert!(text(&app).contains("> flywheel-3"), "the latest: {}", text(&app));
 }
+
+#[test]
+fn a_step_left_with_a_reading_outside_is_not_locked_on_return() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "inspect-disc-1");
+    app.show_work();
+    (0..3).for_each(|_| key(&mut app, KeyCode::PageDown));
+    keys(&mut app, "y7,7\n8,0\n8,0\n");
+    assert!(text(&app).contains("OUTSIDE") && app.page == 0, "{}", text(&app));
+    app.show("inspect-disc-2".into());
+    app.show("inspect-disc-1".into());
+    assert!(!text(&app).contains("Read to the end first"), "{}", text(&app));
+    keys(&mut app, "8,0\n");
+    assert!(text(&app).contains("8.0") || text(&app).contains("8,0"), "{}", text(&app));
+}

@@ -298,6 +298,9 @@ impl App<'_> {
         match session.enter(&entry) {
             Ok(outcome) => {
                 // What is outside is told in full above the entry.
+                if outcome.verdict.open() {
+                    self.page = 0;
+                }
                 self.message = if outcome.verdict.open() {
                     format!("Saved, entry {}: {}.", outcome.event, outcome.verdict.word())
                 } else {

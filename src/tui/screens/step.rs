@@ -245,6 +245,10 @@ pub fn page_count(app: &App<'_>) -> usize {
 /// How many pages have to be seen before the entry opens. Reckoned for the least entry, since what it says hangs on it.
 #[must_use]
 pub fn pages_required(app: &App<'_>) -> usize {
+    // The advice on a reading outside takes the place of words that were read before it was taken; on return too.
+    if app.record().is_some_and(|record| advised(app, record)) {
+        return 1;
+    }
     let (width, height) = text_area(app, least_rows(app.look(), app.size.1));
     pages::of(app, width, height).required
 }
