@@ -157,6 +157,7 @@ fn what_is_left_is_told_in_gram_millimetres_and_trimmed_by_the_same_influence() 
     // 27.0 kg at 950 rpm: G = U·ω/m (ISO 21940-11) is 210.5e-3·99.48/27.0.
     bench.near("balance-run-3", "grade", 0.776, 0.011);
     assert_eq!(bench.verdict("balance-run-3", "residual").0, Verdict::Within);
+    assert_eq!(bench.value("balance-run-3", "more-washers"), [0.0; 5], "within what is permitted none is added");
     assert!(bench.session.record().open_steps().is_empty());
 }
 
@@ -372,17 +373,25 @@ fn no_run_without_its_guard_and_none_again_before_the_guard_was_closed_anew() {
     ]);
     let outside = bench.enter("balance-run-3", "reading", "60@40");
     assert!(outside.message.contains("residual is") && outside.message.contains("outside"), "{}", outside.message);
+    assert!(bench.value("balance-run-3", "more-washers").iter().sum::<f64>() > 0.0, "how many go where is told");
     let why = bench.try_enter("balance-run-3", "reading", "0.5@40").unwrap_err().to_string();
-    assert!(why.contains("guard-guard-balance-3") && why.contains("anew"), "{why}");
-    let again = Entry {
-        step: "guard-guard-balance-3".into(),
-        check: "closed".into(),
-        values: vec!["yes".into()],
-        by: "ak".into(),
+    assert!(why.contains("balance-washers") && why.contains("on now"), "{why}");
+    let correction = |step: &str, check: &str, values: &[&str], by: &str| Entry {
+        step: step.into(),
+        check: check.into(),
+        values: values.iter().map(|v| (*v).to_owned()).collect(),
+        by: by.into(),
         correct: Some("opened for more washers".into()),
         ..Entry::default()
     };
-    bench.session.enter(&again).unwrap();
+    // The same person does not run again under the name of a correction.
+    let disguised = correction("balance-run-3", "reading", &["0.5", "40"], "ak");
+    assert!(bench.session.enter(&disguised).is_err());
+    bench.session.enter(&correction("balance-washers", "fitted", &["1", "2", "0", "0", "0"], "ak")).unwrap();
+    let why = bench.try_enter("balance-run-3", "reading", "0.5@40").unwrap_err().to_string();
+    assert!(why.contains("guard-guard-balance-3") && why.contains("anew"), "{why}");
+    assert!(bench.session.enter(&disguised).is_err(), "the guard is not closed yet");
+    bench.session.enter(&correction("guard-guard-balance-3", "closed", &["yes"], "ak")).unwrap();
     let why = bench.try_enter("balance-run-3", "reading", "0.5@40").unwrap_err().to_string();
     assert!(why.contains("guard-guard-balance-3"), "closed, not yet released: {why}");
     bench.release("guard-guard-balance-3");
@@ -444,12 +453,31 @@ fn drilling_takes_away_what_washers_leave_or_nothing() {
     let holes = drilled("3.1@40");
     assert_eq!((holes[0], holes[3]), (1.0, 0.0));
     assert!((holes[1] - 3.3).abs() < 0.051 && (holes[2] - 332.3).abs() < 0.11, "{holes:?}");
+    // 6.2 at 40° is 8.4212 g at 50 mm, 3.239 g at 130: one hole of 7 mm takes 3.078, so two, their middles two diameters apart:
+    // 16 mm on 130 mm are 7.05°.
+    let holes = drilled("6.2@40");
+    assert!(holes[0] == 2.0 && (holes[3] - 7.05).abs() < 0.06, "{holes:?}");
+    let mut bench = Bench::at(&module(&both, &[("balance grade: G 6.3", "balance grade: G 0.4")]));
+    bench.work(&[
+        ("balance-run-1/reading", "6.2@40"),
+        ("balance-trial-1/trial", "12@90"),
+        ("balance-run-2/reading", "8.1@115"),
+        ("balance-run-3/reading", "3.1@40"),
+        ("balance-drilling/drilled", "stop"),
+    ]);
+    assert!(bench.enter("balance-drilling", "drilled", "5 mm").doubt.is_some_and(|d| d.contains("3.3 mm deep")));
     // 0.1 is 6.8 g·mm, under the 108 that G 0.4 permits.
     assert_eq!(drilled("0.1@40"), [0.0; 4]);
 }
 
 #[test]
 fn a_spec_that_cannot_be_balanced_is_refused_with_what_to_write() {
+    let drill = "drilling: { diameter: 8 mm, on: 260 mm, deepest: 7 mm, point: 118° }";
+    let drilled_only = ONE.replace("[washers]", "[drilling]").replace("washers: { size: M8, most: 4 }", drill);
+    let unknown_angle =
+        ONE.replace("[washers]", "[washers, drilling]").replace("single plane", "single plane without phase")
+            + "\n  "
+            + drill;
     let cases = [
         ("method: static\n  planes: [far end]\n  correct by: [washers]\n  washers: { size: M8, most: 4 }", "on: edges"),
         (
@@ -460,6 +488,8 @@ fn a_spec_that_cannot_be_balanced_is_refused_with_what_to_write() {
         (&ONE.replace("size: M8", "size: M10"), "washers of M10 on rods of M8"),
         (&ONE.replace("[washers]", "[washers, drilling]"), "Name each in"),
         (&ONE.replace("  reads: mm/s\n", ""), "in what unit"),
+        (&drilled_only, "at speed a trial weight stands on a rod"),
+        (&unknown_angle, "amplitudes alone tell"),
     ];
     for (balance, wanted) in cases {
         let said = refused(balance);
@@ -473,4 +503,26 @@ fn a_spec_that_cannot_be_balanced_is_refused_with_what_to_write() {
     let why = make_plan(&edges, &Setup::choose(&edges, &BTreeMap::new()).unwrap()).unwrap_err().to_string();
     assert!(why.contains("go round in a circle") && why.contains("the pulley is part of the rotor"), "{why}");
     assert!(why.contains("\"on: bearings\" (line 115 of the spec)"), "{why}");
+}
+
+/// Four washers of 1.6, a nut of 6.8 and a pitch of 1.25 stand over the tightened nut at the far end alone (ISO 7089, ISO 4032, ISO 261).
+#[test]
+fn the_rods_stand_out_where_the_washers_go_and_retaining_nuts_are_looked_after() {
+    let demo = read(&embedded("blower").unwrap()).unwrap();
+    let plan = plan(&demo);
+    let step = |id: &str| plan.steps.iter().find(|s| s.id == id).unwrap_or_else(|| panic!("there is no step {id}"));
+    let all = |id: &str| step(id).actions.join(" ");
+    let hand = plan.steps.iter().find(|s| s.checks.iter().any(|c| c.id == "out-washers")).unwrap();
+    let least = hand.checks.iter().find(|c| c.id == "out-washers").unwrap().lower.clone();
+    assert_eq!(least.as_deref(), Some("14.45"));
+    assert!(hand.actions.join(" ").contains("13.2 mm further at the far end than at the drive end"));
+    // The tightened nut stands under the washers by then: these come off, counted, before a wrench is at it.
+    let settled = all("recheck-rods-settled");
+    assert!(settled.contains("take the retaining nut and its washers off and count them"), "{settled}");
+    assert!(step("recheck-rods-settled").checks.iter().any(|c| c.id == "back"));
+    assert!(all("balance-prepare").contains("1 to 5") && all("balance-prepare").contains("retaining nut on every rod"));
+    for step in plan.steps.iter().filter(|s| s.operation == "balance") {
+        assert!(step.actions.join(" ").contains("clockwise, seen from the drive end"), "{}", step.id);
+    }
+    assert!(plan.follow_up.iter().any(|f| f.id == "retaining-nuts" && f.step == "recheck-retaining-nuts-visit"));
 }

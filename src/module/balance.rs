@@ -259,6 +259,15 @@ fn means(balance: &Balance, rods: &str, reader: &mut Reader) {
         let what = "drilling comes last: what is drilled away does not come back";
         reader.problem(at, what, "Write \"correct by: [washers, drilling]\".");
     }
+    if balance.at_speed() && balance.washers.is_none() {
+        let what = "at speed a trial weight stands on a rod, and without washers the rods have no room for it";
+        reader.problem(at, what, "Name washers in \"correct by\", before drilling, and give \"washers\".");
+    }
+    if *balance.method == Method::NoPhase && balance.correct_by.len() > 1 {
+        let what =
+            "amplitudes alone tell after the first correction how much is left, not where: a second means has no angle";
+        reader.problem(at, what, "Write \"correct by: [washers]\", or take a method with phase.");
+    }
     if let Some(w) = balance.washers.as_ref().filter(|w| w.size.value != rods) {
         reader.problem(
             w.size.place,
@@ -273,6 +282,21 @@ fn means(balance: &Balance, rods: &str, reader: &mut Reader) {
             "Write \"point: 118°\".",
         );
     }
+}
+
+/// Mass of one nut: the hexagon of ISO 4032 at its largest height, less a hole of the thread's diameter; corners whole.
+///
+/// ```
+/// use runtrue::module::nut_mass;
+/// // M8: 7.85e-3·6.8·(√3/2·13² − π/4·8²); the table of a bolt dealer says 5.2 g (from memory).
+/// let m8 = runtrue::standards::threads::thread("M8")?;
+/// assert!((nut_mass(m8).g() - 5.129).abs() < 0.001);
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+#[must_use]
+pub fn nut_mass(thread: &crate::standards::threads::Thread) -> Mass {
+    let area = 3.0_f64.sqrt() / 2.0 * thread.s.powi(2) - std::f64::consts::PI / 4.0 * thread.d.powi(2);
+    Mass::from_kg(7850.0 * area * thread.m * 1e-9)
 }
 
 /// Mass of one washer by the nominal sizes of its standard.

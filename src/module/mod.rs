@@ -24,7 +24,7 @@ mod tree;
 mod validate;
 mod write;
 
-pub use balance::{Balance, BalanceWashers, Drilling, End, Means, Method, Rests, washer_mass};
+pub use balance::{Balance, BalanceWashers, Drilling, End, Means, Method, Rests, nut_mass, washer_mass};
 pub use drive::{Belt, Drive, Pulley, Sled};
 pub use family::{Origins, beyond, family};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};

@@ -13,6 +13,9 @@ use super::joints::{Context, base_group, hub_group, pinch_group, ring_group};
 /// The step whose end starts the clock of everything that is followed up: the module has run as it stands.
 pub const STARTS: &str = "spin-proving";
 
+/// Id of the nuts that hold balance washers.
+pub const RETAINING: &str = "retaining-nuts";
+
 /// One thing to look at again.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FollowUp {
@@ -70,6 +73,10 @@ pub fn of(context: &Context<'_>, sheet: &Sheet) -> Result<Vec<FollowUp>, NoFigur
         }
         let locked = *stack.rods.bolts.secure == Securing::ThreadLocker;
         let (joint, what) = if locked { ("locked", "Look at the lines of") } else { ("rods", "Recheck") };
+        if m.balance.as_ref().is_some_and(|b| b.washers.is_some()) {
+            let name = "the retaining nuts of the balance washers".into();
+            add("retaining", RETAINING.into(), name, vec![stack.rods.part.clone()], "Look at")?;
+        }
         add(joint, stack.rods.part.clone(), "the rod nuts".into(), vec![stack.rods.part.clone()], what)?;
     }
     for bearing in &m.bearings.each {

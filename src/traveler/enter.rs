@@ -135,8 +135,8 @@ impl Session {
         if let Some(why) = barred(self.record(), &step) {
             return Err(refused(why));
         }
-        if let Some(why) =
-            opened_since(self.record(), &step).filter(|_| entry.correct.is_none() && !entry.values.is_empty())
+        if let Some(why) = opened_since(self.record(), &step)
+            .filter(|_| !entry.values.is_empty() && !self.only_mistyped(&step, &check, entry))
         {
             return Err(refused(why));
         }
@@ -205,6 +205,13 @@ impl Session {
         let next = self.record().open_steps().iter().map(|s| s.id.clone()).collect();
         let Check { lower, upper, wanted, .. } = check;
         Outcome { event, verdict, lower, upper, wanted, doubt: None, message, next }
+    }
+
+    /// A correction that cannot be a run in disguise: the same value again, or by another person than entered the one in force.
+    fn only_mistyped(&self, step: &Step, check: &Check, entry: &Entry) -> bool {
+        let kept = self.record().reading(&step.id, &check.id);
+        entry.correct.is_some()
+            && kept.is_none_or(|k| k.by != entry.by || plausible::same(check, &k.reading.values, &entry.values))
     }
 
     /// Initials that stand under no role and were not said to be a helper's, at their first entry.

@@ -2,6 +2,7 @@
 
 use crate::procedure::plan::Step;
 
+use super::event::Verdict;
 use super::record::Record;
 
 /// True where the rotor is driven by power in a step: a run, a trial, and a balancing step that waits for a guard to close.
@@ -20,19 +21,33 @@ fn guards_of<'r>(record: &'r Record, step: &Step) -> Vec<&'r Step> {
 }
 
 /// Why a balancing run may not be repeated yet: what it found was outside, so weights were changed with the guard open since, and
-/// its checks say nothing of how it stands now. A correction of what was mistyped is no run.
+/// its checks say nothing of how it stands now. What was put on or drilled has to be entered before. A correction of what was
+/// mistyped is no run; the caller tells the two apart.
 pub(super) fn opened_since(record: &Record, step: &Step) -> Option<String> {
     if step.operation != "balance" {
         return None;
     }
     let derived = step.checks.iter().filter(|c| c.derive.is_some()).filter_map(|c| record.reading(&step.id, &c.id));
-    let open = derived.filter(|k| k.reading.verdict.open() && !k.accepted()).map(|k| k.event).max()?;
-    let newest = |guard: &Step| {
-        guard.checks.iter().filter_map(|c| record.reading(&guard.id, &c.id)).map(|k| k.event).max().unwrap_or(0)
+    let open: Vec<_> = derived.filter(|k| k.reading.verdict.open() && !k.accepted()).collect();
+    let last = open.iter().map(|k| k.event).max()?;
+    let newest = |step: &Step, of: &dyn Fn(&str) -> bool| {
+        let checks = step.checks.iter().filter(|c| of(&c.id));
+        checks.filter_map(|c| record.reading(&step.id, &c.id)).map(|k| k.event).max()
     };
-    let guard = guards_of(record, step).into_iter().find(|guard| newest(guard) < open)?;
+    let weights = |id: &str| id.starts_with("fitted") || id.starts_with("drilled");
+    let earlier = record.plan().steps.iter().rev().filter(|s| s.number < step.number && s.operation == "balance");
+    let put_on = earlier.filter_map(|s| newest(s, &weights).map(|event| (s, event))).next();
+    let too_much = open.iter().any(|k| k.reading.verdict == Verdict::Outside);
+    if let Some((corrected, _)) = put_on.filter(|(_, event)| too_much && *event < last) {
+        return Some(format!(
+            "the run found too much, and nothing was put on or drilled since; enter what is on now in {} with the reason (--correct --reason \"…\"), then the guard; what was only mistyped is corrected by another person",
+            corrected.id
+        ));
+    }
+    let since = put_on.map_or(last, |(_, event)| event.max(last));
+    let guard = guards_of(record, step).into_iter().find(|guard| newest(guard, &|_| true).unwrap_or(0) < since)?;
     Some(format!(
-        "the run found too much, so the guard was opened for it; close it, enter the checks of {} anew with the reason (--correct --reason \"…\"), and have it released before the rotor runs again",
+        "the run found too much, so the guard was opened for it; close it, enter the checks of {} anew with the reason (--correct --reason \"…\"), and have it released before the rotor runs again; what was only mistyped is corrected by another person",
         guard.id
     ))
 }

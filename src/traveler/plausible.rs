@@ -3,7 +3,7 @@
 //! Nothing here refuses a value. A doubt is a question to the person who typed it, with the likely cause.
 
 use rust_decimal::Decimal;
-use rust_decimal::prelude::FromPrimitive;
+use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
 
 use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::quantity::{Kind, unit};
@@ -82,6 +82,22 @@ pub fn by_the_record(record: &Record, step: &str, check: &Check, typed: &[String
     given_up(record, step, check)
         .or_else(|| sits_elsewhere(record, step, check, typed))
         .or_else(|| not_as_computed(record, check, typed, 0).filter(|_| whole))
+        .or_else(|| drilled_otherwise(record, check, typed))
+}
+
+/// How far a drilled depth may lie from the computed one, mm: what a depth stop and its setting leave open (common practice).
+const STOP: f64 = 0.3;
+
+/// A drilled depth that is not the computed one: the second value of what stands beside it, 0 where no hole was asked for.
+fn drilled_otherwise(record: &Record, check: &Check, typed: &[String]) -> Option<String> {
+    if !check.id.starts_with("drilled") {
+        return None;
+    }
+    let (_, computed) = record.beside(check)?;
+    let wanted = computed.get(1)?.parse::<f64>().ok()?;
+    let depth = judge::value(check, typed.first()?, true).ok()?.to_f64()?;
+    ((depth - wanted).abs() > STOP)
+        .then(|| format!("{wanted} mm deep was computed, {depth} mm was entered; measure the hole again"))
 }
 
 /// A number that the program computed and somebody counts at the part, where the two differ: the values from number `from` on.

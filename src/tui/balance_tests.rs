@@ -66,6 +66,11 @@ fn the_rotor_is_drawn_with_its_heavy_side_and_the_washers_to_fit() {
             assert!(shown.contains(told), "{size:?} {told}: {shown}");
         }
         app.picture = false;
+        // The cautions of the step are read to the end before its entry opens.
+        for _ in 0..2 {
+            super::tests::key(&mut app, crossterm::event::KeyCode::PageDown);
+            let _ = text(&app);
+        }
         let asked = text(&app).split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(asked.contains("(counts 0 0 0 4 4)"), "what is to be fitted stands in the question: {asked}");
     }

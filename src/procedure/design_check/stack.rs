@@ -122,6 +122,19 @@ fn rods(stack: &Stack, setup: &Setup, f: &StackFigures) -> Option<Finding> {
         },
         |cut| format!("Cut rods {} mm long.", cut.mm()),
     );
+    // The step sets the whole surplus out at the end that carries the washers, so that end has its room where the rod has.
+    let surplus = figures::balance_surplus(stack, f.rod.thread);
+    let basis = match stack.balance_washers {
+        (0, _) => RODS.to_owned(),
+        (_, 1) => format!(
+            "{RODS}; {} mm of it at the end of the balance washers: all of these and their retaining nut",
+            rounded(surplus.mm(), 1)
+        ),
+        _ => format!(
+            "{RODS}; {} mm of it at each end: the most balance washers and their retaining nut",
+            rounded(surplus.mm(), 1)
+        ),
+    };
     let Some(length) = f.rod_length else {
         let text = format!("no rod length is given for {} discs", setup.discs);
         return Some(finding("rod-length", Severity::Error, text, "spec", line).mend(mend));
@@ -132,7 +145,7 @@ fn rods(stack: &Stack, setup: &Setup, f: &StackFigures) -> Option<Finding> {
             length.mm(),
             rounded(least.mm(), 1)
         );
-        let found = finding("rod-length", Severity::Error, text, RODS, line);
+        let found = finding("rod-length", Severity::Error, text, &basis, line);
         return Some(found.held(length.mm(), least.mm(), "mm").mend(mend));
     }
     (length > longest).then(|| {
@@ -141,7 +154,7 @@ fn rods(stack: &Stack, setup: &Setup, f: &StackFigures) -> Option<Finding> {
             length.mm(),
             rounded((length - most).mm() / 2.0, 1)
         );
-        finding("rod-length", Severity::Warning, text, RODS, line)
+        finding("rod-length", Severity::Warning, text, &basis, line)
             .held(length.mm(), longest.mm(), "mm")
             .mend(format!("{mend} Or cap the ends and count them in the guard's clearance."))
     })

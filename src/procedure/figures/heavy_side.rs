@@ -1,16 +1,41 @@
 //! Heavy side of the discs: what can be found of it, what the drawing lets it be, and what the balance grade permits.
 
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::balance::{self, play_floor, rolling_floor};
 use crate::module::{HeavySide, Module, Setup, Stack};
-use crate::quantity::{Length, Unbalance};
+use crate::quantity::{Length, Mass, Unbalance};
 use crate::standards::bench;
 
 use super::{Figures, NoFigure, at, limits, stack};
 
-/// Run-out of a rim that the guide still lets pass after clamping, ISO 2768-2 K (from memory).
-const RIM_RUN_OUT: Length = Length::from_mm(0.2);
+/// Run-out of a rim that the guide still lets pass after clamping, mm, ISO 2768-2 K (from memory).
+pub const RADIAL_RUN_OUT: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
+
+/// All discs of a setup heavy at one side: off centre by the play of the bore on the shaft, rims that run out by what may pass,
+/// thickness from limit to limit across.
+///
+/// # Errors
+/// [`NoFigure`] for a class outside ISO 286 or a steel without a density.
+pub fn largest_of_discs(module: &Module, own: &Stack, setup: &Setup) -> Result<Unbalance, NoFigure> {
+    let steel = at(&own.discs.steel, bench::steel(&own.discs.steel))?;
+    let disc = stack::disc(own).mass(steel.density);
+    let band = &own.discs.thickness.value;
+    let thick = |d: Option<Decimal>| d.and_then(|d| d.to_f64());
+    let wedge = thick(band.upper).zip(thick(band.lower)).map_or(0.0, |(a, b)| a - b);
+    let rim = Length::from_mm(RADIAL_RUN_OUT.to_f64().unwrap_or(f64::NAN) / 2.0);
+    let shape =
+        balance::wedge_unbalance(*own.discs.outer, Length::from_mm(wedge), steel.density) + play_floor(disc, rim);
+    Ok((off_axis(own, disc, limits(&module.shaft.diameter)?.0)? + shape) * f64::from(setup.discs))
+}
+
+/// Unbalance of a disc off the axis by half of what its bore is wider than what goes through it.
+fn off_axis(own: &Stack, disc: Mass, inner: Option<Decimal>) -> Result<Unbalance, NoFigure> {
+    let (_, bore, _) = limits(&own.discs.finish)?;
+    let wide = bore.zip(inner).and_then(|(b, i)| (b - i).to_f64()).unwrap_or(f64::NAN);
+    Ok(play_floor(disc, Length::from_mm(wide.max(0.0) / 2.0)))
+}
 
 /// Figures of the heavy side in one setup.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,20 +65,10 @@ impl HeavyFigures {
         let steel = at(&own.discs.steel, bench::steel(&own.discs.steel))?;
         let disc = stack::disc(own).mass(steel.density);
         let n = f64::from(setup.discs);
-        let (_, bore, _) = limits(&own.discs.finish)?;
-        // Off the axis by half of what the bore is wider than what goes through it.
-        let off = |inner: Option<rust_decimal::Decimal>| {
-            let wide = bore.zip(inner).and_then(|(b, i)| (b - i).to_f64()).unwrap_or(f64::NAN);
-            play_floor(disc, Length::from_mm(wide.max(0.0) / 2.0))
-        };
-        let (on_mandrel, on_shaft) = (off(limits(&way.mandrel)?.0), off(limits(&module.shaft.diameter)?.0));
+        let off = |inner| off_axis(own, disc, inner);
+        let (on_mandrel, on_shaft) = (off(limits(&way.mandrel)?.0)?, off(limits(&module.shaft.diameter)?.0)?);
         let play = balance::index_uncertainty_of(&[on_mandrel, on_shaft]);
         let floor = rolling_floor(disc + *way.mandrel_mass, *way.arm);
-        let band = &own.discs.thickness.value;
-        let thick = |d: Option<rust_decimal::Decimal>| d.and_then(|d| d.to_f64());
-        let wedge = thick(band.upper).zip(thick(band.lower)).map_or(0.0, |(a, b)| a - b);
-        let shape = balance::wedge_unbalance(*own.discs.outer, Length::from_mm(wedge), steel.density)
-            + play_floor(disc, RIM_RUN_OUT / 2.0);
         let grade = module.limits.balance_grade.to_f64().unwrap_or(f64::NAN);
         let speed = *module.limits.speed;
         Ok(Self {
@@ -61,7 +76,7 @@ impl HeavyFigures {
             play,
             all: balance::index_uncertainty(balance::index_uncertainty_of(&[floor, play]), setup.discs as usize),
             off_centre: on_shaft * n,
-            most: (on_shaft + shape) * n,
+            most: largest_of_discs(module, own, setup)?,
             permitted: at(&module.limits.balance_grade, balance::permissible_unbalance(grade, f.mass, speed))?,
             pitch: own.discs.thickness.length(),
         })

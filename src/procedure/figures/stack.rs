@@ -160,14 +160,19 @@ pub fn nuts(stack: &Stack) -> Nuts {
     }
 }
 
-/// What washers for balance take of the rods, at their most, with the nut that retains them at each end that carries any.
+/// What washers for balance take of a rod end that carries any, at their most, with the nut that retains them.
+#[must_use]
+pub fn balance_surplus(stack: &Stack, thread: &Thread) -> Length {
+    match stack.balance_washers.0 {
+        0 => Length::from_mm(0.0),
+        most => Length::from_mm(f64::from(most) * thread.washer + thread.m),
+    }
+}
+
+/// The same, for all ends that carry washers.
 #[must_use]
 pub fn balance_washers(stack: &Stack, thread: &Thread) -> Length {
-    let (most, ends) = stack.balance_washers;
-    if most == 0 {
-        return Length::from_mm(0.0);
-    }
-    Length::from_mm((f64::from(most) * thread.washer + thread.m) * f64::from(ends))
+    balance_surplus(stack, thread) * f64::from(stack.balance_washers.1)
 }
 
 /// Rod length that serves every stack of the setup: [`rod_needed`] between the shortest and the longest.

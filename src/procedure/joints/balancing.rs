@@ -27,6 +27,39 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet, rechecked: &[String]) 
     if balance.at_speed() { at_speed::put_down(&work, sheet, rechecked) } else { at_rest::put_down(&work, sheet) }
 }
 
+/// The recheck of the rods where balance washers stand over their nuts: other words, and what goes back on is counted.
+/// `on` says whether they are on by then.
+pub fn under_washers(
+    stacked: &Stacked<'_>,
+    mut draft: Draft,
+    entry: &'static str,
+    on: bool,
+) -> Result<Draft, NoFigure> {
+    let washers = stacked.module.balance.as_ref().is_some_and(|b| b.washers.is_some());
+    if !(on && washers) {
+        return Ok(draft);
+    }
+    draft.entry = entry;
+    Ok(retaining_slots(stacked, draft)?.check(crate::procedure::draft::confirm("back")))
+}
+
+/// End, torque and wrench of the nuts that hold balance washers, for the words of a recheck.
+pub fn retaining_slots(stacked: &Stacked<'_>, draft: Draft) -> Result<Draft, NoFigure> {
+    let spot = Spot::of(stacked.module, stacked.setup, stacked.figures)?;
+    let planes = stacked.module.balance.iter().flat_map(|b| &b.planes);
+    let ends: Vec<&str> = planes.map(|p| p.written.as_str()).collect();
+    Ok(draft
+        .slot("weights end", ends.join(" and "))
+        .slot("retaining", super::fasten::nm(spot.retaining))
+        .slot("retaining wrench", super::fasten::wrench(spot.retaining))
+        .slot("flats", format!("{} mm", stacked.own.rod.thread.s)))
+}
+
+/// True where the rotor is balanced before it first runs, so that its washers are on at the recheck after that run.
+pub fn before_first_run(stacked: &Stacked<'_>) -> bool {
+    stacked.module.balance.as_ref().is_some_and(|b| !b.at_speed())
+}
+
 /// The guard closes over a rotor that is balanced: at rest before the first run, at speed before the proving run.
 pub fn before_guard(context: &Context<'_>, again: bool, draft: Draft) -> Draft {
     match &context.module.balance {

@@ -15,15 +15,12 @@ use super::fasten::{Tightening, basis, nm, wrench};
 use super::heavy_side;
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
-use super::{Context, Stacked, at_most, decimal};
+use super::{Context, Stacked, at_most, balancing, rod_ends};
 
 const BENCH: &str = "bench";
 
 /// Freedom of the discs to stand apart.
 pub const GAP: &str = "gap:discs";
-
-/// Largest radial run-out of a disc in its stack, mm.
-pub const RADIAL_RUN_OUT: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
 
 /// Stage of the rods that draws the discs together: the first pass, or the last where there is only one.
 pub fn stage_that_seats(passes: u32) -> Stage {
@@ -59,6 +56,7 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
             .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
             .slot("lift", bench::lift(mass))
             .slot("end", context.end_of(&context.discs_word()))
+            .slot("clamped end", clamped_end(context))
             .needs(What::Present(behind.clone()), "each disc is pushed against its neighbour")
             .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
             .once(is_clean(&disc), "oil or chips between the faces halve the grip")
@@ -94,6 +92,11 @@ fn plates(context: &Stacked<'_>) -> Vec<String> {
     let mut plates: Vec<String> = plates.map(|p| p.value.clone()).collect();
     plates.sort_by_key(|p| context.module.on_shaft(p).zip(datum).map(|(at, datum)| at.abs_diff(datum)));
     plates
+}
+
+/// What the discs are set against, in words.
+pub fn clamped_end(context: &Stacked<'_>) -> &'static str {
+    if context.stack.plates.is_some() { "end plate" } else { "collar" }
 }
 
 /// What the rods end in, on both sides of the discs.
@@ -153,6 +156,7 @@ fn fit_rods(context: &Stacked<'_>) -> Draft {
         .parts([rods.part.clone()])
         .slot("count", n.to_string())
         .once_after(format!("{} received", rods.part), "the class of rods and nuts decides the torque")
+        .slot("stands", rod_ends::standing_out(context).0)
         .check(draft::count("entered", n, n, &spec_line(rods.bolts.count.place)))
         .adds(rods.part.clone())
         .off("rods")
@@ -207,22 +211,24 @@ fn rounds(context: &Stacked<'_>, sheet: &mut Sheet, t: &Tightening<'_>) -> Resul
 fn by_hand(context: &Stacked<'_>, t: &Tightening<'_>) -> Draft {
     let rods = &context.stack.rods;
     let thread = context.own.rod.thread;
-    let out = Limits {
-        lower: decimal(thread.p, 2),
-        basis: "common practice: one full thread at least".into(),
-        ..Limits::default()
-    };
+    let (stands, further) = rod_ends::standing_out(context);
+    let out = rod_ends::least(context);
     let n = *rods.bolts.count;
     let mut draft = t
         .by_hand()
         .parts([rods.part.clone()])
         .slot("pitch", format!("{} mm", thread.p))
+        .slot("stands", stands)
+        .slot("further", further.as_ref().map_or("", |f| f.0))
         .needs(
             What::Present(rods.part.clone()),
             "all rods are entered before one is tightened, a tight one shifts the discs",
         )
         .check(draft::series_at("out", "mm", draft::counted("rod", n), SeriesRule::Each, out))
         .minutes(8);
+    if let Some((_, limits)) = further {
+        draft = draft.check(draft::series_at("out-washers", "mm", draft::counted("rod", n), SeriesRule::Each, limits));
+    }
     draft.entry = "rods by hand";
     draft
 }
@@ -287,7 +293,7 @@ fn run_out(context: &Stacked<'_>) -> Draft {
             "mm",
             each(),
             SeriesRule::Each,
-            at_most(RADIAL_RUN_OUT, "ISO 2768-2 K, circular run-out (from memory)"),
+            at_most(figures::RADIAL_RUN_OUT, "ISO 2768-2 K, circular run-out (from memory)"),
         ))
         .check(draft::series_at(
             "face",
@@ -312,8 +318,10 @@ fn run_out(context: &Stacked<'_>) -> Draft {
 pub fn after_settling(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     let t = tighten(context)?;
     let rods = context.stack.rods.part.as_str();
+    let washers = balancing::before_first_run(context);
+    let recheck = balancing::under_washers(context, t.recheck("settled", true), "after the run, washers on", washers)?;
     sheet.add(
-        t.recheck("settled", true)
+        recheck
             .parts([rods])
             .after("settled", "clamped faces bed in, only then does a recheck tell something")
             .after("guard open", "hands reach in only behind an isolated drive and a blocked rotor")

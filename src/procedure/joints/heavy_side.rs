@@ -11,7 +11,7 @@ use crate::procedure::plan::{Check, Derive, Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
 
-use super::clamped_stack::ends;
+use super::clamped_stack::{clamped_end, ends};
 use super::{Stacked, at_most};
 
 const BENCH: &str = "bench";
@@ -95,7 +95,7 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
         .slot("radius", super::mm(*way.radius))
         .slot("face", if marked { "marked face" } else { "face without the mark" })
         .slot("seen", &context.module.seen_from)
-        .slot("floor", format!("{} g·mm", rounded(own.floor.gmm(), 0)))
+        .slot("floor", format!("{} g", rounded(own.floor.gmm() / way.radius.mm(), 1)))
         .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
         .slot("lift", bench::lift(mass))
         .once_after(format!("{disc} reamed"), "reaming moves the middle that the disc is heavy about")
@@ -205,9 +205,11 @@ fn bring(context: &Stacked<'_>) -> Draft {
     let mut draft = Draft::new("align", "index of the discs", "index", BENCH)
         .parts(discs.clone())
         .slot("count", n.to_string())
+        .slot("clamped end", clamped_end(context))
         .after(KNOWN, "before that nobody knows which hole stands at the top")
         .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
         .check(Check { unit: None, beside: Some(format!("{INDEX}/holes")), ..series })
+        .check(draft::confirm("same"))
         .check(draft::count("pass", n, n, "common practice: every hole position is gauged before a nut is turned"))
         .check(draft::confirm("lines"))
         .makes(INDEXED)

@@ -10,6 +10,7 @@ mod heavy_side;
 mod hub;
 mod insert_bearing;
 mod receiving;
+mod rod_ends;
 mod running;
 pub mod settling;
 mod slotted_sled;
@@ -22,7 +23,6 @@ use std::ops::Deref;
 use rust_decimal::Decimal;
 
 pub(in crate::procedure) use balancing::Spot;
-pub use clamped_stack::RADIAL_RUN_OUT;
 pub use hub::group as hub_group;
 pub use insert_bearing::{base_group, ring_group};
 pub use split_collar::pinch_group;

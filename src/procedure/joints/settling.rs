@@ -17,7 +17,7 @@ use crate::quantity::{Torque, rounded};
 use crate::standards::{bench, settling};
 
 use super::fasten::{self, Tightening, spanner};
-use super::{Context, Driven, base_group, belt_run, decimal, hub, mm, split_collar};
+use super::{Context, Driven, balancing, base_group, belt_run, decimal, hub, mm, split_collar};
 
 const FRAME: &str = "frame";
 
@@ -114,10 +114,19 @@ fn step(context: &Context<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Dr
         "grease" => Ok(grease(due)),
         "locked" => Ok(lines_only(due, "at a visit, locked")),
         "sleeve" => Ok(tab(due)),
+        "retaining" => retaining(context, due),
         "rods" => {
             let stacked = context.stacked().ok_or_else(|| nothing(due))?;
             let t = super::clamped_stack::tighten(&stacked)?;
-            bolted(context, due, &t, last, rods_share(context)?)
+            let draft = bolted(context, due, &t, last, rods_share(context)?)?;
+            let draft = balancing::under_washers(&stacked, draft, "at a visit, washers on", true)?;
+            let looked = context.visit.is_some_and(|v| v.contains_key(follow_up::RETAINING));
+            let first = format!("{} looked at", follow_up::RETAINING);
+            Ok(if looked {
+                draft.after(first, "its retaining nuts are read as found before they come off")
+            } else {
+                draft
+            })
         }
         "pinch" => {
             let stacked = context.stacked().ok_or_else(|| nothing(due))?;
@@ -280,6 +289,18 @@ fn lines_only(due: &FollowUp, entry: &'static str) -> Draft {
         .check(found(draft::confirm("mark"), None))
         .after(format!("{} final", due.id), "only a joint that was tightened has something to look at again")
         .minutes(3)
+}
+
+/// Nuts that hold balance washers: looked at before the rods, where these take them off.
+fn retaining(context: &Context<'_>, due: &FollowUp) -> Result<Draft, NoFigure> {
+    let stacked = context.stacked().ok_or_else(|| nothing(due))?;
+    let draft = blank("recheck", "retaining nuts at a visit", due);
+    let draft = balancing::retaining_slots(&stacked, draft)?;
+    Ok(draft
+        .check(found(draft::confirm("mark"), None))
+        .check(left(draft::confirm("tight")))
+        .after("balanced", "there must be washers to hold")
+        .minutes(4))
 }
 
 fn tab(due: &FollowUp) -> Draft {

@@ -14,6 +14,11 @@ const ENOUGH: f64 = 0.1;
 pub(super) fn counts(given: &Given<'_>) -> Result<Found, String> {
     let (mass, angle, one) = (given.value(0)?, given.value(1)?, given.value(2)?);
     let (holes, radius, most) = (given.figure("holes")? as u32, given.figure("radius")?, given.figure("most")? as u32);
+    // Plans of washers that are only wanted where too much is left say how much may stay.
+    if given.word("spare").is_ok() && mass * radius <= given.figure("spare")? {
+        let words = format!("{:.0} g·mm are left, within what is permitted: none is added", mass * radius);
+        return Ok(Found::each(vec![0.0; holes as usize], words));
+    }
     let heavy = Vector::polar(mass * radius, angle).opposite();
     let enough = given.figure("permitted")? * ENOUGH;
     let (counts, left) = fewest_washers(heavy, holes, radius, one, most, enough).map_err(|e| e.to_string())?;
@@ -31,7 +36,7 @@ pub(super) fn counts(given: &Given<'_>) -> Result<Found, String> {
 /// Most holes drilled side by side for one correction (common practice).
 const MOST: u32 = 5;
 
-/// Holes side by side, each as deep as the others, a hole and a half apart.
+/// Holes side by side, each as deep as the others, two diameters apart: a web of one diameter stays between them.
 pub(super) fn holes(given: &Given<'_>) -> Result<Found, String> {
     let (mass, angle) = (given.value(0)?, given.value(1)?);
     let (radius, on) = (given.figure("radius")?, given.figure("on")? / 2.0);
@@ -43,7 +48,7 @@ pub(super) fn holes(given: &Given<'_>) -> Result<Found, String> {
         return Ok(Found::each(vec![0.0; 4], words));
     }
     let away = mass * radius / on;
-    let apart = (1.5 * diameter / on).to_degrees();
+    let apart = (2.0 * diameter / on).to_degrees();
     for n in 1..=MOST {
         // Holes beside the middle one work with the cosine of their angle.
         let shares = (0..n).map(|k| ((f64::from(k) - f64::from(n - 1) / 2.0) * apart).to_radians().cos());

@@ -68,9 +68,12 @@ fn take(rotor: &mut Rotor, value: &BalanceValue<'_>, all: &[BalanceValue<'_>]) {
             rotor.washers.extend(some.map(|(hole, n): (u32, _)| Washers { hole, words: format!("{n} {word}{at}") }));
         }
         (_, [n, depth, first, apart]) if id.starts_with("holes") => {
+            // Where they are drilled stands in the plan; a plan that does not say it gets no mark in a wrong place.
+            let with = value.check.derive.as_ref().and_then(|d| d.by.as_ref()).map(|by| &by.with);
+            let Some(on) = with.and_then(|w| w.get("on")).and_then(|on| on.parse::<f64>().ok()) else { return };
             for k in 0..n.round().max(0.0) as u32 {
                 let words = format!("drill {} mm deep{at}", rounded(*depth, 1));
-                rotor.marks.push(mark('o', first + apart * f64::from(k), rotor.outer_mm * 0.42, words));
+                rotor.marks.push(mark('o', first + apart * f64::from(k), on / 2.0, words));
             }
         }
         _ => {}

@@ -39,7 +39,9 @@ pub fn put_down(work: &Work<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
         }
     }
     let permitted = work.spot.permitted.gmm();
-    sheet.add(measured(work, place, "residual", "what is left", &last, Some(permitted)).makes(DONE));
+    let mut residual = measured(work, place, "residual", "what is left", &last, Some(permitted));
+    residual.checks.extend(corrections::still(work, &Missing::one("balance-residual", "correction"))?);
+    sheet.add(residual.makes(DONE));
     Ok(())
 }
 

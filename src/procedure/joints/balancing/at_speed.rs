@@ -58,7 +58,7 @@ fn correct(runs: &mut Runs<'_>, sheet: &mut Sheet, found: Missing) -> Result<(),
         let what = if last { "what is left" } else { "after the washers" };
         let mut run = runs.reading(what);
         let id = run.id.clone();
-        run.checks.extend(left(work, &id, trials, last));
+        run.checks.extend(left(work, &id, trials, last)?);
         let run = if last { run.makes("balance residual") } else { run };
         runs.run(sheet, run);
         found = Missing::of(work, &id, "trim");
@@ -67,10 +67,12 @@ fn correct(runs: &mut Runs<'_>, sheet: &mut Sheet, found: Missing) -> Result<(),
             found = Missing::of(work, &format!("balance-run-{trials}"), "correction");
         }
     }
-    // The guard is open behind the last run; what is balanced is so from here on.
-    if let Some(last) = sheet.drafts.iter_mut().rev().find(|d| d.kind == "remove" && d.makes.contains(&runs.last)) {
-        last.makes.push(DONE.into());
-    }
+    // The guard is open behind the last run; what is balanced is so once its retaining nuts are looked at.
+    sheet.add(
+        corrections::recheck(work)?
+            .after(&*runs.last, "what held at speed is looked at where hands may go to it")
+            .makes(DONE),
+    );
     Ok(())
 }
 
@@ -93,7 +95,7 @@ impl Runs<'_> {
             _ => format!("Read amplitude in {} and angle of the bearing nearer to the discs.{turned}", b.reads),
         };
         let again = if what == "what is left" {
-            "Left too much: cut power, isolate, see the standstill, open the guard, put on what is missing, enter the guard's checks anew with the reason, and run again."
+            corrections::left_too_much(b)
         } else {
             "Then isolate and see the standstill before the guard is opened."
         };
@@ -151,17 +153,23 @@ impl Runs<'_> {
         let (count, force) = spot.trial;
         let grams = spot.washer.g() * f64::from(count);
         let before = match (number, work.balance.first_stays) {
-            (1, _) => "See that no washer of an earlier balance is on that should not be.",
+            (1, _) => "Take every balance washer off; the retaining nuts go back on without them.",
             (_, true) => "Leave trial weight 1 where it is.",
             (_, false) => "Take the trial weight of the last run off.",
         };
         let place = hole.map_or_else(
-            || "Any hole will do; write down its angle, hole 1 is 0°.".to_owned(),
+            || {
+                format!(
+                    "Any hole will do; write down its angle: hole 1 is 0°, clockwise, seen from the {}.",
+                    work.stacked.module.seen_from
+                )
+            },
             |h| {
                 format!(
-                    "Fix it at hole {}, {}°: the same weight as in every trial run.",
+                    "Fix it at hole {}, {}° clockwise, seen from the {}: the same weight as in every trial run.",
                     h + 1,
-                    rounded(spot.angle(h), 0)
+                    rounded(spot.angle(h), 0),
+                    work.stacked.module.seen_from
                 )
             },
         );
@@ -169,13 +177,17 @@ impl Runs<'_> {
             .slot("number", number.to_string())
             .slot("end", if end == End::Far { "far end" } else { "drive end" })
             .slot("before", before)
-            .slot("trial", format!("{count} washers, {} g", rounded(grams, 1)))
+            .slot(
+                "trial",
+                format!("{count} {}, {} g", if count == 1 { "washer" } else { "washers" }, rounded(grams, 1)),
+            )
             .slot("speed", format!("{} rpm", rounded(spot.speed.rpm(), 0)))
             .slot("force", format!("{} N", rounded(force.n(), 1)))
+            .slot("pull", format!("{} N", rounded(spot.pull.n(), 1)))
             .slot("share", format!("{} %", rounded(spot.trial_share(), 1)))
             .slot("where", place)
             .after(&*self.last, IN_TURN)
-            .after(format!("{} lined", work.stacked.stack.rods.part), "the line tells whether the tightened nut moved")
+            .after(format!("{} lined", work.stacked.stack.rods.part), corrections::LINED)
             .minutes(10);
         let basis = "10 % of the rotor's weight as force, or what the rods carry (common practice); weighed";
         if hole.is_none() {
@@ -350,7 +362,7 @@ impl Computed<'_> {
 }
 
 /// What is computed of a run after a correction; limits where it is the last.
-fn left(work: &Work<'_>, run: &str, trials: u32, judged: bool) -> Vec<Check> {
+fn left(work: &Work<'_>, run: &str, trials: u32, judged: bool) -> Result<Vec<Check>, NoFigure> {
     let told = Computed { work, run: run.to_owned(), trials };
     let limits = |gmm: f64| if judged { work.permitted(gmm) } else { said(&work.spot.basis) };
     let residual = |id: &str, give: &str, gmm: f64| {
@@ -371,6 +383,9 @@ fn left(work: &Work<'_>, run: &str, trials: u32, judged: bool) -> Vec<Check> {
     if judged {
         let grade = draft::Limits { basis: work.spot.basis.clone(), ..draft::Limits::default() };
         checks.push(draft::derived("grade", "mm/s", grade, told.derive("grade", 2, &[])));
+        if *work.balance.method != Method::NoPhase {
+            checks.extend(corrections::still(work, &Missing::of(work, run, "trim"))?);
+        }
     }
-    checks
+    Ok(checks)
 }

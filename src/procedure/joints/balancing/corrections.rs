@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::module::{Means, Method};
+use crate::module::{Balance, Drilling, Means, Method};
 use crate::procedure::draft::{self, Draft};
 use crate::procedure::figures::{NoFigure, at};
 use crate::procedure::plan::{Check, SeriesRule};
@@ -14,6 +14,9 @@ use super::{Work, said};
 
 /// Why a correction comes after its reading.
 pub const FOUND: &str = "a weight is put on where a reading says, not by eye";
+
+/// Why washers and their nuts come after the witness lines.
+pub const LINED: &str = "the line tells whether the tightened nut moved";
 
 /// Why one step of a balance comes after another.
 pub const IN_TURN: &str = "each reading is compared with the one before it";
@@ -66,12 +69,18 @@ pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, m
     } else {
         "Make the drill stop and the scale ready."
     };
-    let mut draft = work
-        .draft("prepare", "prepare", place)
+    let lined = format!("{} lined", work.stacked.stack.rods.part);
+    let draft = if weighs {
+        retained(work, "prepare", "prepare", place).slot("end", ends(work)).after(lined, LINED)
+    } else {
+        work.draft("prepare to drill", "prepare", place)
+    };
+    let mut draft = draft
         .slot("method", method)
         .slot("ready", ready)
         .slot("ready asked", asked)
         .slot("holes", holes.join(", "))
+        .slot("count", work.spot.holes.to_string())
         .slot("weigh", weigh)
         .check(draft::confirm("ready"))
         .minutes(15);
@@ -81,58 +90,75 @@ pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, m
             basis: "ISO 7089 by nominal sizes and the density of steel; weighed".into(),
             ..draft::Limits::default()
         };
-        draft = draft.check(draft::measure("washer", "g", washer));
+        draft = draft.check(draft::measure("washer", "g", washer)).check(draft::confirm("nuts"));
     }
     draft
 }
 
 /// The correction by one means.
 pub fn draft(work: &Work<'_>, place: &'static str, by: Means, found: &Missing) -> Result<Draft, NoFigure> {
-    let before = if work.balance.at_speed() && !work.balance.first_stays {
+    let first = work.balance.correct_by.first().is_some_and(|m| m.value == by);
+    let trials_off = work.balance.at_speed() && first;
+    let before = if !first {
+        "Leave the balance washers where they are; hold the rotor with chocks."
+    } else if trials_off && !work.balance.first_stays {
         "Take every trial weight off first."
-    } else if work.balance.at_speed() {
+    } else if trials_off {
         "Take every trial weight off first, also the one that stayed on in the second trial run."
     } else {
         "Hold the rotor with chocks."
     };
-    let draft = match by {
+    let mut draft = match by {
         Means::Washers => washers(work, place, found),
         Means::Drilling => drilling(work, place, found)?,
     };
-    let ends: Vec<&str> = work.balance.planes.iter().map(|p| p.written.as_str()).collect();
-    Ok(draft.slot("before", before).slot("end", ends.join(" and ")))
+    if trials_off {
+        draft.checks.insert(0, draft::confirm("trials-off"));
+    }
+    Ok(draft.slot("before", before).slot("end", ends(work)))
 }
 
-fn washers(work: &Work<'_>, place: &'static str, found: &Missing) -> Draft {
-    let spot = work.spot;
+/// The ends that weights go to, in words.
+fn ends(work: &Work<'_>) -> String {
+    work.balance.planes.iter().map(|p| p.written.as_str()).collect::<Vec<_>>().join(" and ")
+}
+
+/// Whole washers for each hole of one plane. `spare` is what may be left without any being added, g·mm.
+pub fn counts(work: &Work<'_>, found: &Missing, plane: &str, name: &str, spare: Option<f64>) -> Check {
     let most = work.balance.washers.as_ref().map_or(0, |w| *w.most);
-    let later = "At every later recheck of the rods retaining nuts and washers come off rod by rod, and go back with the same count.";
-    let mut draft = retained(work, "washers", "washers", place)
-        .slot("later", later)
-        .after(format!("{} lined", work.stacked.stack.rods.part), "the line tells whether the tightened nut moved")
-        .adds("balance-washers")
-        .off("balance washers")
-        .minutes(20);
     let basis = format!(
         "whole washers, at most {most} on a rod end (common practice: every arrangement on the four nearest holes)"
     );
+    let mut inputs = found.inputs(plane);
+    inputs.push("balance-prepare/washer".into());
+    let mut more = vec![("holes", work.spot.holes.to_string()), ("most", most.to_string())];
+    more.extend(spare.map(|gmm| ("spare", format!("{gmm:.1}"))));
+    let derive =
+        draft::computed("washers", inputs, &work.with("counts", &more), 0, "whole washers opposite the heavy side");
+    Check {
+        places: work.holes(),
+        count: Some(work.spot.holes),
+        ..plain(draft::derived(&format!("{name}{plane}"), "", said(&basis), derive))
+    }
+}
+
+fn washers(work: &Work<'_>, place: &'static str, found: &Missing) -> Draft {
+    let later = "At every later recheck of the rods retaining nuts and washers come off rod by rod, and go back with the same count.";
+    let mut draft = retained(work, "washers", "washers", place)
+        .slot("later", later)
+        .after(format!("{} lined", work.stacked.stack.rods.part), LINED)
+        .adds("balance-washers")
+        .off("balance washers")
+        .minutes(20);
     for plane in found.planes() {
-        let mut inputs = found.inputs(&plane);
-        inputs.push("balance-prepare/washer".into());
-        let with = work.with("counts", &[("holes", spot.holes.to_string()), ("most", most.to_string())]);
-        let counts = draft::computed("washers", inputs, &with, 0, "whole washers opposite the heavy side");
+        let derived = counts(work, found, &plane, "counts", None);
         let places = work.holes();
-        let derived = Check {
-            places: places.clone(),
-            count: Some(spot.holes),
-            ..plain(draft::derived(&format!("counts{plane}"), "", said(&basis), counts))
-        };
         let fitted =
             draft::series_at(&format!("fitted{plane}"), "", places, SeriesRule::Each, said("kept for the record"));
         let beside = Some(format!("balance-washers/counts{plane}"));
         draft = draft.check(derived).check(Check { beside, ..plain(fitted) });
     }
-    draft.check(draft::confirm("lines"))
+    draft.check(draft::confirm("lines")).check(draft::confirm("painted"))
 }
 
 /// A step with a retaining nut in it.
@@ -144,11 +170,33 @@ pub fn retained(work: &Work<'_>, entry: &'static str, object: &str, place: &'sta
         .slot("wrench", wrench(work.spot.retaining))
 }
 
+/// What is done where the last run finds too much.
+pub fn left_too_much(balance: &Balance) -> &'static str {
+    let last = balance.correct_by.last().map(|m| m.value);
+    match (*balance.method, last) {
+        (Method::NoPhase, _) => {
+            "Left too much: amplitudes alone do not say where. Isolate, see the standstill, open the guard, take every washer off, and take all runs again from run 1, each with the reason and behind its guard closed and released anew."
+        }
+        (_, Some(Means::Drilling)) => {
+            "Left too much: isolate, see the standstill, open the guard. Drill what is counted below as still to be drilled, clear of every hole; enter the depth of the drilling step anew with the reason, close the guard, enter its checks anew, have it released, and run again."
+        }
+        _ => {
+            "Left too much: isolate, see the standstill, open the guard. Add the washers counted below as still to be added; enter all that are on in the washers step anew with the reason, close the guard, enter its checks anew, have it released, and run again."
+        }
+    }
+}
+
+/// The retaining nuts, looked at after the last run.
+pub fn recheck(work: &Work<'_>) -> Result<Draft, NoFigure> {
+    let draft = Draft::new("recheck", "retaining nuts", "retaining-nuts", "frame").parts(work.stacked.discs());
+    Ok(super::retaining_slots(work.stacked, draft)?
+        .check(draft::confirm("mark"))
+        .check(draft::confirm("tight"))
+        .minutes(5))
+}
+
 fn drilling(work: &Work<'_>, place: &'static str, found: &Missing) -> Result<Draft, NoFigure> {
-    let none = || NoFigure { line: work.balance.place().line, why: "nothing is said of the drilling".into() };
-    let drill = work.balance.drilling.as_ref().ok_or_else(none)?;
-    let steel = &work.stacked.stack.discs.steel;
-    let density = at(steel, bench::steel(steel))?.density;
+    let drill = drill(work)?;
     let mm = |l: crate::quantity::Length| format!("{} mm", l.mm());
     let mut draft = work
         .draft("drilling", "drilling", place)
@@ -157,24 +205,7 @@ fn drilling(work: &Work<'_>, place: &'static str, found: &Missing) -> Result<Dra
         .slot("deepest", mm(*drill.deepest))
         .slot("point", format!("{}°", drill.point))
         .minutes(30);
-    let planes = found.planes();
-    let enough = work.spot.permitted.gmm() / planes.len() as f64;
-    for plane in planes {
-        let more = [
-            ("on", drill.on.mm().to_string()),
-            ("diameter", drill.diameter.mm().to_string()),
-            ("deepest", drill.deepest.mm().to_string()),
-            ("density", density.kg_m3().to_string()),
-            ("point", drill.point.to_string()),
-            ("enough", format!("{enough:.1}")),
-        ];
-        let places = ["holes", "depth, mm", "first at, °", "apart, °"].map(str::to_owned).to_vec();
-        let with = work.with("holes", &more);
-        let holes =
-            draft::computed("drilling", found.inputs(&plane), &with, 1, "mass over density and area, point counted");
-        let basis = "volume of a drilled hole with its cone, opposite the correction";
-        let derived =
-            Check { count: Some(4), places, ..plain(draft::derived(&format!("holes{plane}"), "", said(basis), holes)) };
+    for plane in found.planes() {
         let deep = draft::Limits {
             upper: super::super::decimal(drill.deepest.mm(), 2),
             basis: crate::module::spec_line(drill.deepest.place),
@@ -182,7 +213,47 @@ fn drilling(work: &Work<'_>, place: &'static str, found: &Missing) -> Result<Dra
         };
         let beside = Some(format!("balance-drilling/holes{plane}"));
         let drilled = draft::measure(&format!("drilled{plane}"), "mm", deep);
-        draft = draft.check(derived).check(Check { beside, ..drilled });
+        draft = draft.check(bored(work, found, &plane, "holes")?).check(Check { beside, ..drilled });
     }
     Ok(draft.check(draft::confirm("clean")))
+}
+
+fn drill<'a>(work: &Work<'a>) -> Result<&'a Drilling, NoFigure> {
+    let none = || NoFigure { line: work.balance.place().line, why: "nothing is said of the drilling".into() };
+    work.balance.drilling.as_ref().ok_or_else(none)
+}
+
+/// Holes of one plane: number, depth, angle of the first, angle between them; none where what is left is permitted.
+fn bored(work: &Work<'_>, found: &Missing, plane: &str, name: &str) -> Result<Check, NoFigure> {
+    let drill = drill(work)?;
+    let steel = &work.stacked.stack.discs.steel;
+    let density = at(steel, bench::steel(steel))?.density;
+    let more = [
+        ("on", drill.on.mm().to_string()),
+        ("diameter", drill.diameter.mm().to_string()),
+        ("deepest", drill.deepest.mm().to_string()),
+        ("density", density.kg_m3().to_string()),
+        ("point", drill.point.to_string()),
+        ("enough", format!("{:.1}", share(work, found))),
+    ];
+    let places = ["holes", "depth, mm", "first at, °", "apart, °"].map(str::to_owned).to_vec();
+    let with = work.with("holes", &more);
+    let holes = draft::computed("drilling", found.inputs(plane), &with, 1, "mass over density and area, point counted");
+    let basis = "volume of a drilled hole with its cone, opposite the correction";
+    Ok(Check { count: Some(4), places, ..plain(draft::derived(&format!("{name}{plane}"), "", said(basis), holes)) })
+}
+
+/// What each plane may keep, g·mm.
+fn share(work: &Work<'_>, found: &Missing) -> f64 {
+    work.spot.permitted.gmm() / found.planes().len() as f64
+}
+
+/// What the last measurement still asks for, by the last means; nothing where what is left is permitted.
+pub fn still(work: &Work<'_>, found: &Missing) -> Result<Vec<Check>, NoFigure> {
+    let drills = work.balance.drilling.is_some();
+    let one = |plane: &String| match drills {
+        true => bored(work, found, plane, "more-holes"),
+        false => Ok(counts(work, found, plane, "more-washers", Some(share(work, found)))),
+    };
+    found.planes().iter().map(one).collect()
 }

@@ -4,7 +4,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::balance::{permissible_unbalance, split_to_planes, trial_weight};
 use crate::mechanics::rotor::weight;
-use crate::module::{End, Module, Setup, spec_line, washer_mass};
+use crate::module::{End, Module, Setup, nut_mass, spec_line, washer_mass};
 use crate::procedure::figures::{self, Figures, NoFigure, at};
 use crate::quantity::{Force, Length, Mass, Speed, Torque, Unbalance};
 use crate::standards::threads;
@@ -33,8 +33,10 @@ pub struct Spot {
     pub washer: Mass,
     /// Torque of a retaining nut.
     pub retaining: Torque,
-    /// Washers of the trial weight, and its force at this setup's speed.
+    /// Washers of the trial weight, and their force at this setup's speed; 0 where no washers go on.
     pub trial: (u32, Force),
+    /// Force of the trial weight with the nut that retains it.
+    pub pull: Force,
     /// Places of the ends named in the spec.
     pub planes: Vec<Length>,
     /// Bearings, the far one first.
@@ -58,10 +60,11 @@ impl Spot {
         let permitted = at(grade_given, permissible_unbalance(grade, f.mass, limit))?;
         let thread = at(&stack.rods.bolts.thread, threads::thread(&stack.rods.bolts.thread))?;
         let (washer, radius) = (washer_mass(thread), *stack.discs.on / 2.0);
-        let most = stack.balance_washers.0.max(1);
+        let most = stack.balance_washers.0;
         let wanted = at(grade_given, trial_weight(f.mass, f.speed, radius, 0.1))?;
         let count = ((wanted.kg() / washer.kg()).round().max(1.0)).min(f64::from(most)) as u32;
-        let force = washer.kg() * f64::from(count) * f.speed.rad_s().powi(2) * radius.m();
+        let weight = washer.kg() * f64::from(count);
+        let force = |kg: f64| Force::from_n(kg * f.speed.rad_s().powi(2) * radius.m());
         let (from, to) = figures::stack_ends(module, stack, own.nominal());
         let place = |end: End| if end == End::Far { from } else { to };
         let mut bearings = [0, 1].map(|k: usize| {
@@ -87,7 +90,8 @@ impl Spot {
             ),
             washer,
             retaining: own.rod.torque * RETAINS,
-            trial: (count, Force::from_n(force)),
+            trial: (count, force(weight)),
+            pull: force(weight + nut_mass(thread).kg()),
             planes: balance.iter().flat_map(|b| &b.planes).map(|end| place(end.value)).collect(),
             bearings,
             shares: shares.each,
