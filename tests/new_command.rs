@@ -23,10 +23,26 @@ fn without_a_terminal_flags_and_defaults_make_a_spec_that_checks_clean() {
     assert!(text.contains("  pinch: { count: 2, size: "), "{text}");
     let checked = design_check::check(&module::open(&path).unwrap());
     assert!(checked.ok && checked.findings.iter().all(|f| f.severity == Severity::Note), "{:?}", checked.findings);
+    assert!(text.contains("# cut by laser: machine it first, or leave another allowance to ream"), "{text}");
     // What is there is not written over, not even by the same.
     let (code, said) = json(folder.path(), &given);
     assert!(code == 2 && said["reason"].as_str().unwrap().contains("is there already"), "{said}");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
+}
+
+/// Set screws that the check asked to be larger bring their source along; it is quoted once.
+#[test]
+fn what_the_check_changed_is_quoted_once() {
+    let home = tempfile::tempdir().unwrap();
+    let (mut changed, mut all) = (false, String::new());
+    for torque in ["30 N·m", "40 N·m", "60 N·m"] {
+        let (_, said) = json(home.path(), &["new", "--no-ask", "--torque", torque]);
+        let text = said["spec"].as_str().unwrap_or_default();
+        assert!(!text.contains("\\\""), "{text}");
+        changed |= said["changed"].to_string().contains("set screws.from");
+        all += &said.to_string();
+    }
+    assert!(changed, "none of them changed the screws: {all}");
 }
 
 #[test]
