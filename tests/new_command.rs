@@ -30,21 +30,6 @@ fn without_a_terminal_flags_and_defaults_make_a_spec_that_checks_clean() {
     assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
 }
 
-/// Set screws that the check asked to be larger bring their source along; it is quoted once.
-#[test]
-fn what_the_check_changed_is_quoted_once() {
-    let home = tempfile::tempdir().unwrap();
-    let (mut changed, mut all) = (false, String::new());
-    for torque in ["30 N·m", "40 N·m", "60 N·m"] {
-        let (_, said) = json(home.path(), &["new", "--no-ask", "--torque", torque]);
-        let text = said["spec"].as_str().unwrap_or_default();
-        assert!(!text.contains("\\\""), "{text}");
-        changed |= said["changed"].to_string().contains("set screws.from");
-        all += &said.to_string();
-    }
-    assert!(changed, "none of them changed the screws: {all}");
-}
-
 #[test]
 fn a_wrong_flag_is_named_with_its_range_and_what_does_not_add_up_with_what_would_do() {
     let folder = tempfile::tempdir().unwrap();

@@ -159,3 +159,15 @@ fn blame(finding: &Finding) -> NotSo {
     let setup = finding.setup.as_ref().map_or_else(String::new, |s| format!("with {s}, "));
     NotSo::new(answer, format!("{setup}{}{by}", finding.text))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_words_of_a_mend_lose_the_quotes_of_the_file_and_no_others() {
+        assert_eq!(unquoted("\"set screw maker's table, alloy steel M8\""), "set screw maker's table, alloy steel M8");
+        assert_eq!(unquoted("M8 x 35"), "M8 x 35");
+        assert_eq!(unquoted("\""), "\"");
+    }
+}
