@@ -15,7 +15,7 @@ use super::{Answer, Asked, Failure, csv, out, print, write_line};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "What was not measured is left out. It is refused while the guard step is not done. Values are judged by the limits of the plan; a speed over the limit is kept as outside, stays, and bars further trials, adoption and finish until the design side decides on it.\n\nExamples:\n  runtrue trial flywheel-014 --speed \"105 rpm\" --run-down \"48 s\" --changed \"baseline\" --by ak --witness jo\n  runtrue trial flywheel-014 --decide 3 --disposition use-as-is --reason \"discs measured, no growth\" --by mh --role design"
+    after_help = "What was not measured is left out. It is refused while the guard step is not done. Values are judged by the limits of the plan; a speed over the limit is kept as outside, stays, and bars further trials, adoption and finish until the design side decides on it (--decide, with --disposition, --reason and --role).\n\nExample: runtrue trial flywheel-014 --speed \"105 rpm\" --run-down \"48 s\" --changed \"baseline\" --by ak --witness jo"
 )]
 pub struct Trial {
     /// Build
