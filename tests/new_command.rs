@@ -23,6 +23,7 @@ fn without_a_terminal_flags_and_defaults_make_a_spec_that_checks_clean() {
     assert!(text.contains("  pinch: { count: 2, size: "), "{text}");
     let checked = design_check::check(&module::open(&path).unwrap());
     assert!(checked.ok && checked.findings.iter().all(|f| f.severity == Severity::Note), "{:?}", checked.findings);
+    assert!(text.contains("# cut by laser: machine it first, or leave another allowance to ream"), "{text}");
     // What is there is not written over, not even by the same.
     let (code, said) = json(folder.path(), &given);
     assert!(code == 2 && said["reason"].as_str().unwrap().contains("is there already"), "{said}");

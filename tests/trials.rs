@@ -123,12 +123,32 @@ fn runs_are_judged_and_kept(home: &Path) {
     let (code, kept) = trial(home, &full);
     assert_eq!((code, kept["run"].as_u64(), kept["recorded"].as_bool()), (0, Some(1), Some(true)), "{kept}");
     assert_eq!((kept["verdict"].as_str(), kept["upper"].as_str()), (Some("within"), Some("320")), "{kept}");
+    // The belt was read after it: the guard was open, and counts as open until it is closed by its checks.
+    let (code, open) = trial(home, &["--speed", "50 rpm"]);
+    assert!(code == 2 && open["reason"].as_str().unwrap().contains("guard-guard-again"), "{open}");
+    let store = Store::locate(Some(home)).unwrap();
+    let mut session = store.resume(B).unwrap();
+    for check in session.record().step("guard-guard-again").unwrap().checks.clone() {
+        let values = common::good(&serde_json::json!(check));
+        let (step, check, by) = ("guard-guard-again".to_owned(), check.id, "ak".to_owned());
+        let correct = Some("belt read after the run".to_owned());
+        session.enter(&Entry { step, check, by, values, correct, ..Entry::default() }).unwrap();
+    }
+    work(&mut session);
+    drop(session);
     // Flags are optional but the speed.
     assert_eq!(runtrue(home, &["trial", B, "--by", "ak"]).status.code(), Some(2));
     assert_eq!(trial(home, &["--speed", "50 rpm", "--run-down", "27 s"]).0, 0);
     let (code, fast) = trial(home, &["--speed", "321 rpm"]);
     assert_eq!((code, fast["verdict"].as_str(), fast["recorded"].as_bool()), (1, Some("outside"), Some(true)));
     assert!(fast["doubt"].as_str().unwrap().contains("no second person"), "{fast}");
+    let (code, barred) = trial(home, &["--speed", "100 rpm"]);
+    assert!(code == 2 && barred["reason"].as_str().unwrap().contains("--decide 3"), "{barred}");
+    let decide = ["trial", B, "--decide", "3", "--disposition", "use-as-is", "--reason", "discs measured"];
+    assert_eq!(json(home, &[&decide[..], &["--by", "ak", "--role", "fitter"]].concat()).0, 2);
+    assert_eq!(json(home, &[&decide[..], &["--by", "mh", "--role", "design"]].concat()).0, 0);
+    let review = page(home, &["review", B]);
+    assert!(review.contains("speed trial, run 3") && review.contains("use-as-is by mh"), "{review}");
     let (code, bare) = trial(home, &["--speed", "100"]);
     assert!(code == 2 && bare["reason"].as_str().unwrap().contains("no unit"), "{bare}");
     let text = page(home, &["trials", B]);

@@ -114,6 +114,12 @@ fn beside(record: &Record, register: &Register, today: NaiveDate) -> Vec<String>
     } else if record.due().is_empty() {
         lines.push("the clock of what is looked at again runs from the proving run, which is not done".into());
     }
+    lines.extend(
+        record
+            .not_run()
+            .iter()
+            .map(|f| format!("{}: not run since it was set, its clock runs from the next run", f.name)),
+    );
     if record.on_visit() {
         lines.push("a visit is in hand; what it has looked at counts when its step is done".into());
     }
@@ -144,7 +150,7 @@ fn as_json(lists: &[(&Record, Vec<One>)], register: &Register, today: NaiveDate,
         json!({
             "build": record.build, "module": record.plan().module, "serial": record.started().serial,
             "state": record.build_state().word(), "said_by_plan": record.follows_up(), "hours_run": record.hours_since(0),
-            "due": due, "waits": waits, "calibration": calibration,
+            "due": due, "not_run": record.not_run().iter().map(|f| &f.id).collect::<Vec<_>>(), "waits": waits, "calibration": calibration,
         })
     });
     json!({ "today": today, "until": until, "builds": builds.collect::<Vec<_>>() })

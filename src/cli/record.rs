@@ -146,7 +146,7 @@ pub struct Enter {
     /// Answer to a reading outside its limits
     #[arg(long, value_parser = ["rework", "repair", "use-as-is", "scrap", "return"])]
     disposition: Option<String>,
-    /// A part that is scrapped or sent back, where the step is on several; without it all of them
+    /// A part that is scrapped or sent back, once for each; has to be named where the step is on several
     #[arg(long = "part", value_name = "PART", requires = "disposition")]
     parts: Vec<String>,
     /// Role in which you decide

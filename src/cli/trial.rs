@@ -6,21 +6,23 @@ use serde_json::{Value, json};
 use crate::module::printable;
 use crate::traveler::event::Event;
 use crate::traveler::report;
-use crate::traveler::{Adopted, Paper, Record, SetupRuns, Trial as Run, TrialEntry, setup_said};
+use crate::traveler::{
+    Adopted, Disposition, DispositionKind, Paper, Record, SetupRuns, Trial as Run, TrialEntry, setup_said,
+};
 
 use super::record::told;
 use super::{Answer, Asked, Failure, csv, out, print, write_line};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "What was not measured is left out. It is refused while the guard step is not done. Values are judged by the limits of the plan; a speed over the limit is kept as outside and stays.\n\nExample: runtrue trial flywheel-014 --speed \"105 rpm\" --run-down \"48 s\" --changed \"baseline\" --by ak --witness jo"
+    after_help = "What was not measured is left out. It is refused while the guard step is not done. Values are judged by the limits of the plan; a speed over the limit is kept as outside, stays, and bars further trials, adoption and finish until the design side decides on it (--decide, with --disposition, --reason and --role).\n\nExample: runtrue trial flywheel-014 --speed \"105 rpm\" --run-down \"48 s\" --changed \"baseline\" --by ak --witness jo"
 )]
 pub struct Trial {
     /// Build
     build: String,
     /// Speed of the rotor that was reached
-    #[arg(long, value_parser = super::as_typed)]
-    speed: String,
+    #[arg(long, required_unless_present = "decide", value_parser = super::as_typed)]
+    speed: Option<String>,
     /// Speed of the driver that was set
     #[arg(long, value_parser = super::as_typed)]
     driver: Option<String>,
@@ -66,7 +68,16 @@ pub struct Trial {
     /// Put this run right; it stays, struck through
     #[arg(long, value_name = "RUN", requires = "reason")]
     correct: Option<u32>,
-    /// Why it is put right
+    /// Decide on this run, which was over its limit
+    #[arg(long, value_name = "RUN", conflicts_with_all = ["speed", "correct"], requires_all = ["disposition", "reason", "role"])]
+    decide: Option<u32>,
+    /// What is decided
+    #[arg(long, requires = "decide", value_parser = DispositionKind::ALL.map(|(word, _)| word))]
+    disposition: Option<String>,
+    /// Role in which it is decided
+    #[arg(long, requires = "decide")]
+    role: Option<String>,
+    /// Why it is put right, or decided so
     #[arg(long, value_name = "TEXT", value_parser = super::as_typed)]
     reason: Option<String>,
     /// Your initials
@@ -90,6 +101,10 @@ impl Trial {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let build = self.build.clone();
         let mut session = asked.store()?.resume(&build)?;
+        if let Some((run, disposition)) = self.decision() {
+            let event = session.decide_run(run, disposition, &self.by)?;
+            return Ok(decided(asked, &session, run, event));
+        }
         let done = session.trial(&self.entry())?;
         let limits = done.trial.value("speed").map(|v| (v.lower.clone(), v.upper.clone())).unwrap_or_default();
         if asked.json {
@@ -110,9 +125,15 @@ impl Trial {
         Ok(if done.trial.verdict.open() { Answer::No } else { Answer::Yes })
     }
 
+    fn decision(&self) -> Option<(u32, Disposition)> {
+        let kind = self.disposition.as_deref().and_then(DispositionKind::of)?;
+        let (reason, role) = (self.reason.clone()?, self.role.clone()?);
+        Some((self.decide?, Disposition { kind, reason, role }))
+    }
+
     fn entry(self) -> TrialEntry {
         let one = [
-            ("speed", Some(self.speed)),
+            ("speed", self.speed),
             ("driver", self.driver),
             ("held", self.held),
             ("run-down", self.run_down),
@@ -145,6 +166,18 @@ impl Trial {
             bare: false,
         }
     }
+}
+
+/// A decision just kept; exit code 1 while a run still waits.
+fn decided(asked: &Asked, session: &crate::traveler::Session, run: u32, event: u64) -> Answer {
+    let waits = session.record().run_waits();
+    if asked.json {
+        print(&json!({ "recorded": true, "event": event, "run": run, "waits": waits }));
+    } else {
+        let more = waits.as_ref().map_or_else(String::new, |w| format!(" Still open: {w}."));
+        out(&format!("Kept as entry {event}: run {run} is decided on.{more}"));
+    }
+    if waits.is_some() { Answer::No } else { Answer::Yes }
 }
 
 /// A run just kept, in a few lines.
@@ -199,6 +232,8 @@ pub fn as_json(record: &Record) -> Value {
     let run = |(t, e): (&Run, &Event)| {
         let mut run = run_json(t, Some(e));
         run["superseded"] = json!(record.corrected_run(e.header.event).is_some());
+        run["too_fast"] = json!(t.too_fast());
+        run["answer"] = json!(record.run_answer(t, e).filter(|_| t.too_fast()));
         run
     };
     let runs: Vec<Value> = record.trials().into_iter().map(run).collect();
@@ -207,7 +242,7 @@ pub fn as_json(record: &Record) -> Value {
         "build": record.build, "module": record.plan().module, "setup": record.plan().setup,
         "adopted": record.adoptions().last().map(|(a, e)| adopted_json(a, e)),
         "adoptions": record.adoptions().into_iter().map(|(a, e)| adopted_json(a, e)).collect::<Vec<_>>(),
-        "refused": record.trial_barred(), "plan": record.running(), "runs": runs, "setups": setups,
+        "refused": record.trial_barred(), "waits": record.run_waits(), "plan": record.running(), "runs": runs, "setups": setups,
     })
 }
 

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-/// A value computed from readings of other checks: `scale × (reading − minus) / over + offset`, rounded half to even; what is not
-/// named drops out.
+/// A value computed from readings of other checks: `scale × reading + offset`, rounded half to even.
 ///
 /// The form is kept this plain so that a record can be checked with a pocket calculator. Where it is not enough, `by` names a
 /// computation over several readings.
@@ -20,12 +19,6 @@ pub struct Derive {
     pub scale: String,
     /// Added after the factor, an exact decimal in the unit of the result.
     pub offset: String,
-    /// `STEP/CHECK` of a reading that is taken off first, in the same unit.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub minus: Option<String>,
-    /// `STEP/CHECK` of a reading that it is divided by.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub over: Option<String>,
     /// Decimal places of the result.
     pub decimals: u32,
     /// The formula in words, as shown.
@@ -53,11 +46,7 @@ impl Derive {
     pub fn rests_on(&self) -> Vec<&str> {
         match &self.by {
             Some(by) => by.inputs.iter().map(String::as_str).collect(),
-            None => [Some(&self.of), self.minus.as_ref(), self.over.as_ref()]
-                .into_iter()
-                .flatten()
-                .map(String::as_str)
-                .collect(),
+            None => vec![&self.of],
         }
     }
 }
@@ -84,8 +73,6 @@ pub fn derive(of: String, take: Take, scale: Decimal, offset: Decimal, decimals:
         take,
         scale: scale.to_string(),
         offset: offset.to_string(),
-        minus: None,
-        over: None,
         decimals,
         words: words.to_owned(),
         by: None,

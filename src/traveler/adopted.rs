@@ -79,7 +79,8 @@ impl Session {
     /// Adopts the setup of the round in hand, and gives back the event's number. One adopted before stays in the record.
     ///
     /// # Errors
-    /// [`EntryError`]: the record is closed, no reason, a role that does not decide, or a setup whose first run is not done.
+    /// [`EntryError`]: the record is closed, no reason, a role that does not decide, a setup with a run of the plan not done, or
+    /// a run over the limit without an answer.
     pub fn adopt(&mut self, reason: &str, by: &str, role: &str) -> Result<u64, EntryError> {
         initials_fit(by)?;
         self.refuse_closed()?;
@@ -90,13 +91,16 @@ impl Session {
         if !record.has_role(by, role) {
             return Err(refused(format!("\"{by}\" does not stand under the role \"{role}\" of this module")));
         }
-        let holds = |s: &crate::procedure::plan::Step| s.hold.as_deref() == Some(role);
-        if role != "design" && !record.plan().steps.iter().any(holds) {
+        if !record.decides(role) {
             return Err(refused(format!("a setup is adopted by the design side, not by the role \"{role}\"")));
         }
-        let first = record.plan().steps.iter().find(|s| s.operation == "spin");
-        if let Some(open) = first.filter(|s| record.step_state(&s.id) != StepState::Done) {
+        let open =
+            |s: &&crate::procedure::plan::Step| s.operation == "spin" && record.step_state(&s.id) != StepState::Done;
+        if let Some(open) = record.plan().steps.iter().find(open) {
             return Err(refused(format!("a setup that has not run is not adopted; {} is not done", open.id)));
+        }
+        if let Some(why) = record.run_waits() {
+            return Err(refused(why));
         }
         let adopted = record.adoption(reason, role);
         Ok(self.append(by, Body::Adopted(adopted))?)

@@ -7,6 +7,7 @@ use super::attach::Noted;
 use super::due::Promised;
 use super::enter::{EntryError, no_step, refused};
 use super::event::{Body, ClosedOut, Disposed, Disposition, DispositionKind, Released, Remote, Reopened, Verdict};
+use super::guarded::opened_by_run;
 use super::parts::{FACTS, PartNoted, parts};
 use super::record::Record;
 use super::session::Session;
@@ -64,7 +65,7 @@ impl Session {
         self.dispose_of(step, check, disposition, &[], by)
     }
 
-    /// Answers the reading in force with a disposition about some of the step's parts; without names about all of them.
+    /// Answers the reading in force with a disposition about the step's part, or those named of several.
     ///
     /// # Errors
     /// [`EntryError`], also for a part that the step does not name.
@@ -211,6 +212,9 @@ impl Session {
             let shown = open.iter().take(5).copied().collect::<Vec<_>>().join(", ");
             let count = if open.len() == 1 { "1 step is".into() } else { format!("{} steps are", open.len()) };
             return Err(refused(format!("{count} open: {shown}{}", if open.len() > 5 { ", …" } else { "" })));
+        }
+        if let Some(why) = self.record().run_waits().or_else(|| opened_by_run(self.record())) {
+            return Err(refused(why));
         }
         let body = Body::ClosedOut(summary(self.record()));
         Ok(self.append(by, body)?)

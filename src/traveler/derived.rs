@@ -115,8 +115,7 @@ pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(Vec<String>,
         None => value.to_string(),
     };
     let Some(by) = &derive.by else {
-        let (first, others) = readings.split_first()?;
-        let value = apply(derive, first, others)?;
+        let value = apply(derive, readings.first()?)?;
         let typed = vec![typed(value)];
         let mut judged = judge::judge(check, &typed, Taking::default()).ok()?;
         judged.because = format!("{} = {value}: {}", derive.words, judged.because);
@@ -137,23 +136,15 @@ pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(Vec<String>,
     }
 }
 
-fn apply(derive: &Derive, values: &[Decimal], others: &[Vec<Decimal>]) -> Option<Decimal> {
+fn apply(derive: &Derive, values: &[Decimal]) -> Option<Decimal> {
     let (mean, range, largest) = judge::exact_summary(values)?;
-    let mut taken = match derive.take {
+    let taken = match derive.take {
         Take::Smallest => values.iter().min().copied()?,
         Take::Largest => largest,
         Take::Mean => mean,
         Take::Range => range,
     };
-    let mut others = others.iter().map(|values| values.iter().max().copied());
-    if derive.minus.is_some() {
-        taken = taken.checked_sub(others.next()??)?;
-    }
     let scale: Decimal = derive.scale.parse().ok()?;
     let offset: Decimal = derive.offset.parse().ok()?;
-    let mut value = taken.checked_mul(scale)?;
-    if derive.over.is_some() {
-        value = value.checked_div(others.next()??)?;
-    }
-    Some(value.checked_add(offset)?.round_dp(derive.decimals))
+    Some(taken.checked_mul(scale)?.checked_add(offset)?.round_dp(derive.decimals))
 }

@@ -147,7 +147,7 @@ impl Record {
     }
 
     fn due_of(&self, f: &FollowUp) -> Option<Due> {
-        let set = self.last_set(f).map_or(0, |k| k.event);
+        let set = self.last_set(f).unwrap_or(0);
         let visits: Vec<(u64, DateTime<FixedOffset>)> =
             self.times_done(&f.step).into_iter().filter(|(event, _)| *event > set).collect();
         let ran = || self.times_done(&f.after).into_iter().find(|(event, _)| *event > set);
@@ -167,11 +167,32 @@ impl Record {
         })
     }
 
-    /// The last reading of the steps that set a joint.
+    /// Entry of the last reading of the steps that set a joint. A correction dates from the reading that it puts right: nobody was
+    /// at the joint for it.
     #[must_use]
-    pub fn last_set(&self, f: &FollowUp) -> Option<Kept<'_>> {
+    pub fn last_set(&self, f: &FollowUp) -> Option<u64> {
         let all = f.set_by.iter().flat_map(|step| self.readings_of(step));
-        all.max_by_key(|k| k.event)
+        all.map(|k| self.first_entered(&k).0).max()
+    }
+
+    /// Joints of a module that has run which were set since and have not run as they stand: the clock of these does not go.
+    #[must_use]
+    pub fn not_run(&self) -> Vec<&FollowUp> {
+        let set = |f: &&FollowUp| self.last_set(f).is_some() && self.due_of(f).is_none();
+        let ran = |f: &&FollowUp| !self.times_done(&f.after).is_empty();
+        self.plan().follow_up.iter().filter(set).filter(ran).collect()
+    }
+
+    /// Entry and time of a reading, or of the first of those that it puts right in turn.
+    fn first_entered<'a>(&'a self, k: &Kept<'a>) -> (u64, &'a str) {
+        let (mut event, mut at, mut corrects) = (k.event, k.at, k.reading.corrects.as_ref());
+        while let Some(c) = corrects.filter(|c| c.event < event) {
+            let place = usize::try_from(c.event).ok().and_then(|n| n.checked_sub(1));
+            let Some(found) = place.and_then(|n| self.events.get(n)) else { break };
+            let Body::Reading(reading) = &found.body else { break };
+            (event, at, corrects) = (found.header.event, &found.header.at, reading.corrects.as_ref());
+        }
+        (event, at)
     }
 
     /// Each time a step was done: the entry that finished it, and when.
@@ -183,8 +204,9 @@ impl Record {
             let own: Vec<Kept<'_>> = self.readings_of(step).into_iter().filter(|k| k.reading.round == round).collect();
             let all = planned.checks.iter().all(|c| own.iter().any(|k| k.reading.check == c.id));
             let stands = round < self.round() || self.step_state(step) == StepState::Done;
-            if let (true, true, Some(last)) = (all, stands, own.iter().max_by_key(|k| k.event)) {
-                done.extend(time(last.at).map(|at| (last.event, at)));
+            let last = own.iter().map(|k| self.first_entered(k)).max_by_key(|(event, _)| *event);
+            if let (true, true, Some((event, at))) = (all, stands, last) {
+                done.extend(time(at).map(|at| (event, at)));
             }
         }
         done

@@ -135,3 +135,25 @@ fn hours_of_running_count_as_noted_and_as_put_right() {
     let twice = noted(&[hours("12", None), hours("1.2", Some(last + 1)), hours("0.2", Some(last + 2))]);
     assert_eq!(twice.run_h, Decimal::new(2, 1));
 }
+
+/// A correction turns no bolt: the joint stays due from its run. One set anew has not run since, and says so.
+#[test]
+fn a_corrected_reading_keeps_its_date_and_a_joint_set_anew_waits_for_its_run() {
+    let times = [rule(None, Some(7), None)];
+    let run = "2026-07-14T10:00:00.000+02:00";
+    let before = ran(run, &times, &[]);
+    let found = before.events.iter().find_map(|e| match &e.body {
+        Body::Reading(r) if r.step == "tighten-rods-final" => Some((e.header.event, r.clone())),
+        _ => None,
+    });
+    let (event, reading) = found.unwrap();
+    let later = "2026-07-20T10:00:00.000+02:00";
+    let mut right = reading.clone();
+    right.corrects = Some(Corrects { event, reason: "mistyped".into() });
+    let corrected = ran(run, &times, &[(later, Body::Reading(right))]);
+    assert_eq!(corrected.due(), before.due());
+    assert!(corrected.due()[0].on == Some(day("2026-07-21")) && corrected.not_run().is_empty());
+    let anew = ran(run, &times, &[(later, Body::Reading(reading))]);
+    assert!(anew.due().is_empty());
+    assert_eq!(anew.not_run().iter().map(|f| f.id.as_str()).collect::<Vec<_>>(), ["rods"]);
+}

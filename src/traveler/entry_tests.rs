@@ -306,3 +306,19 @@ fn initials_without_a_role_are_told_with_those_that_have_one() {
     assert!(!s.record().is_new("zz"));
     assert!(people::unknown(&std::collections::BTreeMap::new(), "zz").is_none(), "a spec that names nobody");
 }
+
+/// A decision that gives up parts names them where the step is about several.
+#[test]
+fn parts_are_named_where_a_step_has_several() {
+    let home = tempfile::tempdir().unwrap();
+    let store = Store::locate(Some(home.path())).unwrap();
+    let mut plan = super::rules_tests::plan();
+    plan.steps[0].parts = vec!["disc-1".into(), "disc-2".into()];
+    let mut s = store.start(Start { plan, ..super::rules_tests::small() }).unwrap();
+    s.enter(&entry("inspect-disc", "holes", &["5"], "ak")).unwrap();
+    let scrap = Disposition { kind: DispositionKind::Scrap, reason: "bent".into(), role: "design".into() };
+    let said = s.dispose("inspect-disc", "holes", scrap.clone(), "mh").unwrap_err().to_string();
+    assert!(said.contains("disc-1, disc-2; name those that are meant"), "{said}");
+    s.dispose_of("inspect-disc", "holes", scrap, &["disc-2".to_owned()], "mh").unwrap();
+    assert!(s.record().given_up_at(&s.record().plan().steps[0], "holes").is_some_and(|(_, p)| p == ["disc-2"]));
+}

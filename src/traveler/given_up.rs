@@ -53,10 +53,10 @@ impl Gone {
 
 impl Record {
     /// What a decision of that kind gives up at a step, asked of a check; none for kinds that give nothing up. Of a step on
-    /// several parts, `parts` names those that are meant; without names it is all of them.
+    /// several parts, `parts` names those that are meant.
     ///
     /// # Errors
-    /// [`EntryError::Refused`] for a part that the step does not name.
+    /// [`EntryError::Refused`] for a part that the step does not name, and where none is named of several.
     pub(super) fn gives_up(
         &self,
         step: &Step,
@@ -70,6 +70,13 @@ impl Record {
         }
         if !kind.gives_up() {
             return Ok(None);
+        }
+        if parts.is_empty() && step.parts.len() > 1 {
+            return Err(refused(format!(
+                "{} is about several parts, {}; name those that are meant (--part, once for each)",
+                step.id,
+                step.parts.join(", ")
+            )));
         }
         let parts = if parts.is_empty() { step.parts.clone() } else { parts.to_vec() };
         let on_it = |s: &&Step| s.id == step.id || s.parts.iter().any(|p| parts.contains(p));
@@ -104,7 +111,8 @@ impl Record {
         let of_part = |s: &Step| steps.iter().any(|t| t.id == s.id);
         let all = self.plan().steps.iter().flat_map(|s| s.checks.iter().map(move |c| (s, c)));
         let rests = |derive: &crate::procedure::plan::Derive| {
-            derive.of.split_once('/').is_some_and(|(of, _)| steps.iter().any(|t| t.id == of))
+            let of_step = |of: &&str| of.split_once('/').is_some_and(|(of, _)| steps.iter().any(|t| t.id == of));
+            derive.rests_on().iter().any(of_step)
         };
         let touched = all.filter(|(s, c)| of_part(s) || c.derive.as_ref().is_some_and(rests));
         let touched = touched.filter(|(s, c)| !own(s, &c.id) && self.reading(&s.id, &c.id).is_some());

@@ -20,6 +20,27 @@ fn guards_of<'r>(record: &'r Record, step: &Step) -> Vec<&'r Step> {
     step.after.iter().filter_map(|id| record.step(id)).filter(|s| s.operation == "guard").collect()
 }
 
+/// Why the guard counts as open after a speed trial: the belt force after it was read with the guard open. Every check of the last
+/// guard step is entered anew, and released where it is held. A run that puts another right opened no guard.
+pub(super) fn opened_by_run(record: &Record) -> Option<String> {
+    let round = record.round();
+    let trials = record.trials();
+    let read = trials.iter().filter(|(t, _)| t.round == round && t.corrects.is_none() && t.value("after").is_some());
+    let (trial, event) = read.max_by_key(|(_, e)| e.header.event)?;
+    let said = format!("the guard was opened to read the belt force after run {}", trial.number);
+    let Some(guard) = record.plan().steps.iter().rfind(|s| s.operation == "guard") else {
+        return Some(format!("{said}, and this round of work has no guard step; begin one that closes it"));
+    };
+    let entered = guard.checks.iter().filter(|c| c.derive.is_none());
+    let mut newest = entered.map(|c| record.reading(&guard.id, &c.id).map_or(0, |k| k.event));
+    newest.any(|at| at < event.header.event).then(|| {
+        format!(
+            "{said}; close it, enter every check of {} anew with the reason (--correct --reason \"…\"), and have it released",
+            guard.id
+        )
+    })
+}
+
 /// Why a balancing run may not be repeated yet: what it found was outside, so weights were changed with the guard open since, and
 /// its checks say nothing of how it stands now. What was put on or drilled has to be entered before. A correction of what was
 /// mistyped is no run; the caller tells the two apart.

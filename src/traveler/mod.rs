@@ -73,6 +73,7 @@ mod store;
 #[cfg(test)]
 mod tests;
 mod tightening;
+mod too_fast;
 mod trend;
 pub mod trial;
 #[cfg(test)]

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Running};
 
 use super::event::{Body, Corrects, Event, Paper, Used, Verdict};
+use super::guarded;
 use super::record::Record;
 use super::state::StepState;
 
@@ -220,7 +221,7 @@ impl Record {
         self.running().map_or_else(|| plain(self.plan()), |r| r.trial.checks.clone())
     }
 
-    /// Why no run may be made now, if so. Nothing overrides this: the rotor is never spun without its guard.
+    /// Why no run may be made now, if so: its guard, a run of the plan that is not done, a run over the limit without an answer.
     #[must_use]
     pub fn trial_barred(&self) -> Option<String> {
         let plan = self.plan();
@@ -236,8 +237,8 @@ impl Record {
                 open.id
             ));
         }
-        if let Some(first) = plan.steps.iter().find(|s| s.operation == "spin").filter(|s| !done(&s.id)) {
-            return Some(format!("a trial comes after the first run; {} is not done", first.id));
+        if let Some(open) = plan.steps.iter().find(|s| s.operation == "spin" && !done(&s.id)) {
+            return Some(format!("a trial comes after the runs of the plan; {} is not done", open.id));
         }
         let plans = std::iter::once(&*self.started().plan).chain(self.changes().into_iter().map(|c| &*c.plan));
         let guards: Vec<_> = plans.flat_map(|p| &p.steps).filter(|s| s.operation == "guard").collect();
@@ -247,6 +248,8 @@ impl Record {
         let fitted = self.fitted();
         let off = guards.iter().flat_map(|g| &g.adds).find(|part| !fitted.contains(&part.as_str()));
         off.map(|part| format!("the rotor is never spun without its guard; {part} is off"))
+            .or_else(|| guarded::opened_by_run(self))
+            .or_else(|| self.run_waits())
     }
 
     /// The highest speed that was reached in the round in hand, rpm, in its runs and trials.

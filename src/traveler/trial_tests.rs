@@ -85,10 +85,80 @@ pub(super) fn every_field(s: &mut Session) {
     let paper = Some(Paper { measured_by: "jo".into(), at: "14:30".into() });
     let instruments = vec!["BG-1".to_owned()];
     s.trial(&TrialEntry { paper, instruments, witness: Some("ed".into()), ..full }).unwrap();
-    let wrong = s.trial(&run(&[("speed", &["330 rpm"])])).unwrap();
+    // The belt was read after it, so the guard was open.
+    let fast = run(&[("speed", &["330 rpm"])]);
+    assert!(s.trial(&fast).unwrap_err().to_string().contains("to read the belt force after run 1"));
+    let again = Some("belt read after the run".to_owned());
+    s.enter(&Entry { correct: again, ..entry("guard-drum", "closed", &["yes"], "ak") }).unwrap();
+    let wrong = s.trial(&fast).unwrap();
     assert!(wrong.trial.verdict == Verdict::Outside && wrong.trial.doubt.is_some());
     let correct = Some((wrong.trial.number, "it was 33 rpm".to_owned()));
-    s.trial(&TrialEntry { correct, ..run(&[("speed", &["33 rpm"]), ("run-down", &["22 s"])]) }).unwrap();
+    let right = TrialEntry { correct, ..run(&[("speed", &["33 rpm"]), ("run-down", &["22 s"])]) };
+    assert!(s.trial(&right).unwrap_err().to_string().contains("somebody else puts it right"));
+    s.trial(&TrialEntry { by: "ed".into(), ..right }).unwrap();
+}
+
+/// A run over the limit stops trials, adoption and the end of the record until the design side has decided.
+#[test]
+fn a_run_over_the_limit_waits_for_a_decision() {
+    let home = tempfile::tempdir().unwrap();
+    let mut s = started(home.path());
+    work(&mut s, "nothing");
+    s.trial(&run(&[("speed", &["330 rpm"])])).unwrap();
+    let slow = run(&[("speed", &["100 rpm"])]);
+    for why in [
+        s.trial(&slow).unwrap_err().to_string(),
+        s.adopt("quiet", "mh", "design").unwrap_err().to_string(),
+        s.finish("ak").unwrap_err().to_string(),
+    ] {
+        assert!(why.contains("run 1 went to 330 rpm, over 320 rpm; the design side decides first"), "{why}");
+    }
+    let decide = |s: &mut Session, run, kind, reason: &str, by: &str, role: &str| {
+        s.decide_run(run, Disposition { kind, reason: reason.into(), role: role.into() }, by).map_err(|e| e.to_string())
+    };
+    use DispositionKind::{Rework, Scrap, UseAsIs};
+    for (n, reason, by, role, words) in [
+        (7, "why", "mh", "design", "no run 7"),
+        (1, " ", "mh", "design", "its reason"),
+        (1, "why", "ak", "design", "does not stand"),
+        (1, "why", "ak", "fitter", "design side"),
+    ] {
+        assert!(decide(&mut s, n, UseAsIs, reason, by, role).unwrap_err().contains(words), "{words}");
+    }
+    for kind in [Rework, Scrap] {
+        decide(&mut s, 1, kind, "looked at", "mh", "design").unwrap();
+        assert!(s.trial(&slow).unwrap_err().to_string().contains("a round of work for it comes first"));
+    }
+    decide(&mut s, 1, UseAsIs, "discs measured, none has grown", "mh", "design").unwrap();
+    assert_eq!(s.trial(&slow).unwrap().trial.number, 2);
+    assert!(decide(&mut s, 2, UseAsIs, "why", "mh", "design").unwrap_err().contains("not over its limit"));
+    s.adopt("quiet", "mh", "design").unwrap();
+    s.finish("ak").unwrap();
+    let review = report::text(&report::trials(s.record()));
+    assert!(review.contains("over 320 rpm") && review.contains("none has grown"), "{review}");
+}
+
+/// A proving run with an answer outside and no decision bars trials and adoption, as the first run does.
+#[test]
+fn every_run_of_the_plan_is_answered_before_a_trial() {
+    let home = tempfile::tempdir().unwrap();
+    let store = Store::locate(Some(home.path())).unwrap();
+    let mut plan = running_plan();
+    let mut proving = plan.steps.iter().find(|s| s.id == "spin-first").unwrap().clone();
+    (proving.id, proving.after) = ("spin-proving".into(), vec!["spin-first".into()]);
+    proving.number = plan.steps.len() as u32 + 1;
+    proving.checks.retain(|c| c.id == "room");
+    proving.checks[0].upper = Some("30".into());
+    plan.steps.push(proving);
+    let mut s = store.start(Start { plan, ..small() }).unwrap();
+    work(&mut s, "spin-proving");
+    s.enter(&entry("spin-proving", "room", &["40 °C"], "ak")).unwrap();
+    let slow = run(&[("speed", &["100 rpm"])]);
+    assert!(s.trial(&slow).unwrap_err().to_string().contains("spin-proving is not done"));
+    assert!(s.adopt("quiet", "mh", "design").unwrap_err().to_string().contains("spin-proving is not done"));
+    let d = Disposition { kind: DispositionKind::UseAsIs, reason: "warm day".into(), role: "design".into() };
+    s.dispose("spin-proving", "room", d, "mh").unwrap();
+    s.trial(&slow).unwrap();
 }
 
 #[test]

@@ -57,7 +57,8 @@ impl Session {
     pub fn trial(&mut self, entry: &TrialEntry) -> Result<TrialOutcome, EntryError> {
         initials_fit(&entry.by)?;
         self.refuse_closed()?;
-        if let Some(why) = self.record().trial_barred() {
+        // What puts a run right is no run: it is entered whatever stands open.
+        if let Some(why) = self.record().trial_barred().filter(|_| entry.correct.is_none()) {
             return Err(refused(why));
         }
         let mut typed = Entry {
@@ -73,7 +74,7 @@ impl Session {
             typed.instrument = Some(id.clone());
             instruments.extend(self.instrument(&typed)?);
         }
-        let corrects = entry.correct.as_ref().map(|c| self.record().run_to_correct(c)).transpose()?;
+        let corrects = entry.correct.as_ref().map(|c| self.record().run_to_correct(c, entry)).transpose()?;
         let checks = self.record().trial_checks();
         let (values, doubts) = judged(&checks, entry)?;
         let mut trial = self.record().run_of(entry, values, instruments, doubts);
@@ -112,13 +113,20 @@ impl Record {
     }
 
     /// The event of a run of this round that is put right.
-    fn run_to_correct(&self, (number, reason): &(u32, String)) -> Result<Corrects, EntryError> {
+    fn run_to_correct(&self, (number, reason): &(u32, String), entry: &TrialEntry) -> Result<Corrects, EntryError> {
         if reason.trim().is_empty() {
             return Err(refused("a correction needs its reason"));
         }
         let standing = self.trials_standing();
         let found = standing.iter().find(|(t, _)| t.number == *number && t.round == self.round());
-        let (_, event) = found.ok_or_else(|| refused(format!("there is no run {number} of this round that stands")))?;
+        let (run, event) =
+            found.ok_or_else(|| refused(format!("there is no run {number} of this round that stands")))?;
+        if run.too_fast() && run.made_by(event, &entry.by) {
+            return Err(refused(format!(
+                "{} entered run {number}, which was over its limit; somebody else puts it right, or the design side decides on it",
+                entry.by
+            )));
+        }
         Ok(Corrects { event: event.header.event, reason: reason.clone() })
     }
 

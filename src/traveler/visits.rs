@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
 use crate::module::{self, Setup, Source};
+use crate::procedure::engine::Stage;
 use crate::procedure::follow_up;
 use crate::procedure::plan::{Check, CheckKind, FollowUp, Left, Moment, SeriesRule, Step, Visit};
 use crate::standards::settling::plain_loss;
@@ -78,7 +79,8 @@ impl Record {
         Ok(Goal { visit: Some(visit), ..Goal::default() })
     }
 
-    /// What a joint was left at the last time: the least value of the last torque or belt force that set it.
+    /// What a joint was left at the last time: the least value of the last full torque or belt force that set it, within its limits
+    /// or accepted.
     #[must_use]
     pub fn left_at(&self, f: &FollowUp) -> Option<Left> {
         self.set_to(f).pop()
@@ -89,7 +91,7 @@ impl Record {
         let steps = f.set_by.iter().chain([&f.step]);
         let mut all: Vec<Left> = steps
             .flat_map(|step| self.readings_of(step))
-            .filter(|k| !k.reading.verdict.open() && !k.superseded)
+            .filter(|k| (!k.reading.verdict.open() || k.accepted()) && !k.superseded && self.at_last_torque(k))
             .filter_map(|k| {
                 let check = self.check_answered(&k)?;
                 let found = check.found.as_ref().is_some_and(|found| found.moment == Moment::AsFound);
@@ -103,6 +105,14 @@ impl Record {
             .collect();
         all.sort_by_key(|left| left.event);
         all
+    }
+
+    /// True where a reading is not one of a pass below the full torque; belts have no passes.
+    pub(super) fn at_last_torque(&self, k: &Kept<'_>) -> bool {
+        let plan = self.plan_of(k.reading.round);
+        let step = plan.and_then(|p| p.steps.iter().find(|s| s.id == k.reading.step));
+        let full = [Stage::Final, Stage::Circular].map(|stage| stage.to_string());
+        step.is_some_and(|s| s.stage.as_ref().is_none_or(|stage| full.contains(stage)))
     }
 
     /// The check that a reading answers, as the plan of its round has it.

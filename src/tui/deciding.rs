@@ -69,7 +69,8 @@ pub fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let kind = DispositionKind::of(&ask.answer(1)).ok_or("No such disposition.")?;
     let disposition = Disposition { kind, reason: ask.answer(2), role: ask.answer(3) };
     let (check, by) = (check_of(&ask.answer(0)), ask.answer(4));
-    let parts: Vec<String> = about(ask).into_iter().filter(|p| p != ALL_PARTS).collect();
+    let all = || app.shown_step().map(|s| s.parts.clone()).unwrap_or_default();
+    let parts: Vec<String> = about(ask).map_or_else(Vec::new, |p| if p == ALL_PARTS { all() } else { vec![p] });
     let parts = if kind.gives_up() { parts } else { Vec::new() };
     let event = with_session(app, |s, step, _| s.dispose_of(step, &check, disposition, &parts, &by))?;
     let said = format!("{} kept, entry {event}.{}", kind.word(), then(app, kind));

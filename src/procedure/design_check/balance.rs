@@ -7,11 +7,9 @@ use crate::module::{Balance, Drilling, Module, Rests, Setup, Stack};
 use crate::procedure::figures::{Figures, largest_of_discs};
 use crate::procedure::joints::Spot;
 use crate::quantity::{Torque, Unbalance, rounded};
+use crate::standards::drag::seals;
 
 use super::{Finding, Severity, finding, no_figure};
-
-/// Drag of a pair of sealed insert bearings that turn by hand, N·m (estimated; measured at the bench).
-const DRAG_NM: [f64; 2] = [0.02, 0.1];
 
 /// What is found in the setup that balancing matters most for.
 pub(super) fn whole(module: &Module) -> Option<Vec<Finding>> {
@@ -90,11 +88,12 @@ fn floor(balance: &Balance, f: &Figures, permitted: Unbalance) -> Option<Finding
     let (line, basis) =
         (on.place.line, "mass times rolling arm; a floor over half of the limit decides nothing (common practice)");
     if on.value == Rests::Bearings {
-        let [low, high] = DRAG_NM.map(|t| smallest_findable(Torque::from_nm(t)).gmm());
+        let drag = seals();
+        let [low, high] = [drag.low, drag.high].map(|t| smallest_findable(Torque::from_nm(t)).gmm());
         let text = format!(
             "left to roll in its bearings, a drag of {} to {} N·m (estimated) would hide {} to {} g·mm; the starting masses measure it along, and their scatter is the floor",
-            DRAG_NM[0],
-            DRAG_NM[1],
+            drag.low,
+            drag.high,
             rounded(low, 0),
             rounded(high, 0)
         );

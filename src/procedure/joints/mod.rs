@@ -9,6 +9,7 @@ mod gauging;
 mod heavy_side;
 mod hub;
 mod insert_bearing;
+mod outer_nuts;
 mod receiving;
 mod rod_ends;
 mod running;

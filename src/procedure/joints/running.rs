@@ -2,13 +2,12 @@
 
 use std::f64::consts::PI;
 
-use rust_decimal::Decimal;
-
 use crate::module::{Securing, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::figures::{NoFigure, RunDown, run_down};
-use crate::procedure::plan::{Check, Derive, SeriesRule, Take};
+use crate::procedure::plan::{Check, SeriesRule};
 use crate::quantity::{Temperature, rounded};
+use crate::standards::drag;
 
 use super::insert_bearing::{base_group, ring_group};
 use super::split_collar::pinch_group;
@@ -196,11 +195,10 @@ pub(super) fn warm(context: &Context<'_>) -> Check {
 /// The rise is the figure that runs are compared by: a warm room warms both.
 fn rise(object: &str) -> Check {
     let of = |check: &str| format!("spin-{object}/{check}");
-    let derive =
-        draft::derive(of("bearing"), Take::Largest, Decimal::ONE, Decimal::ZERO, 1, "warmer bearing less room");
+    let derive = draft::computed("difference", [of("bearing"), of("room")], &[], 1, "warmer bearing less room");
     // Kelvin as degrees: a difference.
     let limits = kept("look for the cause where it is more than in the run before");
-    draft::derived("rise", "°C", limits, Derive { minus: Some(of("room")), ..derive })
+    draft::derived("rise", "°C", limits, derive)
 }
 
 /// Four equal steps up to the speed of the setup, with their names.
@@ -216,24 +214,32 @@ fn stages(context: &Context<'_>, most: Limits) -> Check {
 }
 
 /// Drag from inertia, speed and run-down: `T = J·ω/t` (rigid body).
-fn drag(context: &Context<'_>, expected: &RunDown) -> Check {
+fn mean_drag(context: &Context<'_>, expected: &RunDown) -> Check {
     let inertia = context.figures.inertia.kgm2();
     let scale = decimal(inertia * PI / 30.0, 6).unwrap_or_default();
     let words = format!("J·ω/t with J = {} kg·m², {scale} × rpm / s", rounded(inertia, 4));
-    let derive = draft::derive("spin-first/speed".into(), Take::Largest, scale, Decimal::ZERO, 3, &words);
+    let inputs = ["spin-first/speed", "spin-first/run-down"];
+    let derive = draft::computed("ratio", inputs, &[("scale", scale.to_string())], 3, &words);
     let basis = format!(
         "kept for comparison; rigid body, T = J·ω/t; expected {} to {} N·m: {}",
         rounded(expected.drag.0.nm(), 2),
         rounded(expected.drag.1.nm(), 2),
-        EXPECTED
+        rests_on()
     );
     let limits = Limits { basis, ..Limits::default() };
-    draft::derived("drag", "N·m", limits, Derive { over: Some("spin-first/run-down".into()), ..derive })
+    draft::derived("drag", "N·m", limits, derive)
 }
 
 /// What the expected drag and time rest on.
-pub(super) const EXPECTED: &str =
-    "μ·P·d/2 of the balls (JTEKT/Koyo), seals 0.02 to 0.1 N·m estimated, belt none to 5 % of the torque";
+pub(super) fn rests_on() -> String {
+    let (seals, belt) = (drag::seals(), drag::belt());
+    format!(
+        "μ·P·d/2 of the balls (JTEKT/Koyo), seals {} to {} N·m estimated, belt none to {} % of the torque",
+        seals.low,
+        seals.high,
+        rounded(belt.high * 100.0, 0)
+    )
+}
 
 /// The expected run-down in words.
 pub(super) fn expected_words(expected: &RunDown) -> String {
@@ -243,7 +249,7 @@ pub(super) fn expected_words(expected: &RunDown) -> String {
 /// Limits of a run-down: no more than that something rubs, since the expectation is wide.
 pub(super) fn down(expected: &RunDown) -> Limits {
     let (least, most) = (expected.time.0.s(), expected.time.1.s());
-    let basis = format!("at once means something rubs; {} expected: {EXPECTED}", expected_words(expected));
+    let basis = format!("at once means something rubs; {} expected: {}", expected_words(expected), rests_on());
     // The middle of a range of shares.
     Limits { nominal: decimal((least * most).sqrt(), 0), lower: decimal(1.0, 0), basis, ..Limits::default() }
 }
@@ -255,7 +261,7 @@ fn first_run(context: &Context<'_>, expected: &RunDown) -> Draft {
     let speed = draft.checks.iter().position(|c| c.id == "speed").unwrap_or(0);
     let (lower, upper) = draft.checks[speed].limits();
     let most = Limits { lower, upper, basis: draft.checks[speed].basis.clone(), ..Limits::default() };
-    draft.checks.insert(speed + 1, drag(context, expected));
+    draft.checks.insert(speed + 1, mean_drag(context, expected));
     draft.checks.insert(speed + 1, draft::measure("run-down", "s", down(expected)));
     let stages = stages(context, most);
     let list = stages.places.join(", ");

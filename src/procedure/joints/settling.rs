@@ -17,6 +17,7 @@ use crate::quantity::{Torque, rounded};
 use crate::standards::{bench, settling};
 
 use super::fasten::{self, Tightening, spanner};
+use super::outer_nuts::OuterNuts;
 use super::{Context, Driven, balancing, base_group, belt_run, decimal, hub, mm, split_collar};
 
 const FRAME: &str = "frame";
@@ -71,6 +72,11 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         let fact = format!("{} looked at", due.id);
         gripped |= matches!(due.joint.as_str(), "rods" | "pinch");
         sheet.add(at_the_frame(step(context, due, last)?).makes(fact.clone()));
+        let outer = if due.joint == "rods" { OuterNuts::of(context)? } else { None };
+        if let Some(again) = outer.map(|o| o.secured_again(context, &due.id, FRAME)).transpose()?.flatten() {
+            sheet.add(at_the_frame(again));
+            facts.push((format!("{} secured at the visit", due.id), true));
+        }
         facts.push((fact, matches!(due.joint.as_str(), "rods" | "pinch")));
     }
     if let (true, Some(stacked)) = (gripped, context.stacked()) {
@@ -194,7 +200,9 @@ fn bolted(
     let limits = least(context, t, share, last)?;
     let order = final_.sequence.clone().unwrap_or_default();
     let places = draft::counted("bolt", t.count);
-    let mut draft = blank("recheck", "at a visit", due)
+    let outer = if due.joint == "rods" { OuterNuts::of(context)? } else { None };
+    let entry = if outer.is_some() { "at a visit, outer nuts" } else { "at a visit" };
+    let mut draft = blank("recheck", entry, due)
         .picture(Picture::Circle(due.id.clone()))
         .slot("torque", fasten::nm(t.torque))
         .slot("least", limits.lower.map_or_else(String::new, |l| format!("{l} N·m")))
@@ -209,6 +217,10 @@ fn bolted(
         final_.checks.iter().filter(|c| c.id == "torque").map(|c| left(Check { id: "left".into(), ..c.clone() })),
     );
     draft.checks.push(left(draft::confirm("lines")));
+    if let (Some(outer), Some(stacked)) = (outer, context.stacked()) {
+        let flats = format!("{} mm", stacked.own.rod.thread.s);
+        draft = draft.slot("outer", outer.name).slot("flats", flats);
+    }
     draft.shows = Some((due.id.clone(), Stage::Final.to_string()));
     draft.torque_nm = final_.torque_nm;
     draft.sequence = Some(order);
@@ -314,6 +326,7 @@ fn grease(due: &FollowUp) -> Draft {
     blank("lubricate", "bearings at a visit", due)
         .check(found(draft::confirm("clean"), None))
         .check(left(draft::text("grease")))
+        .check(left(draft::confirm("blocked")))
         .after("rotor proved", "there must be bearings that turn")
         .minutes(8)
 }

@@ -10,7 +10,7 @@ use crate::procedure::plan::{Check, Running, Step};
 use crate::quantity::rounded;
 
 use super::belt_run::found;
-use super::running::{EXPECTED, FRAME, HOT, down, expected_words, kept, quarters, warm};
+use super::running::{FRAME, HOT, down, expected_words, kept, quarters, rests_on, warm};
 use super::{Context, decimal};
 
 /// The draft of a speed trial, and its expected run-down. It stands in no order of work.
@@ -69,7 +69,7 @@ pub fn running(context: &Context<'_>, expected: &RunDown, trial: Step) -> Runnin
         run_down_s: pair(expected.time.0.s(), expected.time.1.s()),
         balance_grade: six(m.limits.balance_grade.to_f64().unwrap_or(f64::NAN)),
         permissible_gmm: six((f.unbalance.gmm() * 10.0).round() / 10.0),
-        basis: format!("rigid body, T = J·ω/t; expected drag: {EXPECTED}; ISO 21940-11 for the unbalance"),
+        basis: format!("rigid body, T = J·ω/t; expected drag: {}; ISO 21940-11 for the unbalance", rests_on()),
         trial,
     }
 }

@@ -94,7 +94,8 @@ fn settle<'a>(answers: &Answers, family: Option<&'a Node>, rounds: usize) -> Res
         let Some(finding) = &found else { continue };
         let mends = finding.mends.iter().map(|m| &m.set);
         let allowed = mends.filter(|set| set.iter().all(|(field, _)| !asked(field)));
-        let mut news = allowed.filter(|set| set.iter().any(|(f, v)| sheet.changed.get(f) != Some(v)));
+        let mut news = allowed
+            .filter(|set| set.iter().any(|(f, v)| sheet.changed.get(f).map(String::as_str) != Some(unquoted(v))));
         let Some(set) = news.next() else {
             let Some((field, value)) = less_clamp(finding, &sheet) else { return Err(blame(finding)) };
             sheet.changed.insert(field, value);
@@ -102,9 +103,14 @@ fn settle<'a>(answers: &Answers, family: Option<&'a Node>, rounds: usize) -> Res
         };
         // Lengths of rods follow from the stack, which is laid out anew.
         let kept = set.iter().filter(|(field, _)| !field.starts_with("rods.length"));
-        sheet.changed.extend(kept.cloned());
+        sheet.changed.extend(kept.map(|(field, value)| (field.clone(), unquoted(value).to_owned())));
     }
     Err(NotSo::new("torque", "after every change that the design check asked for something else did not add up"))
+}
+
+/// A mend is text for a file, quoted where the file needs it; the tree of a new spec quotes its words itself.
+fn unquoted(value: &str) -> &str {
+    value.strip_prefix('"').and_then(|v| v.strip_suffix('"')).unwrap_or(value)
 }
 
 /// Rods that press the sliding collar out of its grip are tightened less: by ten percent of proof, to 30 at least.
@@ -152,4 +158,16 @@ fn blame(finding: &Finding) -> NotSo {
     };
     let setup = finding.setup.as_ref().map_or_else(String::new, |s| format!("with {s}, "));
     NotSo::new(answer, format!("{setup}{}{by}", finding.text))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_words_of_a_mend_lose_the_quotes_of_the_file_and_no_others() {
+        assert_eq!(unquoted("\"set screw maker's table, alloy steel M8\""), "set screw maker's table, alloy steel M8");
+        assert_eq!(unquoted("M8 x 35"), "M8 x 35");
+        assert_eq!(unquoted("\""), "\"");
+    }
 }

@@ -335,7 +335,7 @@ pub fn remark(path: &str, _: &Key, node: &Node) -> Option<String> {
         "shaft.hardness" => "not hardened: cup-point set screws bite",
         "shaft.order" => "along the shaft, from the far end to the drive end",
         "shaft.order.collar-drive" => "located; the far one is pushed up by the rods",
-        "discs.bore" => "as it comes, and as it is finished",
+        "discs.bore" => "cut by laser: machine it first, or leave another allowance to ream",
         "discs.holes" => "hole 1 is marked",
         "collars" => "same for both",
         "collars.width" => "the pinch bolts' holes take at most 55 % of it",

@@ -3,11 +3,13 @@
 
 mod at_rest;
 mod corrected;
+mod difference;
 mod heavy_side;
 pub mod index;
 mod judged;
 mod no_phase;
 mod one_plane;
+mod ratio;
 mod sum;
 mod two_planes;
 mod vector;
@@ -124,6 +126,8 @@ type Compute = fn(&Given<'_>) -> Result<Found, String>;
 /// Every computation there is, by name.
 const ALL: &[(&str, Compute)] = &[
     ("sum", sum::of),
+    ("difference", difference::of),
+    ("ratio", ratio::of),
     ("weigh", at_rest::weighed),
     ("at-rest", at_rest::at_rest),
     ("one-plane", one_plane::of),
@@ -165,5 +169,19 @@ mod tests {
         assert!(of(&by("sum"), &[vec![]]).unwrap_err().contains("a/b has no value"));
         let found = of(&by("sum"), &[vec![Decimal::ONE, Decimal::TWO]]).unwrap();
         assert_eq!(found.rounded(1).unwrap(), [Decimal::from(3)]);
+        let two = |name: &str, scale: &str| Computation {
+            name: name.into(),
+            inputs: vec!["a/b".into(), "c/d".into()],
+            with: BTreeMap::from([("scale".to_owned(), scale.to_owned())]),
+        };
+        let number = |text: &str| text.parse::<Decimal>().unwrap();
+        // By hand: 41.3 − 20 = 21.3; 0.0685 × 104 / 48 = 0.1484.
+        let rise = of(&two("difference", ""), &[vec![number("38.5"), number("41.3")], vec![number("20")]]).unwrap();
+        assert_eq!(rise.rounded(1).unwrap(), [number("21.3")]);
+        let drag = of(&two("ratio", "0.0685"), &[vec![number("104")], vec![number("48")]]).unwrap();
+        assert_eq!(drag.rounded(3).unwrap(), [number("0.148")]);
+        assert!(
+            of(&two("ratio", "1"), &[vec![Decimal::ONE], vec![Decimal::ZERO]]).unwrap_err().contains("c/d is nought")
+        );
     }
 }

@@ -55,6 +55,8 @@ pub fn deviations(rounds: &[Record], filter: &Filter) -> Vec<Block> {
             ]
         })
         .collect();
+    let runs = rounds.last().filter(|_| filter.is_empty()).map(runs_too_fast).unwrap_or_default();
+    let rows: Vec<Vec<Cell>> = rows.into_iter().chain(runs).collect();
     let head = ["entry", "step", "check", "value", "limits", "verdict", "answer", "by, at"];
     let found = section("Deviations", &head, rows);
     if !found.is_empty() {
@@ -63,6 +65,25 @@ pub fn deviations(rounds: &[Record], filter: &Filter) -> Vec<Block> {
     let none =
         if filter.is_empty() { "None: every reading within its limits, nothing corrected." } else { "None shown." };
     vec![Block::Heading(2, "Deviations".into()), Block::Text(none.into())]
+}
+
+/// Speed trials over the limit, as rows among the deviations.
+fn runs_too_fast(record: &Record) -> Vec<Vec<Cell>> {
+    let row = |(t, e): (&crate::traveler::trial::Trial, &Event)| {
+        let taken = t.value("speed");
+        let answer = record.run_answer(t, e);
+        vec![
+            Cell::of(e.header.event.to_string()),
+            Cell::of(format!("speed trial, run {}", t.number)),
+            Cell::of("speed"),
+            Cell::of(t.shown("speed")),
+            Cell::of(taken.and_then(|v| v.upper.clone()).map_or_else(String::new, |u| format!("at most {u} rpm"))),
+            Cell::of(taken.map_or("", |v| v.verdict.word())),
+            Cell { strong: answer.is_none(), ..Cell::of(answer.unwrap_or_else(|| "OPEN".into())) },
+            Cell::of(format!("{}, {}", e.header.by, when(&e.header.at))),
+        ]
+    };
+    record.runs_too_fast().into_iter().map(row).collect()
 }
 
 /// The step's id, with the round of work where it is not the first build.

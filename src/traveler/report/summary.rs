@@ -116,12 +116,14 @@ fn verdict(record: &Record, rounds: &[Record]) -> String {
         .iter()
         .filter(|(_, k)| k.reading.verdict.open() && k.disposition.is_some_and(|(d, _)| d.kind.accepts()))
         .count();
-    let open = of(Verdict::Outside) + of(Verdict::Undecided) - accepted;
+    // Runs over the limit count with the readings.
+    let (fast, waiting) = (record.runs_too_fast().len(), usize::from(record.run_to_decide().is_some()));
+    let open = of(Verdict::Outside) + of(Verdict::Undecided) - accepted + waiting;
     let whole = match (open, record.build_state()) {
-        (0, BuildState::Complete) if accepted == 0 => "every reading within its limits",
+        (0, BuildState::Complete) if accepted == 0 && fast == 0 => "every reading within its limits",
         (0, BuildState::Complete) => "complete, with accepted deviations",
         (0, _) => "nothing outside is unanswered so far",
-        _ => "OPEN: readings outside or undecided without an answer",
+        _ => "OPEN: readings or runs outside or undecided without an answer",
     };
     format!(
         "{whole}; in force: {} within, {} outside, {} undecided, {} not judged; {accepted} accepted as they are, {} superseded",
@@ -156,6 +158,7 @@ fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<S
             )
         }));
     }
+    out.extend(record.run_waits());
     out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {}", when(&ends))));
     let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).count();
     if doubt > 0 {

@@ -76,14 +76,7 @@ pub fn blocks_of(record: &Record, chart: bool) -> Vec<Block> {
     if setups.is_empty() {
         return blocks;
     }
-    let too_fast = |(t, _): &(&Trial, &Event)| t.value("speed").is_some_and(|v| v.verdict.open());
-    blocks.extend(record.trials_standing().into_iter().filter(too_fast).map(|(t, _)| {
-        let limit = t.value("speed").and_then(|v| v.upper.clone()).unwrap_or_default();
-        let shown = t.shown("speed");
-        let words =
-            format!("Run {} went to {shown}, over {limit} rpm. That stays, whatever a later run shows.", t.number);
-        Block::Warning("WARNING".into(), words)
-    }));
+    blocks.extend(too_fast(record));
     let head = ["setup", "runs", "speed", "run-down", "drag", "slip", "rise", "force lost"];
     blocks.extend(section("Setups side by side", &head, setups.iter().map(row).collect()));
     let said: Vec<String> = setups.iter().filter_map(notes).collect();
@@ -105,6 +98,21 @@ pub fn blocks_of(record: &Record, chart: bool) -> Vec<Block> {
         blocks.push(Block::Text(words.into()));
     }
     blocks
+}
+
+/// A warning for each run over the limit, those put right since too, with what answers it.
+fn too_fast(record: &Record) -> Vec<Block> {
+    let one = |(t, e): (&Trial, &Event)| {
+        let limit = t.value("speed").and_then(|v| v.upper.clone()).unwrap_or_default();
+        let answer = record.run_answer(t, e).unwrap_or_else(|| "OPEN, it waits for a decision".into());
+        let words = format!(
+            "Run {} went to {}, over {limit} rpm. That stays, whatever a later run shows. Answer: {answer}.",
+            t.number,
+            t.shown("speed")
+        );
+        Block::Warning("WARNING".into(), words)
+    };
+    record.runs_too_fast().into_iter().map(one).collect()
 }
 
 fn adoptions(record: &Record) -> Vec<Block> {

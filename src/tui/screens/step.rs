@@ -81,8 +81,9 @@ fn head_line(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, 
         Look::Other => "OTHER STEP  ",
         Look::Work => "",
     };
+    let fast = record.run_to_decide().map_or_else(String::new, |(t, _)| format!("RUN {} TOO FAST  ", t.number));
     let left = format!(
-        "{practice}{look}{} {}{}  step {} of {}  {}  at: {}",
+        "{practice}{fast}{look}{} {}{}  step {} of {}  {}  at: {}",
         record.plan().module,
         record.started().serial,
         adopted(record),
