@@ -1,8 +1,11 @@
 //! The help of the bench calculator: every topic has an example, and every example answers.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a panic is the failure of a test")]
 
+mod common;
+
 use std::process::{Command, Output};
 
+use common::words_of;
 use serde_json::Value;
 
 fn run(words: &[&str]) -> Output {
@@ -40,20 +43,6 @@ fn leaves(path: Vec<String>) -> Vec<Vec<String>> {
             leaves(deeper)
         })
         .collect()
-}
-
-/// A line of a shell, as far as the examples need one: words and double quotes.
-fn words_of(line: &str) -> Vec<String> {
-    let mut words = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ' ' if !quoted => words.push(String::new()),
-            c => words.last_mut().unwrap().push(c),
-        }
-    }
-    words.into_iter().filter(|w| !w.is_empty()).collect()
 }
 
 #[test]

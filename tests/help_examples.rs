@@ -8,7 +8,7 @@ use runtrue::traveler::{StepState, Store};
 
 mod common;
 
-use common::work_until;
+use common::{words_of, work_until};
 
 /// Commands that open the guide, sign with a key of the user's, or end with "no" because nothing is ticked off yet.
 fn code_of(words: &[String]) -> i32 {
@@ -33,19 +33,9 @@ fn run(home: &Path, words: &[String]) -> Output {
         .unwrap()
 }
 
-/// Words of a shell line up to what goes to a file or on to another program.
-fn words_of(line: &str) -> Vec<String> {
-    let line = line.split(" > ").next().unwrap().split(" | ").next().unwrap();
-    let mut words = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ' ' if !quoted => words.push(String::new()),
-            c => words.last_mut().unwrap().push(c),
-        }
-    }
-    words.into_iter().filter(|w| !w.is_empty()).collect()
+/// Words of an example up to what goes to a file or on to another program.
+fn example(line: &str) -> Vec<String> {
+    words_of(line.split(" > ").next().unwrap().split(" | ").next().unwrap())
 }
 
 #[test]
@@ -83,7 +73,7 @@ fn every_command_ends_its_help_with_examples_that_work() {
         let lines = said.lines().filter_map(|l| l.split_once("runtrue ")).map(|(before, rest)| (before.trim(), rest));
         let examples = lines
             .filter(|(before, rest)| matches!(*before, "" | "Example:" | "Examples:") && !rest.contains(['<', '…']));
-        let examples: Vec<Vec<String>> = examples.map(|(_, rest)| words_of(rest)).collect();
+        let examples: Vec<Vec<String>> = examples.map(|(_, rest)| example(rest)).collect();
         assert!(!examples.is_empty(), "{name}: {said}");
         for mut words in examples {
             words.iter_mut().for_each(|w| *w = w.replace('~', &home.to_string_lossy()));

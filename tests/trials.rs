@@ -6,40 +6,11 @@ mod common;
 use std::f64::consts::PI;
 use std::path::Path;
 
-use common::{built, json, runtrue};
-use runtrue::traveler::{EndedEarly, Entry, Release, Session, StepState, Store};
+use common::{built, json, runtrue, work_until};
+use runtrue::traveler::{Entry, Store};
 use serde_json::Value;
 
 const B: &str = "flywheel-1";
-
-/// Every step that is open now, with good values.
-fn work(session: &mut Session) {
-    while let Some(step) = session.record().open_steps().first().map(|s| (*s).clone()) {
-        if session.record().step_state(&step.id) == StepState::Held {
-            let release = Release { step: step.id, by: "mh".into(), role: "design".into(), ..Release::default() };
-            session.release(&release).unwrap();
-            continue;
-        }
-        for check in &step.checks {
-            let values = common::good(&serde_json::json!(check));
-            if values.is_empty() || session.record().readings(&step.id, &check.id).last().is_some() {
-                continue;
-            }
-            let entry = Entry {
-                step: step.id.clone(),
-                check: check.id.clone(),
-                by: "ak".into(),
-                values: values.clone(),
-                ..Entry::default()
-            };
-            session.enter(&entry).unwrap_or_else(|e| panic!("{} {}: {e}", step.id, check.id));
-            if values == ["started"] {
-                let end_early = Some(EndedEarly { role: "design".into(), reason: "a test".into() });
-                session.enter(&Entry { values: vec!["done".into()], by: "mh".into(), end_early, ..entry }).unwrap();
-            }
-        }
-    }
-}
 
 fn page(home: &Path, arguments: &[&str]) -> String {
     String::from_utf8(runtrue(home, arguments).stdout).unwrap()
@@ -134,7 +105,7 @@ fn runs_are_judged_and_kept(home: &Path) {
         let correct = Some("belt read after the run".to_owned());
         session.enter(&Entry { step, check, by, values, correct, ..Entry::default() }).unwrap();
     }
-    work(&mut session);
+    work_until(&mut session, |_, _| false);
     drop(session);
     // Flags are optional but the speed.
     assert_eq!(runtrue(home, &["trial", B, "--by", "ak"]).status.code(), Some(2));
@@ -179,7 +150,7 @@ fn the_other_setup_runs_behind_its_own_guard(home: &Path) {
     let refused = trial(home, &["--speed", "100 rpm", "--run-down", "40 s"]);
     assert!(refused.0 == 2 && refused.1["reason"].as_str().unwrap().contains("without its guard"), "{}", refused.1);
     let mut session = Store::locate(Some(home)).unwrap().resume(B).unwrap();
-    work(&mut session);
+    work_until(&mut session, |_, _| false);
     session.finish("ak").unwrap();
     drop(session);
     let closed = trial(home, &["--speed", "130 rpm"]);

@@ -21,7 +21,7 @@ use runtrue::traveler::{StepState, Store};
 
 mod common;
 
-use common::work_until;
+use common::{words_of, work_until};
 
 const FILE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/walkthrough.md");
 const CUT: &str = "…";
@@ -160,20 +160,6 @@ fn anew(wanted: &[String], said: &[String]) -> Vec<String> {
         }
     }
     out
-}
-
-/// Words of a shell line; what is quoted is one word.
-fn words_of(line: &str) -> Vec<String> {
-    let mut words = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ' ' if !quoted => words.push(String::new()),
-            c => words.last_mut().unwrap().push(c),
-        }
-    }
-    words.into_iter().filter(|w| !w.is_empty()).collect()
 }
 
 /// What a command prints, line by line, with its exit code where that is not 0.

@@ -38,6 +38,8 @@ pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
 pub use source::{Source, embedded, embedded_names, load};
 pub use substitute::{put, substitute};
+#[cfg(test)]
+pub(crate) use tests::demo_with;
 pub use tree::{File, Form, Key, Node, parse as tree};
 pub use write::{Remarks, Written, write};
 

@@ -148,3 +148,13 @@ fn a_setup_that_is_not_allowed_names_what_is() {
     assert!(choose("colour", "red").unwrap_err().to_string().contains("discs, pulley"));
     assert_eq!(choose("discs", "2").unwrap().words(), "2 discs, slow");
 }
+
+/// A demo with words of its spec changed, each of which must stand there.
+pub(crate) fn demo_with(demo: &str, changes: &[(&str, &str)]) -> Module {
+    let mut text = embedded(demo).unwrap().text;
+    for (from, to) in changes {
+        assert!(text.contains(from), "{from}");
+        text = text.replacen(from, to, 1);
+    }
+    read(&Source { name: "x".into(), text }).unwrap_or_else(|p| panic!("{}", p.report()))
+}

@@ -119,13 +119,11 @@ pub fn room(module: &Module, setup: &Setup) -> Result<Room, NoFigure> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::module::{Source, embedded, read};
+    use crate::module::demo_with;
     use crate::procedure::design_check::check;
 
     fn with(from: &str, to: &str) -> Module {
-        let text = embedded("flywheel").unwrap().text;
-        assert!(text.contains(from), "{from}");
-        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap()
+        demo_with("flywheel", &[(from, to)])
     }
 
     #[test]

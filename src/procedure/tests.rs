@@ -1,6 +1,6 @@
 use std::collections::{BTreeMap, HashMap};
 
-use crate::module::{Module, Setup, Source, embedded, read};
+use crate::module::{Module, Setup, Source, demo_with, embedded, read};
 
 use super::plan::{CheckKind, Plan};
 use super::{Figures, make_plan};
@@ -10,9 +10,7 @@ fn demo() -> Module {
 }
 
 fn with(from: &str, to: &str) -> Module {
-    let text = embedded("flywheel").unwrap().text;
-    assert!(text.contains(from), "{from}");
-    read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap_or_else(|p| panic!("{}", p.report()))
+    demo_with("flywheel", &[(from, to)])
 }
 
 fn first(module: &Module) -> Plan {

@@ -31,6 +31,20 @@ pub fn json(home: &Path, arguments: &[&str]) -> (i32, Value) {
     (output.status.code().unwrap(), value)
 }
 
+/// Words of a shell line, as far as examples need one: spaces, and double quotes round one word.
+pub fn words_of(line: &str) -> Vec<String> {
+    let mut words = vec![String::new()];
+    let mut quoted = false;
+    for c in line.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            ' ' if !quoted => words.push(String::new()),
+            c => words.last_mut().unwrap().push(c),
+        }
+    }
+    words.into_iter().filter(|w| !w.is_empty()).collect()
+}
+
 /// A value that is within the limits of a check of a plan, as typed on the command line.
 pub fn good(check: &Value) -> Vec<String> {
     let text = |key: &str| check[key].as_str().map(str::to_owned);

@@ -188,16 +188,7 @@ fn reach(balance: &Balance, spot: &Spot, largest: Unbalance) -> Option<Finding> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::module::{Source, embedded, read};
-
-    fn with(demo: &str, changes: &[(&str, &str)]) -> Module {
-        let mut text = embedded(demo).unwrap().text;
-        for (from, to) in changes {
-            assert!(text.contains(from), "{from}");
-            text = text.replacen(from, to, 1);
-        }
-        read(&Source { name: "x".into(), text }).unwrap_or_else(|p| panic!("{}", p.report()))
-    }
+    use crate::module::demo_with;
 
     /// Discs of 300 x 10 -0.2 mm, rod holes of 9 on 100, end plates of 120; a drill of 8 mm with 118° has a cone of 4/tan 59° = 2.4 mm.
     /// By hand: web to the rod holes r - 50 - 4.5 - 4, to the rim 150 - r - 4, clear of the plates r - 4 - 60.
@@ -207,7 +198,7 @@ mod tests {
             let drilling = format!(
                 "correct by: [washers, drilling]\n  drilling: {{ diameter: 8 mm, on: {on}, deepest: {deepest}, point: 118° }}"
             );
-            let module = with("blower", &[("correct by: [washers]", &drilling)]);
+            let module = demo_with("blower", &[("correct by: [washers]", &drilling)]);
             let balance = module.balance.as_ref().unwrap();
             let found = super::drilled(balance.drilling.as_ref().unwrap(), module.stack.as_ref().unwrap());
             assert!(found.iter().all(|f| f.severity == Severity::Error));
@@ -229,7 +220,7 @@ mod tests {
     /// Discs as by hand beside the heavy side, 14,405 g·mm, and the run-out of the pulley on top: one number, wherever it is told.
     #[test]
     fn the_largest_unbalance_has_every_term() {
-        let module = with("testwheel", &[]);
+        let module = demo_with("testwheel", &[]);
         let setup = Setup::all(&module).pop().unwrap();
         let discs = largest_of_discs(&module, module.stack.as_ref().unwrap(), &setup).unwrap().gmm();
         assert!((discs - 14_405.0).abs() < 30.0, "{discs}");

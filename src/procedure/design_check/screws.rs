@@ -145,15 +145,10 @@ fn figure(torque: &ring_screws::RingTorque) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::module::{Source, embedded, read};
+    use crate::module::demo_with;
 
     fn found(pairs: &[(&str, &str)]) -> Vec<Finding> {
-        let mut text = embedded("flywheel").unwrap().text;
-        for (from, to) in pairs {
-            assert!(text.contains(from), "{from}");
-            text = text.replacen(from, to, 1);
-        }
-        whole(&read(&Source { name: "x".into(), text }).unwrap_or_else(|p| panic!("{}", p.report())))
+        whole(&demo_with("flywheel", pairs))
     }
 
     fn of<'a>(found: &'a [Finding], id: &str) -> Option<&'a Finding> {

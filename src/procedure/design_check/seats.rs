@@ -266,13 +266,10 @@ fn collar_closes(module: &Module, stack: &Stack, own: &StackFigures) -> Option<F
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::module::{Setup, Source, embedded, read};
+    use crate::module::{Setup, Source, demo_with, embedded, read};
 
     fn with(demo: &str, from: &str, to: &str) -> Module {
-        let text = embedded(demo).unwrap().text;
-        assert!(text.contains(from), "{from}");
-        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) })
-            .unwrap_or_else(|p| panic!("{}", p.report()))
+        demo_with(demo, &[(from, to)])
     }
 
     fn found(module: &Module) -> Vec<Finding> {

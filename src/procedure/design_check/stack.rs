@@ -295,16 +295,7 @@ fn as_it_comes(module: &Module, stack: &Stack, loose: Length) -> Option<(Length,
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::module::{Source, embedded, read};
-
-    fn with(demo: &str, changes: &[(&str, &str)]) -> Module {
-        let mut text = embedded(demo).unwrap().text;
-        for (from, to) in changes {
-            assert!(text.contains(from), "{from}");
-            text = text.replacen(from, to, 1);
-        }
-        read(&Source { name: "x".into(), text }).unwrap_or_else(|p| panic!("{}", p.report()))
-    }
+    use crate::module::demo_with;
 
     fn found(module: &Module) -> Vec<Finding> {
         let stack = module.stack.as_ref().unwrap();
@@ -320,7 +311,7 @@ mod tests {
     #[test]
     fn every_setup_of_the_demos_adds_up() {
         for demo in ["flywheel", "testwheel"] {
-            assert_eq!(found(&with(demo, &[])), [], "{demo}");
+            assert_eq!(found(&demo_with(demo, &[])), [], "{demo}");
         }
     }
 
@@ -328,7 +319,7 @@ mod tests {
     /// both ends 2.5: 114.1 mm. The nominal stack would need 112.9.
     #[test]
     fn rods_serve_the_longest_stack_and_the_next_length_is_named() {
-        let one = |length: &str| found(&with("flywheel", &[("5: 116 mm", &format!("5: {length}"))]));
+        let one = |length: &str| found(&demo_with("flywheel", &[("5: 116 mm", &format!("5: {length}"))]));
         let short = one("113 mm");
         assert!(short.iter().all(|f| f.severity == Severity::Error && f.limit == Some(114.1)), "{short:?}");
         assert_eq!(short[0].mend.as_deref(), Some("Cut rods 116 mm long."));
@@ -336,13 +327,13 @@ mod tests {
         assert!(long.iter().all(|f| f.severity == Severity::Warning && f.limit == Some(116.7)), "{long:?}");
         assert_eq!((short.len(), long.len(), one("115 mm").len()), (3, 3, 0)); // three pulleys each
         // A thickness held less closely leaves no one length: 75.8 to 84.2 mm.
-        let wide = found(&with("flywheel", &[("thickness: 8 mm ±0.2", "thickness: 8 mm ±0.8")]));
+        let wide = found(&demo_with("flywheel", &[("thickness: 8 mm ±0.2", "thickness: 8 mm ±0.8")]));
         assert!(wide.iter().any(|f| f.mend.as_ref().is_some_and(|m| m.starts_with("No one length"))), "{wide:?}");
     }
 
     #[test]
     fn holes_that_cut_and_washers_without_room_are_errors() {
-        let at = |circle: &str| found(&with("flywheel", &[("on: 80 mm, drill", &format!("on: {circle}, drill"))]));
+        let at = |circle: &str| found(&demo_with("flywheel", &[("on: 80 mm, drill", &format!("on: {circle}, drill"))]));
         let ids = |found: Vec<Finding>| found.into_iter().map(|f| f.id).collect::<Vec<_>>();
         // The collars end at 110 mm, a washer of M8 has 16, so 94 is the last circle; 32 cuts the bore of 25 mm.
         assert_eq!(ids(at("94 mm")), Vec::<String>::new());
@@ -353,19 +344,19 @@ mod tests {
     #[test]
     fn plates_without_pins_pass_no_torque_on_and_pins_need_a_place() {
         let pins = "  pins: { count: 2, diameter: 6 mm, on: 55 mm, depth: 8 mm, steel: C45 }";
-        let without = found(&with("testwheel", &[(pins, "")]));
+        let without = found(&demo_with("testwheel", &[(pins, "")]));
         assert_eq!(
             without.iter().map(|f| (f.id.as_str(), f.severity)).collect::<Vec<_>>(),
             [("plate-drive", Severity::Error)]
         );
-        let off = found(&with("testwheel", &[("on: 55 mm", "on: 78 mm")]));
+        let off = found(&demo_with("testwheel", &[("on: 55 mm", "on: 78 mm")]));
         assert!(off.iter().any(|f| f.id == "plate-drive" && f.text.contains("no place")), "{off:?}");
     }
 
     /// 380 mm, bore 25, holes of 9 on 80: 0.3836 MPa at 300 rpm by hand (see `peak_stress`), so half of 355 at 6453 rpm.
     #[test]
     fn the_discs_are_held_at_the_speed_that_is_never_passed() {
-        let at = |rpm: &str| found(&with("flywheel", &[("speed: 320 rpm ", &format!("speed: {rpm} rpm "))]));
+        let at = |rpm: &str| found(&demo_with("flywheel", &[("speed: 320 rpm ", &format!("speed: {rpm} rpm "))]));
         assert!(at("6400").is_empty());
         assert!(at("6500").iter().all(|f| f.id == "hoop-stress" && f.limit == Some(177.5)) && !at("6500").is_empty());
     }

@@ -108,13 +108,10 @@ fn growth(module: &Module) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::module::{Source, embedded, read};
+    use crate::module::{demo_with, embedded, read};
 
     fn with(from: &str, to: &str) -> Module {
-        let text = embedded("flywheel").unwrap().text;
-        assert!(text.contains(from), "{from}");
-        read(&Source { name: "x".into(), text: text.replacen(from, to, 1) })
-            .unwrap_or_else(|p| panic!("{}", p.report()))
+        demo_with("flywheel", &[(from, to)])
     }
 
     /// M10 10.9 at 90 % of proof, friction 0.20: 747 MPa tension; by the elastic section 16·M/(π·ds³) with an arm of

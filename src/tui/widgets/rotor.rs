@@ -15,7 +15,6 @@ use super::text::cut;
 use super::{Pen, bounds};
 
 /// Washers under one nut.
-#[cfg_attr(not(test), allow(dead_code, reason = "no plan has steps yet that balance with washers"))]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Washers {
     /// Number of the hole, from 1.
