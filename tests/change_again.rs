@@ -178,3 +178,29 @@ fn rework_is_found_at_any_moment_of_an_unfinished_build() {
         }
     }
 }
+
+/// Rework left in the middle: what rests on the step that was done anew, and was not reached any more, is still to be done.
+#[test]
+fn rework_gone_on_with_costs_what_is_left() {
+    let seed = 2_718;
+    println!("seed {seed}");
+    let mut dice = Dice(seed);
+    let module = demo("flywheel");
+    let setup = &Setup::all(&module)[0];
+    let whole = make_plan(&module, setup).unwrap().steps;
+    let mut resting = 0;
+    for again in ["tension-belt-final", "align-belt-line", "measure-run-out", "adjust-pulley-plane"]
+        .into_iter()
+        .chain((0..4).map(|_| whole[dice.roll(whole.len())].id.as_str()))
+    {
+        let failed = BTreeSet::from([again.to_owned()]);
+        let mut build = Build::begun(&module, setup, usize::MAX);
+        let first = build.way(setup, &failed).plan.steps;
+        let done = 1 + first.iter().position(|s| s.id == again).expect("it is done anew");
+        println!("{again}: left after {done} of {} steps", first.len());
+        build.work(setup, first[..done].to_vec(), failed);
+        assert_eq!(names(&build.way(setup, &none()).plan.steps), names(&first[done..]), "{again}");
+        resting += first.len() - done;
+    }
+    assert!(resting > 40, "hardly anything rested on what was done anew: {resting}");
+}

@@ -5,13 +5,15 @@
 //! (guards, lock-out), and common practice at the bench.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a panic is the failure of a test")]
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use runtrue::module::{Setup, embedded, read};
 use runtrue::procedure::make_plan;
+use runtrue::procedure::plan::Plan;
 
 /// (before, after, why a fitter says so)
-const PAIRS: [(&str, &str, &str); 48] = [
+const PAIRS: [(&str, &str, &str); 49] = [
+    ("adjust-pulley-plane", "tighten-hub-snug", "a locked hub cannot be moved into the plane"),
     ("inspect-instruments", "inspect-shaft", "instruments are checked before anything is measured"),
     ("inspect-disc-1", "deburr-disc-1", "a disc out of its limits goes back as it came"),
     ("deburr-disc-3", "ream-disc-3", "a burr tilts the disc under the reamer"),
@@ -124,6 +126,15 @@ const HEAVY_SIDE: [(&str, &str, &str); 9] = [
     ("align-index", "tighten-rods-snug", "the hole circle is gauged before a nut is turned"),
 ];
 
+/// Collars that stand outside end plates. These hold for other hands too, who are offered each step that waits for nothing.
+const OUTSIDE_PLATES: [(&str, &str, &str); 5] = [
+    ("tighten-rods-circular", "measure-stack", "the stack has its length at full torque"),
+    ("measure-stack", "tighten-pinch-collar-far-snug", "a stack out of its length is opened again, collar and all"),
+    ("adjust-collar-far", "tighten-pinch-collar-far-snug", "a collar off its plate lets the stack walk"),
+    ("tighten-pinch-collar-far-final", "prove-slip", "the proof is over final torques"),
+    ("fit-plate-far", "fit-rods", "rods pass through both plates"),
+];
+
 fn places(discs: &str) -> BTreeMap<String, usize> {
     let module = read(&embedded("flywheel").unwrap()).unwrap();
     let setup = Setup::choose(&module, &[("discs".to_owned(), discs.to_owned())].into()).unwrap();
@@ -166,6 +177,27 @@ fn heavy_sides_are_found_between_reaming_and_stacking() {
                 (Some(a), Some(b)) => assert!(a < b, "{discs} discs: {before} must come before {after}: {why}"),
                 _ => assert!(discs != "3", "{before} or {after} is not there"),
             }
+        }
+    }
+}
+
+/// Steps that a step waits for, however far back.
+fn waits<'a>(plan: &'a Plan, later: &'a str) -> BTreeSet<&'a str> {
+    let after: BTreeMap<&str, &[String]> = plan.steps.iter().map(|s| (s.id.as_str(), s.after.as_slice())).collect();
+    let (mut waits, mut open) = (BTreeSet::new(), vec![later]);
+    while let Some(id) = open.pop() {
+        open.extend(after[id].iter().map(String::as_str).filter(|need| waits.insert(*need)));
+    }
+    waits
+}
+
+#[test]
+fn what_comes_first_comes_first_by_need_and_not_by_chance() {
+    for (module, pairs) in [("flywheel", &PAIRS[..]), ("testwheel", &OUTSIDE_PLATES[..])] {
+        let module = read(&embedded(module).unwrap()).unwrap();
+        let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
+        for (before, later, why) in pairs {
+            assert!(waits(&plan, later).contains(before), "{later} does not wait for {before}: {why}");
         }
     }
 }

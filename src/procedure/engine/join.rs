@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::model::{Edge, Id, What, Work};
+use super::model::{Edge, What, Work};
 use super::order::{self, Walk};
 use super::undo::{Cause, RENEWED, State};
 use super::{Candidate, Item, Path};
@@ -47,16 +47,18 @@ fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &
     }
 }
 
-/// Operations on parts that are not in the machine, or are about to be exchanged: they need facts of their like only.
+/// Operations on parts that are not in the machine, or are about to be exchanged: they need facts of their like only. What is done
+/// anew on a part that stays waits until the machine is open.
 fn ready_first(state: &State, best: &Candidate) -> Vec<bool> {
     let present = state.present();
-    let causes: HashMap<&str, Option<Cause>> =
-        state.done.iter().zip(&best.fallen.causes).map(|(w, c)| (w.id.as_str(), *c)).collect();
+    let exchanged = |by: &usize| matches!(best.fallen.causes[*by], Some(Cause::Failed | Cause::Otherwise));
     let loose = |work: &Work| {
-        let renewed = matches!(causes.get(work.id.as_str()), Some(Some(Cause::Failed | Cause::Otherwise)));
-        let off = |parts: &[Id]| parts.iter().all(|p| !present.contains_key(p.as_str()));
         let facts_only = work.needs.iter().all(|n| matches!(n.what, What::Fact(_)));
-        facts_only && work.raises.is_none() && off(&work.adds) && (renewed || off(&work.parts))
+        let off = work.adds.iter().all(|p| !present.contains_key(p.as_str()));
+        facts_only
+            && work.raises.is_none()
+            && off
+            && work.parts.iter().all(|p| present.get(p.as_str()).is_none_or(exchanged))
     };
     let mut first: Vec<bool> = best.works.iter().map(loose).collect();
     // Nothing is made ready that waits for something at the machine.

@@ -74,9 +74,7 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
             draft = draft
                 .once(What::Closed(slides(datum)), "the discs are pushed against it, and its place must not shift");
         }
-        for part in context.in_the_way(&context.discs_word()) {
-            draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
-        }
+        draft = context.before_those_in_the_way(draft, &context.discs_word());
         behind = disc;
         sheet.add(draft);
     }
@@ -108,7 +106,7 @@ pub fn ends(context: &Stacked<'_>) -> Vec<String> {
 fn end_plate(context: &Stacked<'_>, plate: &str, behind: &str) -> Draft {
     let pinned = context.stack.plates.as_ref().is_some_and(|p| p.pins.is_some());
     let entry = if pinned { "end plate on pins" } else { "end plate" };
-    let mut draft = Draft::new("fit", entry, plate, BENCH)
+    let draft = Draft::new("fit", entry, plate, BENCH)
         .parts([plate])
         .slot("part", plate)
         .slot("end", context.end_of(plate))
@@ -122,10 +120,7 @@ fn end_plate(context: &Stacked<'_>, plate: &str, behind: &str) -> Draft {
         .check(draft::confirm("seated"))
         .adds(plate)
         .minutes(3);
-    for part in context.in_the_way(plate) {
-        draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
-    }
-    draft
+    context.before_those_in_the_way(draft, plate)
 }
 
 /// The rods as a group.

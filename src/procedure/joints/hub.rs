@@ -48,16 +48,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
             .filter(|c| c.id == "key")
             .for_each(|c| c.basis = format!("DIN 6885-1; spec, line {line}"));
     }
-    for part in context.in_the_way(&pulley.part) {
-        fit = fit.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
-    }
-    for bearing in &m.bearings.each {
-        // A bearing that lies further in passes over the seat of the pulley.
-        if context.in_the_way(&bearing.value).contains(&pulley.part) {
-            fit = fit.needs(What::Present(bearing.value.clone()), "what stands further in goes on first");
-        }
-    }
-    sheet.add(fit);
+    sheet.add(context.before_those_in_the_way(fit, &pulley.part));
     sheet.add(
         Draft::new("adjust", "pulley plane", &context.named("pulley-plane"), "frame")
             .parts([pulley.part.clone()])
@@ -81,10 +72,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     let mut t = of_screws(&group, &format!("the {} hub", pulley.part), &pulley.set_screws, "frame");
     t.friction = "dry".into();
     let on = |draft: Draft| draft.parts([pulley.part.clone()]);
-    sheet.add(
-        on(t.to_share("set screws", Stage::Snug, 0.5)?)
-            .after(context.named("pulley in plane"), "its place must be found before it is locked"),
-    );
+    sheet.add(on(t.to_share("set screws", Stage::Snug, 0.5)?));
     sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));
     sheet.add(
         on(t.recheck("after-run", true))

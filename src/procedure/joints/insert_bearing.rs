@@ -77,9 +77,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
     if m.stack.is_some() {
         draft = draft.once_after("run-out known", "the rotor is opened cheaply only while the bearings are off");
     }
-    for part in context.in_the_way(bearing) {
-        draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
-    }
+    draft = context.before_those_in_the_way(draft, bearing);
     for part in inner_parts(context, bearing) {
         draft = draft.needs(What::Present(part), "what stands further in goes on first");
     }

@@ -32,7 +32,8 @@ pub use trial::{running, trial};
 use crate::module::{Drive, Module, OnShaft, Setup, Stack};
 use crate::quantity::{Length, rounded};
 
-use super::draft::{Limits, Sheet};
+use super::draft::{Draft, Limits, Sheet};
+use super::engine::What;
 use super::figures::{DriveFigures, Figures, NoFigure, StackFigures};
 
 /// What every kind of joint may look at.
@@ -183,6 +184,14 @@ impl<'a> Context<'a> {
     pub fn in_the_way(&self, part: &str) -> Vec<String> {
         let outer = self.around(part).0;
         outer.iter().map(|on| on.part.value.clone()).collect()
+    }
+
+    /// A part goes on before those that would stand in its way.
+    pub fn before_those_in_the_way(&self, draft: Draft, part: &str) -> Draft {
+        self.in_the_way(part).into_iter().fold(draft, |draft, other| {
+            let why = format!("{part} comes on from the end where {other} will sit");
+            draft.needs(What::Absent(other), &why)
+        })
     }
 
     /// Parts along the shaft further out than a part, and those further in.

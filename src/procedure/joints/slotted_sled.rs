@@ -85,9 +85,6 @@ fn hold_downs(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> 
     let on = |draft: Draft| draft.parts([m.base.part.clone(), m.frame.part.clone()]);
     let last = on(t.to_share("by passes", Stage::Final, 1.0)?)
         .after("soft foot under the module", "pulling down a gap twists base and bearings");
-    let last = context.driven().fold(last, |draft, driven| {
-        draft.after(driven.named("belt line aligned"), "tight hold-downs fix the module where it stands")
-    });
     t.plain(
         sheet,
         on(t.by_hand()).needs(What::Present("module-on-frame".into()), "the module stands on the frame"),
@@ -125,8 +122,7 @@ fn lock(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
             context.named("belt seated"),
             "the sled must slide while the belt is drawn in, and not tilt afterwards",
         ),
-        on(t.to_share("by passes", Stage::Final, 1.0)?)
-            .after(context.named("belt tensioned"), "a locked sled cannot tension any more"),
+        on(t.to_share("by passes", Stage::Final, 1.0)?),
     );
     Ok(())
 }

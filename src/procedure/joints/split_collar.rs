@@ -7,7 +7,6 @@ use crate::procedure::figures::{self, NoFigure};
 use crate::procedure::plan::Take;
 use rust_decimal::Decimal;
 
-use super::clamped_stack::GAP;
 use super::fasten::{self, Tightening, hex_bit, of_bolts};
 use super::receiving::is_clean;
 use super::{Context, Stacked, around, at_most, decimal, insert_bearing, mm};
@@ -43,9 +42,7 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     })?;
     let outside = context.stack.plates.is_some();
     pinch(context, sheet, &sliding, |draft| {
-        let draft = draft
-            .needs(What::Closed(GAP.into()), "a collar closed with the discs still apart keeps them apart")
-            .after("discs drawn together", "the look between the discs comes before the collar is fixed");
+        let draft = draft.after("discs drawn together", "a collar closed with the discs still apart keeps them apart");
         if !outside {
             return draft;
         }
@@ -117,10 +114,7 @@ fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
     for part in context.discs().into_iter().chain(plates) {
         draft = draft.needs(What::Present(part), "it comes on after the discs, from the same end");
     }
-    for part in context.in_the_way(sliding) {
-        draft = draft.needs(What::Absent(part.clone()), &format!("it comes on from the end where {part} will sit"));
-    }
-    draft
+    context.before_those_in_the_way(draft, sliding)
 }
 
 pub(super) fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
