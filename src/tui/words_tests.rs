@@ -21,6 +21,9 @@ fn numbers_that_moved_are_typed_with_a_space_or_a_comma_and_kept_alike() {
         keys(&mut app, typed);
         let kept = app.record().unwrap().reading("tighten-rods-circular", "moved").unwrap().reading.values.clone();
         assert_eq!(kept, ["moved=2,5"], "{typed}");
+        keys(&mut app, "c\n1 4\nmisheard\n");
+        let kept = app.record().unwrap().reading("tighten-rods-circular", "moved").unwrap().reading.values.clone();
+        assert_eq!(kept, ["moved=1,4"], "put right as it is typed: {}", text(&app));
         keys(&mut app, "0\n");
         assert!(text(&app).contains("within"), "{}", text(&app));
     }

@@ -77,7 +77,7 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
         (_, Some(k)) => sign(k.reading.verdict),
     };
     let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("hold: {role} "));
-    let name = |c: &Check| c.id.replace('-', " ");
+    let name = |c: &Check| limits::short(&c.id);
     let named: String = step.checks.iter().map(|c| format!("{} {}  ", name(c), state(c))).collect();
     let whole = format!(" to enter: {named}{hold}");
     if whole.chars().count() < width {

@@ -93,12 +93,17 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
     out
 }
 
+/// A check in a word or two, for a row of them: its id as people say it.
+pub fn short(id: &str) -> String {
+    id.strip_suffix("-least").map_or_else(|| id.replace('-', " "), |of| format!("least {}", of.replace('-', " ")))
+}
+
 /// What is asked, with the computed value that it needs: "Force at that deflection (deflection 5.3 mm)".
 pub fn prompt(record: &Record, check: &Check) -> String {
     let beside = Some(check).filter(|c| c.asks() != CheckKind::Gauge).and_then(|c| record.beside(c));
     let known = beside.map_or_else(String::new, |(kept, values)| {
         let unit = kept.reading.unit.as_ref().map_or_else(String::new, |u| format!(" {u}"));
-        format!(" ({} {}{unit})", kept.reading.check.replace('-', " "), values.join(" "))
+        format!(" ({} {}{unit})", short(&kept.reading.check), values.join(" "))
     });
     format!("{}{known}", check.prompt)
 }
@@ -154,6 +159,7 @@ mod tests {
         );
         assert_eq!(said("(spec, line 5)"), "(spec flywheel.yaml, line 5 (pinch))");
         assert_eq!(said("spec, line 6"), "spec flywheel.yaml, line 6 (part: collar-drive)");
+        assert_eq!((short("stock-least").as_str(), short("run-out").as_str()), ("least stock", "run out"));
         assert_eq!(said("spec, line 99"), "spec flywheel.yaml, line 99", "a line that is not there is not made up");
         assert_eq!(said("common practice"), "common practice");
     }
