@@ -111,11 +111,8 @@ fn a_bearing_that_closes_a_belt_in_asks_for_the_belt_and_no_other_does() {
     for name in embedded_names() {
         let plan = first(&demo(&name));
         let hung: Vec<&Step> = plan.steps.iter().filter(|s| s.operation == "hang").collect();
-        let asks: Vec<&Step> = plan
-            .steps
-            .iter()
-            .filter(|s| s.operation == "fit" && s.checks.iter().any(|c| c.id == "belt"))
-            .collect();
+        let asks: Vec<&Step> =
+            plan.steps.iter().filter(|s| s.operation == "fit" && s.checks.iter().any(|c| c.id == "belt")).collect();
         assert_eq!(asks.is_empty(), hung.is_empty(), "{name}");
         for belt in hung.iter().flat_map(|s| &s.parts) {
             assert!(asks.iter().any(|s| told(s).contains(belt.as_str())), "{name}: {belt}");
