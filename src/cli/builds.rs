@@ -102,7 +102,7 @@ fn as_json(l: &Listing) -> Value {
         "setup": l.setup, "adopted": l.adopted,
         "due": due, "follow_up": l.follow, "practice": l.practice, "steps_done": l.steps_done, "steps_total": l.steps_total, "problem": l.problem,
         "copies": l.copies, "read_ms": l.read_ms, "slow": l.slow(), "bytes": l.bytes, "checked": l.checked.word(),
-        "remembered": l.remembered,
+        "remembered": l.remembered, "half_done": l.half_done,
     })
 }
 
@@ -112,6 +112,7 @@ fn lines(l: &Listing) -> Vec<String> {
     let steps = format!("{:>3} of {:<3}", l.steps_done, l.steps_total);
     let mut lines = vec![format!("{:<28} {:<10} {steps} {}{practice}{ends}", l.build, state(l), l.last_at)];
     lines.extend(l.adopted.iter().map(|setup| format!("    adopted: {setup}")));
+    lines.extend(l.half_done.iter().map(|joint| format!("    NOT FINAL: {joint}")));
     lines.extend(l.due.iter().map(|(step, at)| format!("    {step} is over at {at}")));
     let today = chrono::Local::now().date_naive();
     lines.extend(l.follow.iter().filter(|p| p.now(today)).map(|p| {

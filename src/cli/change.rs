@@ -64,9 +64,16 @@ impl Change {
         let blocked = found.blocked();
         let mut shown = answer(&record, &found.setup, &found.way);
         shown["setups"] = json!(left);
-        let mut words = text(&record, &found.setup, &found.way);
+        let idle = found.nothing_to_do(&record);
+        shown["nothing_to_do"] = json!(idle.is_some());
+        let mut words = match &idle {
+            Some(idle) => format!("{}: {}\n{idle}", record.build, setup_words(&found.setup.values)),
+            None => text(&record, &found.setup, &found.way),
+        };
         words.push_str(&remaining::words(&left));
-        if let (true, false, Some(by)) = (self.begin, blocked, &self.by) {
+        if self.begin && idle.is_some() {
+            words.push_str("\nNot begun: there is nothing to change.");
+        } else if let (true, false, Some(by)) = (self.begin, blocked, &self.by) {
             helper(&record, by);
             let event = asked.store()?.resume(&self.build)?.begin_change(found, self.reason.as_deref(), by)?;
             shown["event"] = json!(event);
@@ -112,9 +119,8 @@ fn answer(record: &Record, setup: &Setup, way: &Way) -> serde_json::Value {
 }
 
 fn text(record: &Record, setup: &Setup, way: &Way) -> String {
-    let words =
-        |map: &BTreeMap<String, String>| map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ");
-    let mut lines = vec![format!("{}: {} to {}", record.build, words(&record.plan().setup), words(&setup.values))];
+    let (from, to) = (setup_words(&record.plan().setup), setup_words(&setup.values));
+    let mut lines = vec![format!("{}: {from} to {to}", record.build)];
     if let Some(adopted) = record.adopted().filter(|_| record.leaves_adopted(&setup.values)) {
         lines.push(format!(
             "ADOPTED: this build has an adopted setup, {} ({}). Leaving it needs its reason.",
@@ -133,6 +139,10 @@ fn text(record: &Record, setup: &Setup, way: &Way) -> String {
     lines.extend(by_reason("Disturbed, measure again", &way.stale));
     lines.extend(by_reason("Held against other limits", &way.rejudged));
     lines.join("\n")
+}
+
+fn setup_words(map: &BTreeMap<String, String>) -> String {
+    map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ")
 }
 
 /// Steps under the reason that touches them, in the order of work.

@@ -142,7 +142,9 @@ fn list(register: &Register, asked: &Asked) {
         return;
     }
     if register.instruments.is_empty() {
-        out("No instrument is registered. Readings are then compared plainly, marked \"uncertainty not considered\".");
+        out(
+            "No instrument is registered. Readings are then held against the limits as they stand, marked \"uncertainty not considered\".",
+        );
     }
     let today = chrono::Local::now().date_naive().to_string();
     for i in &register.instruments {

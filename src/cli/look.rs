@@ -104,10 +104,7 @@ fn act_on(record: &Record, step: &Step, register: &Register) -> String {
     for (n, action) in (1..).zip(&step.actions) {
         s.push_str(&format!("  {n}. {action}\n"));
     }
-    s.push_str(&format!(
-        "  Tools: {}\n",
-        step.tools.iter().chain(&step.instruments).cloned().collect::<Vec<_>>().join("; ")
-    ));
+    s.push_str(&format!("  Tools: {}\n", naming::with(step).join("; ")));
     for check in &step.checks {
         let state = match record.check_state(step, check) {
             CheckState::Answered => "done: ",

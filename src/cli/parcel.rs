@@ -58,7 +58,7 @@ fn one(step: &Step, parcel: &[&Step], all: &[Step]) -> String {
     for (n, action) in (1..).zip(&step.actions) {
         s.push_str(&format!("{n}. {action}\n"));
     }
-    let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
+    let tools = naming::with(step);
     s.push_str(&format!(
         "\nWith: {}\n\n| check | limits | value | instrument | by | at |\n| --- | --- | --- | --- | --- | --- |\n",
         tools.join("; ")

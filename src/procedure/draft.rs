@@ -97,9 +97,10 @@ impl Draft {
         self
     }
 
-    /// Fills a slot.
+    /// Fills a slot, in place of what it was filled with before.
     #[must_use]
     pub fn slot(mut self, name: &'static str, text: impl Into<String>) -> Self {
+        self.slots.retain(|(known, _)| *known != name);
         self.slots.push((name, text.into()));
         self
     }

@@ -26,6 +26,8 @@ mod steps;
 #[cfg(test)]
 mod tests;
 mod words;
+#[cfg(test)]
+mod words_tests;
 
 pub use figures::{Figures, NoFigure};
 pub use steps::{PlanError, plan as make_plan, plan_with};

@@ -3,6 +3,29 @@
 
 use super::plan::Step;
 
+/// What a step is done with, each thing once: tools and instruments, of one that is there in two sizes both sizes behind its name.
+#[must_use]
+pub fn with(step: &Step) -> Vec<String> {
+    each_once(step.tools.iter().chain(&step.instruments))
+}
+
+/// Names with their sizes, each name once: "Torque wrench 1-5 N·m and 5-25 N·m".
+pub fn each_once<'a>(names: impl Iterator<Item = &'a String>) -> Vec<String> {
+    let mut once: Vec<(&str, Vec<&str>)> = Vec::new();
+    for name in names {
+        // The size begins with the first word that begins with a digit; "Hex key for M8" is whole.
+        let digit = |at: usize| name[at + 1..].starts_with(|c: char| c.is_ascii_digit());
+        let at = name.match_indices(' ').map(|(at, _)| at).find(|at| digit(*at)).unwrap_or(name.len());
+        let (head, size) = (&name[..at], name[at..].trim_start());
+        match once.iter_mut().find(|(h, _)| *h == head) {
+            Some((_, sizes)) if size.is_empty() || sizes.contains(&size) => {}
+            Some((_, sizes)) => sizes.push(size),
+            None => once.push((head, vec![size])),
+        }
+    }
+    once.into_iter().map(|(head, sizes)| format!("{head} {}", sizes.join(" and ")).trim_end().to_owned()).collect()
+}
+
 /// The reasons of a step for where it stands, in words.
 #[must_use]
 pub fn why_now(step: &Step, steps: &[Step]) -> String {
@@ -58,6 +81,23 @@ pub fn ranges(numbers: &[u32]) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::module::{Setup, embedded, read};
+
+    #[test]
+    fn a_thing_is_named_once_with_all_its_sizes() {
+        let names = [
+            "Spanner 13 mm",
+            "Lamp",
+            "Torque wrench 5-25 N·m",
+            "Spanner 13 mm",
+            "Torque wrench 1-5 N·m",
+            "Hex key for M8",
+        ];
+        let names = names.map(str::to_owned);
+        assert_eq!(
+            each_once(names.iter()),
+            ["Spanner 13 mm", "Lamp", "Torque wrench 5-25 N·m and 1-5 N·m", "Hex key for M8"]
+        );
+    }
 
     #[test]
     fn steps_are_named_by_number_and_title_and_runs_are_drawn_together() {

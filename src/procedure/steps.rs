@@ -241,7 +241,20 @@ fn merge_same(list: Vec<(u8, String)>) -> Vec<String> {
             None => merged.push((word.to_owned(), vec![id.to_owned()], why.to_owned())),
         }
     }
-    merged.into_iter().map(|(word, ids, why)| format!("{word} {}: {why}", ids.join(", "))).collect()
+    same_steps(merged)
+}
+
+/// "After a: why." and "After a: other." become "After a: why; other."
+fn same_steps(list: Vec<(String, Vec<String>, String)>) -> Vec<String> {
+    let mut merged: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
+    for (word, ids, why) in list {
+        let why = why.trim_end_matches('.').to_owned();
+        match merged.iter_mut().find(|(w, i, _)| *w == word && *i == ids) {
+            Some((_, _, all)) => all.push(why),
+            None => merged.push((word, ids, vec![why])),
+        }
+    }
+    merged.into_iter().map(|(word, ids, why)| format!("{word} {}: {}.", ids.join(", "), why.join("; "))).collect()
 }
 
 /// One step.

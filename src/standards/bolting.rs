@@ -75,6 +75,9 @@ pub(super) struct FrictionRow {
     low: f64,
     high: f64,
     state: String,
+    said: String,
+    ready: String,
+    tool: String,
     source: String,
 }
 
@@ -138,6 +141,36 @@ pub fn friction_class(class: &str) -> Result<(Range, &'static str), NotInTable> 
     let row = TABLE.friction_class.iter().find(|r| r.class == class);
     row.map(|r| (Range { low: r.low, high: r.high, source: r.source.clone() }, r.state.as_str()))
         .ok_or_else(|| NotInTable::new(format!("friction class \"{class}\""), "A, B, C, D", "VDI 2230-1"))
+}
+
+/// State of threads and turning faces that a range of friction counts on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ThreadState {
+    /// In a word: "lightly oiled".
+    pub said: &'static str,
+    /// How they are brought to it, a sentence without its stop.
+    pub ready: &'static str,
+    /// With what; empty where nothing is put on.
+    pub tool: &'static str,
+}
+
+/// The state that a range of friction from `low` to `high` counts on: the first class, A to D, that holds its middle (VDI 2230-1).
+/// How threads are brought to it is common practice.
+///
+/// # Errors
+/// [`NotInTable`] where no class holds the middle.
+///
+/// ```
+/// assert_eq!(runtrue::standards::bolting::thread_state(0.12, 0.16)?.said, "lightly oiled");
+/// assert_eq!(runtrue::standards::bolting::thread_state(0.22, 0.30)?.said, "dry");
+/// assert!(runtrue::standards::bolting::thread_state(0.5, 0.6).is_err());
+/// # Ok::<(), runtrue::standards::NotInTable>(())
+/// ```
+pub fn thread_state(low: f64, high: f64) -> Result<ThreadState, NotInTable> {
+    let middle = (low + high) / 2.0;
+    let row = TABLE.friction_class.iter().find(|r| r.low <= middle && middle <= r.high);
+    row.map(|r| ThreadState { said: &r.said, ready: &r.ready, tool: &r.tool })
+        .ok_or_else(|| NotInTable::new(format!("friction {middle:.2}"), "0.04 to 0.35", "VDI 2230-1"))
 }
 
 /// What faces settle under load (VDI 2230-1, axial load).

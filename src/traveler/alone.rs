@@ -86,6 +86,6 @@ pub fn opens_power(plan: &Plan, step: &Step) -> bool {
 #[must_use]
 pub fn alone_words(reason: &str) -> String {
     format!(
-        "One-person build, declared at its start: {reason}. Who did the work may release its holds; the guard and all that opens the way to power only while nobody else is present. Use as is and repair are decided by somebody else."
+        "One-person build, declared at its start: {reason}. Who did the work may release its holds; the guard and all that opens the way to power only while nobody else is present. \"Use as is\" and \"repair\" are decided by somebody else."
     )
 }

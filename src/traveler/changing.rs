@@ -76,6 +76,22 @@ impl Prospect {
     pub fn blocked(&self) -> bool {
         self.way.findings.iter().any(|f| f.severity == Severity::Error)
     }
+
+    /// What is said where a changeover leads to the setup that is there already, so that there is nothing to change; none
+    /// where there is. Steps of the build that are still to be done are its own, not those of a change.
+    #[must_use]
+    pub fn nothing_to_do(&self, record: &Record) -> Option<String> {
+        let same = self.kind == Kind::Changeover && self.setup.values == record.plan().setup;
+        let left = self.way.plan.steps.len();
+        let own = left == 0 || record.current_step().is_some();
+        (same && own && self.failed.is_empty() && self.way.undone.is_empty()).then(|| {
+            let rest = match left {
+                0 => String::new(),
+                n => format!(" Its own work goes on: {n} steps are still to be done."),
+            };
+            format!("Nothing to do for this: {} stands in this setup already.{rest}", record.build)
+        })
+    }
 }
 
 /// Why there is no way.

@@ -313,14 +313,17 @@ fn torque(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoV
 }
 
 fn round(bolts: u32, words: &[&str], rounds: usize) -> Result<Judged, NoValue> {
-    let how = "write \"moved=0\", or the nuts that moved, like \"moved=2,5\"";
-    let list = match words {
-        [word] => word.strip_prefix("moved=").ok_or_else(|| NoValue(how.into()))?,
-        _ => return Err(NoValue(how.into())),
-    };
-    let nuts = list
-        .split(',')
-        .map(|n| n.trim().parse::<u32>().ok().filter(|n| *n <= bolts))
+    let how = "write \"moved=0\", or the numbers of those that moved, like \"moved=2 5\"";
+    // Numbers stand apart by a space, as values of a series do; records and scripts write a comma.
+    let list = words.join(",");
+    let list = list.strip_prefix("moved=").ok_or_else(|| NoValue(how.into()))?;
+    let numbers = || list.split(',').filter(|n| !n.is_empty());
+    if numbers().next().is_none() {
+        return Err(NoValue(how.into()));
+    }
+    let list = numbers().collect::<Vec<_>>().join(",");
+    let nuts = numbers()
+        .map(|n| n.parse::<u32>().ok().filter(|n| *n <= bolts))
         .collect::<Option<Vec<_>>>()
         .ok_or_else(|| NoValue(format!("\"{list}\" names a nut that is not there (1 to {bolts}); {how}")))?;
     let moved = nuts.iter().filter(|n| **n > 0).count();
@@ -466,6 +469,13 @@ mod tests {
         let round = Check { unit: None, lower: Some("0".into()), upper: Some("0".into()), ..t };
         assert_eq!(said(&round, &["moved=0"], Taking::default()).0, Verdict::Within);
         assert_eq!(said(&round, &["moved=1,2"], Taking::default()).0, Verdict::Undecided);
+        for typed in [&["moved=1 2"][..], &["moved=1", "2"], &["moved=1, 2"], &["moved=1,2"]] {
+            let typed: Vec<String> = typed.iter().map(|t| (*t).to_owned()).collect();
+            assert_eq!(judge(&round, &typed, Taking::default()).unwrap().values, ["moved=1,2"], "{typed:?}");
+        }
+        for bad in ["moved=", "moved= ", "1 2", "moved=1 1", "moved=0 2", "moved=1.2"] {
+            assert!(judge(&round, &[bad.to_owned()], Taking::default()).is_err(), "{bad}");
+        }
         assert_eq!(said(&round, &["moved=2"], Taking { rounds: 2, ..Taking::default() }).0, Verdict::Outside);
         assert!(judge(&round, &["moved=7".into()], Taking::default()).is_err());
     }

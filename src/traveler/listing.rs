@@ -77,6 +77,9 @@ pub struct Listing {
     pub steps_total: usize,
     /// Waits that run: step and when they end.
     pub due: Vec<(String, String)>,
+    /// Joints begun and not final, each with the stage it has reached: they look tight and are not.
+    #[serde(default)]
+    pub half_done: Vec<String>,
     /// What is to be looked at again, and when.
     pub follow: Vec<Promised>,
     /// What is wrong with the record.
@@ -270,6 +273,11 @@ fn of_record(build: &str, record: &Record) -> Listing {
         steps_done: record.steps_done(),
         steps_total: plan.steps.len(),
         due: super::waits::running_waits(record),
+        half_done: record
+            .open_joints()
+            .iter()
+            .map(|j| format!("{} {}", j.group, j.reached.unwrap_or("begun")))
+            .collect(),
         follow: record.due().iter().map(Promised::from).collect(),
         problem,
         ..Listing::default()

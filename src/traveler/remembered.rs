@@ -51,7 +51,7 @@ pub(super) fn cache_file(root: &Path) -> Option<PathBuf> {
 }
 
 fn program() -> String {
-    format!("runtrue {} list 2", env!("CARGO_PKG_VERSION"))
+    format!("runtrue {} list 3", env!("CARGO_PKG_VERSION"))
 }
 
 impl Remembered {

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::people;
-use crate::traveler::{CheckState, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit, opens_power};
+use crate::traveler::{
+    CheckState, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit, is_round, opens_power,
+};
 
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
@@ -56,7 +58,7 @@ fn correct(app: &App<'_>) -> Option<Ask> {
     // The one that is outside first, then the one just read: that is what a mistyped value is about.
     read.sort_by_key(|(c, event)| (record.check_state(step, c) != CheckState::Open, std::cmp::Reverse(*event)));
     let read: Vec<String> = read.into_iter().map(|(c, _)| deciding::choice_of(c)).collect();
-    let words = "The old reading stays, struck through. Several values are parted by a semicolon.";
+    let words = "The old reading stays, struck through. Put a semicolon between several values.";
     (!read.is_empty()).then(|| {
         Ask::new(
             Purpose::Correct,
@@ -281,8 +283,14 @@ fn attached(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
 }
 
 fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
-    let values = ask.answer(1).split(';').map(|v| v.trim().to_owned()).collect();
     let (check, reason) = (deciding::check_of(&ask.answer(0)), ask.answer(2));
+    let typed = ask.answer(1);
+    // Numbers of those that moved are typed here as they are in the entry.
+    let round = app.shown_step().is_some_and(|s| s.checks.iter().any(|c| c.id == check && is_round(c)));
+    let values = match round {
+        true => vec![format!("moved={}", typed.trim_start_matches("moved="))],
+        false => typed.split(';').map(|v| v.trim().to_owned()).collect(),
+    };
     let instrument = app.instrument.clone();
     let open = |app: &App<'_>| app.open_check().map(|c| c.id.clone());
     let before = open(app);

@@ -22,6 +22,14 @@ pub struct Planned {
     pub rows: (u16, usize),
 }
 
+impl Planned {
+    /// True where it can be begun: its goal adds up, and there is something to change.
+    #[must_use]
+    pub fn startable(&self) -> bool {
+        !self.prospect.blocked() && self.prospect.nothing_to_do(&self.record).is_none()
+    }
+}
+
 /// What takes long enough that it is said before it is computed.
 #[derive(Debug, Clone)]
 pub enum Computing {
@@ -214,8 +222,10 @@ impl App<'_> {
     }
 
     fn ask_begin(&mut self) {
-        let Some(planned) = self.change.as_ref().filter(|c| !c.prospect.blocked()) else {
-            self.message = "The goal does not add up, so it is not begun.".into();
+        let Some(planned) = self.change.as_ref().filter(|c| c.startable()) else {
+            let blocked = self.change.as_ref().is_some_and(|c| c.prospect.blocked());
+            let why = if blocked { "The goal does not add up" } else { "There is nothing to change" };
+            self.message = format!("{why}, so it is not begun.");
             return;
         };
         let people: Vec<String> =

@@ -48,8 +48,7 @@ fn decide(app: &App<'_>) -> Option<Ask> {
     let open = step.checks.iter().filter(waits).filter(outside);
     let open: Vec<String> = open.map(choice_of).collect();
     let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
-    let words =
-        "Use as is and repair are decided by the design side, not by who took the reading. Rework needs a new reading.";
+    let words = "\"Use as is\" and \"repair\" are decided by the design side, not by who took the reading. Rework needs a new reading.";
     let mut fields = vec![
         Field::choice("Reading", open.clone()),
         Field::choice(DISPOSITION, kinds),

@@ -41,6 +41,8 @@ mod trouble;
 mod two;
 mod typing;
 mod widgets;
+#[cfg(test)]
+mod words_tests;
 mod work;
 
 use std::collections::BTreeMap;

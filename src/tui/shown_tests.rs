@@ -65,8 +65,7 @@ fn step_told(app: &App<'_>, pages: &[String], step: &Step) {
         assert_told(app, pages, &format!("{} {}", caution.signal.word(), caution.text));
     }
     step.actions.iter().for_each(|action| assert_told(app, pages, action));
-    let tools: Vec<&str> = step.tools.iter().chain(&step.instruments).map(String::as_str).collect();
-    assert_told(app, pages, &tools.join("; "));
+    assert_told(app, pages, &crate::procedure::naming::with(step).join("; "));
     assert_told(app, pages, &crate::procedure::naming::why_now(step, steps));
 }
 

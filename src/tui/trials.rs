@@ -113,7 +113,7 @@ impl App<'_> {
         fields.push(Field::text("Why it is put right").optional());
         let number = record.trials().len() + 1;
         let words =
-            "What was not measured stays empty. Values of several bearings are parted by a semicolon. Up goes back.";
+            "What was not measured stays empty. Put a semicolon between the values of several bearings. Up goes back.";
         self.ask = Some(Ask::new(Purpose::Trial, &format!("Speed trial, run {number}"), words, fields));
     }
 

@@ -200,10 +200,13 @@ impl App<'_> {
         if bolts && begun && (c == '=' || (c == ' ' && self.entry.input.bytes().all(|b| b.is_ascii_digit()))) {
             return c == '=';
         }
+        // Numbers of those that moved stand apart by a space.
+        let round = crate::traveler::is_round(check);
         // An amplitude and its angle in one: 4.2@35, 4.2 at 35.
         let pair = check.asks() == CheckKind::Series && check.unit.is_none();
         c.is_ascii_digit()
             || matches!(c, ',' | '.' | '-')
+            || (begun && round && c == ' ')
             || (begun && pair && matches!(c, '@' | '∠' | ' ' | 'a' | 't' | '°'))
             || (begun
                 && check.unit.is_some()

@@ -7,7 +7,7 @@ use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::Picture;
 
 use super::Context;
-use super::fasten::Tightening;
+use super::fasten::{Threads, Tightening};
 use super::insert_bearing::{axial, free_turn, moves, ring_group};
 
 /// Puts down the sleeves' nuts: place, nut, tab, and a turn by hand after each.
@@ -58,7 +58,7 @@ fn nut<'a>(group: &'a str, bearing: &str, sleeve: &Sleeve) -> Tightening<'a> {
         count: 1,
         torque: *sleeve.torque,
         spanner: sleeve.spanner.clone(),
-        friction: "lightly oiled".into(),
+        threads: Threads::default(),
         counter: "",
         numbers: String::new(),
         counter_tool: String::new(),

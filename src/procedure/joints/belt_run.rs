@@ -64,7 +64,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
 }
 
 /// The bearing that closes in a belt between two bearings; none where the belt can come over the end of the shaft.
-fn trapped_by<'a>(context: &Driven<'a>) -> Option<&'a OnShaft> {
+pub(super) fn trapped_by<'a>(context: &Driven<'a>) -> Option<&'a OnShaft> {
     let m = context.module;
     let (outer, _) = context.around(&context.drive.pulley.part);
     let is_bearing = |on: &&OnShaft| m.bearings.each.iter().any(|b| b.value == on.part.value);

@@ -11,7 +11,7 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
 
-use super::fasten::{Tightening, basis, nm, wrench};
+use super::fasten::{Threads, Tightening, basis, nm, wrench};
 use super::heavy_side;
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
@@ -34,7 +34,7 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         .group(rods, &[("turn:discs".into(), Stage::Snug), (GAP.into(), stage_that_seats(*context.stack.rods.passes))]);
     discs(context, sheet);
     let t = tighten(context)?;
-    sheet.add(fit_rods(context));
+    sheet.add(fit_rods(context, &t));
     rounds(context, sheet, &t)?;
     measures(context, sheet);
     Ok(())
@@ -53,6 +53,8 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
         let mut draft = Draft::new("fit", if indexed { "disc in its index" } else { "disc" }, &disc, BENCH)
             .parts([disc.clone()])
             .slot("part", &disc)
+            .slot("number", (k + 1).to_string())
+            .slot("from datum", from_datum(k, datum))
             .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
             .slot("lift", bench::lift(mass))
             .slot("end", context.end_of(&context.discs_word()))
@@ -81,6 +83,11 @@ fn discs(context: &Stacked<'_>, sheet: &mut Sheet) {
     for (plate, behind) in plates.iter().zip([datum, behind.as_str()]) {
         sheet.add(end_plate(context, plate, behind));
     }
+}
+
+/// Where a place of the stack lies, in words.
+fn from_datum(k: usize, datum: &str) -> String {
+    if k == 0 { format!("nearest to {datum}") } else { format!("counted from {datum}") }
 }
 
 /// Ids of the end plates, that at the datum first.
@@ -135,7 +142,7 @@ pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
         count: *rods.bolts.count,
         torque: rod.torque,
         spanner: format!("Socket {} mm", rod.thread.s),
-        friction: format!("lightly oiled, {}", rods.bolts.friction.written),
+        threads: Threads::of(&rods.bolts)?,
         counter: "Hold the far nut with the second spanner; the line on the rod end must not turn.",
         numbers: format!("Number 1 stands at hole 1; count clockwise, seen from the {}.", context.module.seen_from),
         counter_tool: format!("Spanner {} mm", rod.thread.s),
@@ -144,7 +151,7 @@ pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
     })
 }
 
-fn fit_rods(context: &Stacked<'_>) -> Draft {
+fn fit_rods(context: &Stacked<'_>, t: &Tightening<'_>) -> Draft {
     let rods = &context.stack.rods;
     let n = *rods.bolts.count;
     let mut draft = Draft::new("fit", "rods", &rods.part, BENCH)
@@ -152,6 +159,9 @@ fn fit_rods(context: &Stacked<'_>) -> Draft {
         .slot("count", n.to_string())
         .once_after(format!("{} received", rods.part), "the class of rods and nuts decides the torque")
         .slot("stands", rod_ends::standing_out(context).0)
+        .slot("through", if context.stack.plates.is_some() { "end plates and discs" } else { "collars and discs" })
+        .slot("ready", &t.threads.ready)
+        .slot("oil", t.threads.tool)
         .check(draft::count("entered", n, n, &spec_line(rods.bolts.count.place)))
         .adds(rods.part.clone())
         .off("rods")
@@ -228,14 +238,30 @@ fn by_hand(context: &Stacked<'_>, t: &Tightening<'_>) -> Draft {
     draft
 }
 
+/// What the discs are pressed between, and what is looked at of the collar that is still loose. Where the rods go through it they
+/// hold it by now, so it neither slides nor turns by hand; its split tells that it is open.
+fn beside_the_discs(context: &Stacked<'_>) -> (&'static str, String) {
+    let sliding = figures::sliding(context.module);
+    if context.stack.plates.is_some() {
+        let words = format!("See that {sliding} is still loose on the shaft; it is pushed up to its plate later.");
+        return ("end plates", words);
+    }
+    let words = format!(
+        "See that the pinch bolts of {sliding} are still loose, so that it followed the discs; the rods hold it by now, it need not turn."
+    );
+    ("collars", words)
+}
+
 fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
     let m = context.module;
     let rods = &context.stack.rods.part;
     let seats = stage_that_seats(*context.stack.rods.passes);
+    let (ends, loose) = beside_the_discs(context);
     sheet.add(
         Draft::new("measure", "seating of the stack", "seating", BENCH)
             .parts(context.discs())
-            .slot("collar", figures::sliding(m))
+            .slot("ends", ends)
+            .slot("loose", loose)
             .after(format!("{rods} {seats}"), "before the first pass the discs are not drawn together")
             .needs(
                 What::Open(slides(figures::sliding(m))),
@@ -326,6 +352,7 @@ pub fn after_settling(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), No
         Securing::SecondNut => Draft::new("secure", "second nut", rods, "frame")
             .slot("flats", format!("{} mm", context.own.rod.thread.s))
             .slot("nut class", context.own.rod.class.nut.to_string())
+            .slot("friction state", &t.threads.said)
             .slot("torque", nm(t.torque))
             .slot("wrench", wrench(t.torque))
             .check(draft::count("fitted", 2 * t.count, 2 * t.count, "one at each end of each rod"))

@@ -1,13 +1,16 @@
 //! What all fastener groups share: hand, snug, passes, final, round, recheck, witness lines.
 
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
 use crate::mechanics::tightening;
 use crate::module::{Bolts, SetScrews};
 use crate::procedure::draft::{self, Draft, Sheet};
 use crate::procedure::engine::{Stage, What};
-use crate::procedure::figures::{NoFigure, Tight, tight};
+use crate::procedure::figures::{NoFigure, Tight, at, tight};
 use crate::procedure::plan::Picture;
 use crate::quantity::{Torque, rounded};
-use crate::standards::{bench, threads};
+use crate::standards::{bench, bolting, threads};
 
 /// One group about to be tightened.
 pub struct Tightening<'a> {
@@ -23,8 +26,8 @@ pub struct Tightening<'a> {
     pub torque: Torque,
     /// Spanner or key.
     pub spanner: String,
-    /// Friction state in words.
-    pub friction: String,
+    /// State of threads and turning faces that the torque is worked out for.
+    pub threads: Threads,
     /// What holds against the wrench.
     pub counter: &'a str,
     /// Which bolt has number 1, and how the others follow.
@@ -35,6 +38,35 @@ pub struct Tightening<'a> {
     pub place: &'static str,
     /// Basis of the torque.
     pub basis: String,
+}
+
+/// State of threads and of the faces that turn on each other: the torque is worked out for it, so a step brings them to it.
+#[derive(Debug, Clone, Default)]
+pub struct Threads {
+    /// In a few words, with the friction: "lightly oiled, 0.12 to 0.16".
+    pub said: String,
+    /// What is done before they are turned on, and what stays dry; empty where nothing is.
+    pub ready: String,
+    /// With what; empty where nothing is put on.
+    pub tool: &'static str,
+}
+
+impl Threads {
+    /// Those of a group of the spec.
+    ///
+    /// # Errors
+    /// [`NoFigure`] for a friction that no class holds.
+    pub fn of(bolts: &Bolts) -> Result<Self, NoFigure> {
+        let friction = &bolts.friction;
+        let end = |d: Option<Decimal>| d.and_then(|d| d.to_f64());
+        let low = end(friction.value.lower).or(end(friction.value.upper)).unwrap_or(f64::NAN);
+        let state = at(friction, bolting::thread_state(low, end(friction.value.upper).unwrap_or(low)))?;
+        let ready = format!(
+            "{}; the torque is worked out for friction {}. Wipe off what runs. Shaft, bores and clamped faces stay dry, oil there costs grip (common practice).",
+            state.ready, friction.written
+        );
+        Ok(Self { said: format!("{}, {}", state.said, friction.written), ready, tool: state.tool })
+    }
 }
 
 /// Bolts that no drawing numbers.
@@ -58,7 +90,7 @@ pub fn of_bolts<'a>(
         count: *bolts.count,
         torque: tight.torque,
         spanner: format!("Socket {} mm", tight.thread.s),
-        friction: format!("lightly oiled, {}", bolts.friction.written),
+        threads: Threads::of(bolts)?,
         counter: "Hold the bolt head still where it would turn along.",
         numbers: NUMBERED.into(),
         counter_tool: format!("Spanner {} mm", tight.thread.s),
@@ -89,7 +121,7 @@ pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'st
         count: *screws.count,
         torque: *screws.torque,
         spanner: hex_bit(threads::set_screw_key(&screws.thread).unwrap_or_default()),
-        friction: "as delivered".into(),
+        threads: Threads::default(),
         counter: "",
         numbers: NUMBERED.into(),
         counter_tool: String::new(),
@@ -113,6 +145,8 @@ impl Tightening<'_> {
     /// Turned on with the fingers.
     pub fn by_hand(&self) -> Draft {
         self.draft("by hand", Stage::Hand)
+            .slot("ready", &self.threads.ready)
+            .slot("oil", self.threads.tool)
             .check(draft::count("by-hand", self.count, self.count, "every one"))
             .minutes(4)
     }
@@ -126,12 +160,18 @@ impl Tightening<'_> {
         let (tool, tool_basis) = bench::torque_tool(torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
         let order = tightening::sequence(self.count);
         let basis = format!("{}; tool {tool_basis}", self.basis);
+        // Pinch bolts are turned on with the collar; what is tightened first brings their threads to their state.
+        let first = stage == Stage::Snug;
+        let (ready, oil) = if first { (self.threads.ready.as_str(), self.threads.tool) } else { ("", "") };
         let mut draft = self
             .draft(entry, stage)
             .slot("torque", nm(torque))
             .slot("share", format!("{:.0} %", share * 100.0))
             .slot("stage", stage.to_string())
-            .slot("friction state", &self.friction)
+            .slot("friction state", &self.threads.said)
+            .slot("ready", ready)
+            .slot("oil", oil)
+            .slot("closing", "")
             .slot("sequence", words(&order))
             .slot("counter", self.counter)
             .slot("numbers", &self.numbers)
@@ -153,6 +193,7 @@ impl Tightening<'_> {
             .slot("torque", nm(self.torque))
             .slot("wrench", wrench(self.torque))
             .slot("spanner", &self.spanner)
+            .slot("counter", self.counter)
             .slot("counter tool", &self.counter_tool)
             .check(draft::moved(
                 "moved",

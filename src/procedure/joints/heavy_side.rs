@@ -12,6 +12,7 @@ use crate::quantity::rounded;
 use crate::standards::bench;
 
 use super::clamped_stack::{clamped_end, ends};
+use super::receiving::is_clean;
 use super::{Stacked, at_most};
 
 const BENCH: &str = "bench";
@@ -180,7 +181,9 @@ fn index(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
         .picture(Picture::Circle(context.stack.rods.part.clone()))
         .minutes(5);
     for disc in &discs {
-        draft = draft.after(found(disc), "the index rests on the heavy side of every disc");
+        draft = draft
+            .after(found(disc), "the index rests on the heavy side of every disc")
+            .once(is_clean(disc), "degreaser would take the paint of the index off");
     }
     draft
 }

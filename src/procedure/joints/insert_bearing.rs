@@ -11,7 +11,7 @@ use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
 use super::fasten::{hex_key, of_bolts, of_screws};
-use super::{Context, adapter_sleeve, around, at_most, decimal, mm};
+use super::{Context, Driven, adapter_sleeve, around, at_most, belt_run, decimal, mm};
 
 /// Group of a housing's bolts.
 pub fn base_group(bearing: &str) -> String {
@@ -62,18 +62,35 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
 fn fit(context: &Context<'_>, bearing: &str) -> Draft {
     let m = context.module;
     let entry = if matches!(m.bearings.lock, RingLock::Sleeve(_)) { "bearing on its sleeve" } else { "bearing" };
+    let belts = closed_in(context, bearing);
+    let (first, hangs) = match belts.as_slice() {
+        [] => (String::new(), String::new()),
+        [belt] => (
+            format!("See that the {belt} hangs over the shaft. Once this bearing is on, it cannot come on any more."),
+            format!("The {belt} hangs over the shaft already, not twisted?"),
+        ),
+        _ => {
+            let all = belts.join(" and ");
+            (
+                format!("See that {all} hang over the shaft. Once this bearing is on, they cannot come on any more."),
+                format!("{all} hang over the shaft already, not twisted?"),
+            )
+        }
+    };
     let mut draft = Draft::new("fit", entry, bearing, "bench")
         .parts([bearing])
         .slot("part", bearing)
         .slot("place", mm(figures::place(m, bearing)))
         .slot("set screw", lock_words(m))
         .slot("key wrench", lock_key(m))
+        .slot("belt first", first)
+        .slot("belt hangs", hangs)
         .needs(What::Open(slides(bearing)), "an inner ring that is locked does not slide")
-        .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft")
-        .check(draft::confirm("hand"))
-        .adds(bearing)
-        .off(entry)
-        .minutes(4);
+        .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft");
+    if !belts.is_empty() {
+        draft = draft.check(draft::confirm("belt"));
+    }
+    draft = draft.check(draft::confirm("hand")).adds(bearing).off(entry).minutes(4);
     if m.stack.is_some() {
         draft = draft.once_after("run-out known", "the rotor is opened cheaply only while the bearings are off");
     }
@@ -82,6 +99,12 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         draft = draft.needs(What::Present(part), "what stands further in goes on first");
     }
     draft
+}
+
+/// Belts that this bearing closes in between itself and another: they hang over the shaft before it goes on.
+fn closed_in(context: &Context<'_>, bearing: &str) -> Vec<String> {
+    let here = |d: &Driven<'_>| belt_run::trapped_by(d).is_some_and(|on| on.part.value == bearing);
+    context.driven().filter(here).map(|d| d.drive.belt.part.clone()).collect()
 }
 
 /// Parts along the shaft between the datum and the bearing.

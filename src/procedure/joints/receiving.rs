@@ -50,7 +50,7 @@ fn stack_parts(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
     sheet.add(rods(context));
     for disc in context.discs() {
         sheet.add(inspect_disc(context, &disc)?);
-        sheet.add(deburr(&disc));
+        sheet.add(deburr(context, &disc));
         sheet.add(ream_disc(context, &disc)?);
     }
     let collars = &context.stack.collars;
@@ -182,7 +182,14 @@ fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
         guarded: true,
     };
     let at_holes = draft::thirds("hole", *context.stack.rods.bolts.count);
+    let tapered = match *discs.edge {
+        Edge::Laser | Edge::Plasma => format!(" Holes cut by {} are tapered; try both faces.", discs.edge.word()),
+        Edge::Bored | Edge::Drilled => String::new(),
+    };
+    let number = disc.rsplit('-').next().unwrap_or_default();
     let mut draft = inspect("disc", disc)
+        .slot("number", number)
+        .slot("tapered", tapered)
         .check(draft::confirm("hole-1"))
         .check(draft::series_at("thickness", "mm", at_holes, SeriesRule::Each, plain(&discs.thickness)))
         .check(draft::series_at("bore", "mm", draft::two_ways(FACES), SeriesRule::Each, plain(&discs.bore)))
@@ -192,10 +199,19 @@ fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
     gauging::holes(context, draft)
 }
 
-fn deburr(disc: &str) -> Draft {
+fn deburr(context: &Stacked<'_>, disc: &str) -> Draft {
+    let edge = *context.stack.discs.edge;
+    let edge = match edge {
+        Edge::Laser | Edge::Plasma => format!(
+            "Take the dross of the {} cut off the exit side with a scraper, then break every edge by 0.2 to 0.5 mm.",
+            edge.word()
+        ),
+        Edge::Bored | Edge::Drilled => "Break every edge by 0.2 to 0.5 mm.".to_owned(),
+    };
     Draft::new("deburr", "disc", disc, BENCH)
         .parts([disc])
         .slot("part", disc)
+        .slot("edge", edge)
         .once_after(format!("{disc} inspected"), "a disc out of its limits goes back as it came")
         .check(draft::confirm("burr"))
         .makes(format!("{disc} deburred"))
@@ -225,10 +241,21 @@ fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
         draft::derive(format!("inspect-{disc}/bore"), take, -half, finish.nominal() * half, 3, &words)
     };
     let finished = finish.written.trim_start_matches("ream").trim().to_owned();
+    let edge = discs.edge.word();
+    let file = if hard {
+        format!(
+            "A {edge} cut leaves a hard skin. Try the bore with a fine file. It must cut. If the file skates, answer no and stop."
+        )
+    } else {
+        format!(
+            "Try the bore with a fine file. It must cut. If the file skates, the bore is not {edge} as the spec says; answer no and stop."
+        )
+    };
     Ok(Draft::new("ream", "disc bore", disc, BENCH)
         .parts([disc])
         .slot("part", disc)
         .slot("finished", &finished)
+        .slot("file", file)
         .slot("reamer limits", format!("{low} to {high} mm"))
         .once_after(format!("{disc} deburred"), "a burr holds the disc off the table, and the reamer goes in crooked")
         .check(draft::derived("stock", "mm", stock_limits.clone(), derive(Take::Smallest, "smallest")))
@@ -302,14 +329,18 @@ fn mark_and_clean(context: &Stacked<'_>, sheet: &mut Sheet) {
         .slot("datum", super::super::figures::datum(context.module))
         .check(draft::text("places"))
         .minutes(4);
-    let mut clean = clean("discs", loose, &context.stack.discs.part);
+    let mut clean = clean("discs", loose, &context.stack.discs.part).check(draft::confirm("marks"));
+    clean.entry = "discs";
     for disc in &discs {
         mark = mark
-            .once_after(format!("{disc} reamed"), "chips and oil would take the mark off again")
+            .once_after(format!("{disc} reamed"), "chips and oil would take the marks off again")
             .makes(format!("{disc} marked"));
         clean = clean
             .once_after(format!("{disc} reamed"), "reaming brings oil and chips on the faces")
-            .once_after(format!("{disc} marked"), "degreasing mixes the discs up, so their places are marked first")
+            .once_after(
+                format!("{disc} marked"),
+                "degreasing mixes discs up and takes paint off, so each has its tag before it",
+            )
             .makes(format!("{disc} clean"));
         if heavy_side::wanted(context) {
             clean = clean.once_after(heavy_side::found(disc), "mandrel, putty and fingers leave oil");

@@ -1,5 +1,7 @@
 //! How far the rods stand out at their two ends: alike, or further at the end that carries balance washers.
 
+use rust_decimal::prelude::ToPrimitive;
+
 use crate::module::{End, Securing};
 use crate::procedure::draft::Limits;
 use crate::procedure::figures;
@@ -22,8 +24,7 @@ pub fn standing_out<'a>(context: &Stacked<'a>) -> (String, Option<(&'a str, Limi
     }
     let end = plane.written.as_str();
     let other = if plane.value == End::Far { "drive end" } else { "far end" };
-    let nuts = 2.0 * (figures::nuts(context.stack).height(thread).mm() - second_nut(context));
-    let nominal = context.own.rod_length.map(|l| (l - context.own.nominal()).mm() - nuts);
+    let nominal = context.own.rod_length.map(|l| (l - context.own.nominal()).mm() - nuts(context));
     let about = nominal.map_or_else(String::new, |all| {
         let (more, less) = ((all + surplus) / 2.0, (all - surplus) / 2.0);
         format!(", about {} mm there and {} mm here", rounded(more, 1), rounded(less, 1))
@@ -32,7 +33,13 @@ pub fn standing_out<'a>(context: &Stacked<'a>) -> (String, Option<(&'a str, Limi
         "so that it stands out of the nut {} mm further at the {end} than at the {other}{about}; balance washers and their nut go there",
         rounded(surplus, 1)
     );
-    (words, Some((end, at_least(surplus + second_nut(context) + thread.p, WASHERS))))
+    let least = surplus + second_nut(context) + thread.p;
+    (words, Some((end, between(context, least, surplus, WASHERS))))
+}
+
+/// Height of what stands under and over the stack when the rods are set, both ends together, mm; second nuts come later.
+fn nuts(context: &Stacked<'_>) -> f64 {
+    2.0 * (figures::nuts(context.stack).height(context.own.rod.thread).mm() - second_nut(context))
 }
 
 /// Height of the second nut that goes on later, under the balance washers, mm; 0 where there is none.
@@ -44,12 +51,29 @@ fn second_nut(context: &Stacked<'_>) -> f64 {
 pub fn least(context: &Stacked<'_>) -> Limits {
     let thread = context.own.rod.thread;
     let surplus = figures::balance_surplus(context.stack, thread).mm();
+    let second = second_nut(context);
     if context.stack.balance_washers.1 > 1 && surplus > 0.0 {
-        return at_least(surplus + second_nut(context) + thread.p, WASHERS);
+        return between(context, surplus + second + thread.p, 0.0, WASHERS);
     }
-    at_least(thread.p, "common practice: one full thread at least")
+    let basis = if second > 0.0 {
+        "the second nut that comes later, and one full thread out of it (common practice)"
+    } else {
+        "common practice: one full thread at least"
+    };
+    // Where one end carries balance washers, this one stands out less by them.
+    let further = if context.stack.balance_washers.1 == 1 { -surplus } else { 0.0 };
+    between(context, second + thread.p, further, basis)
 }
 
-fn at_least(value: f64, basis: &str) -> Limits {
-    Limits { lower: decimal(value, 2), basis: basis.into(), ..Limits::default() }
+/// Limits of an end that stands out `further` than the other by that much, mm. The most is what the longest rod that is received
+/// leaves over the shortest stack, and a pitch for setting it: more shows that a nut or a washer is missing.
+fn between(context: &Stacked<'_>, least: f64, further: f64, basis: &str) -> Limits {
+    let (thread, own) = (context.own.rod.thread, context.own);
+    let longest = own.rod_length.map_or(own.rod_needed.1, |l| if l > own.rod_needed.1 { l } else { own.rod_needed.1 });
+    let shortest = own.length.0.to_f64().unwrap_or(f64::NAN);
+    let most = (longest.mm() - shortest - nuts(context) + further) / 2.0 + thread.p;
+    let basis = format!(
+        "least: {basis}; most: what the longest rod leaves over the shortest stack, and a pitch for setting it (common practice). More means that a nut or washer is missing, and the end passes too near to what stands beside it"
+    );
+    Limits { lower: decimal(least, 2), upper: decimal(most, 2), basis, ..Limits::default() }
 }

@@ -44,7 +44,7 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     pinch(context, sheet, &sliding, |draft| {
         let draft = draft.after("discs drawn together", "a collar closed with the discs still apart keeps them apart");
         if !outside {
-            return draft;
+            return draft.slot("closing", CLOSING);
         }
         draft
             .after("stack length known", "the stack shortens to the last pass, and away from a collar closed before")
@@ -58,6 +58,9 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     prove(context, sheet, [&datum, &sliding])?;
     Ok(())
 }
+
+/// Said where a collar that the rods go through is closed: before that every step kept it loose.
+const CLOSING: &str = "The discs lie together now, so this collar has nothing more to follow: until here it stayed loose, from here it is closed.";
 
 fn up_to_plate(context: &Stacked<'_>, sliding: &str) -> Draft {
     let pinned = context.stack.plates.as_ref().is_some_and(|p| p.pins.is_some());
@@ -100,7 +103,12 @@ fn fit_datum(context: &Stacked<'_>, datum: &str) -> Draft {
 }
 
 fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
-    let mut draft = Draft::new("fit", "sliding collar", sliding, BENCH)
+    let entry = match &context.stack.plates {
+        None => "sliding collar",
+        Some(plates) if plates.pins.is_some() => "sliding collar on pins",
+        Some(_) => "sliding collar outside",
+    };
+    let mut draft = Draft::new("fit", entry, sliding, BENCH)
         .parts([sliding])
         .slot("part", sliding)
         .slot("end", context.end_of(sliding))
@@ -136,7 +144,7 @@ fn pinch(
     let (gaps_are, basis) = match *context.stack.collars.kind {
         Split::TwoHalves => ("the gaps of both splits", "common practice: both splits alike within 0.2 mm"),
         Split::OneCut => {
-            ("the gap at both faces of the collar", "common practice: the cut as wide at both faces, within 0.2 mm")
+            ("the gaps at both faces of the collar", "common practice: the cut as wide at both faces, within 0.2 mm")
         }
     };
     let gaps = || draft::measure("gaps", "mm", at_most(Decimal::new(2, 1), basis));

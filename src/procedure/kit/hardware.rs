@@ -32,7 +32,7 @@ pub fn lines(module: &Module, all: &Everything) -> Result<Vec<Line>, NoFigure> {
     }
     if let RingLock::SetScrews(screws) = &module.bearings.lock {
         let groups: Vec<String> = module.bearings.each.iter().map(|b| ring_group(module, &b.value)).collect();
-        let ring = set_screws(screws, "bearing rings", groups.len()).note("come in the inserts; count them");
+        let ring = set_screws(screws, "bearing rings", groups.len()).joint_note("they come in the inserts; count them");
         lines.extend(with_steps(vec![(ring, "set screw")], all, &groups));
     }
     Ok(lines)
@@ -95,7 +95,7 @@ fn washer(bolts: &Bolts, t: &Tight, n: u32, joint: &str) -> Result<Line, NoFigur
 /// The nut outside takes the load of the one inside, so it is a full one of the same class.
 fn second_nut(t: &Tight, thread: &str, n: u32, joint: &str) -> Line {
     let nut = hardware("Second nut", thread.to_owned(), n, joint).class(format!("{} or higher", t.class.nut));
-    nut.note("full height, outside the first")
+    nut.joint_note("full height, outside the first")
 }
 
 fn set_screws(screws: &SetScrews, joint: &str, groups: usize) -> Line {
@@ -119,9 +119,9 @@ fn rods(module: &Module, rods: &Rods, all: &Everything) -> Result<Vec<Line>, NoF
     let (most, ends) = module.stack.as_ref().map_or((0, 0), |s| s.balance_washers);
     if most > 0 {
         let nut = hardware("Retaining nut", size(), ends * n, joint).class(t.class.nut.to_string());
-        lines.push((nut.note("over the balance washers, outside the tightened nuts"), "nut"));
+        lines.push((nut.joint_note("over the balance washers, outside the tightened nuts"), "nut"));
         let washers = hardware("Balance washer", size(), most * n * ends, joint);
-        lines.push((washers.note("of one box, weighed at the bench; as many as the rods carry"), "washer"));
+        lines.push((washers.joint_note("of one box, weighed at the bench; as many as the rods carry"), "washer"));
     }
     Ok(with_steps(lines, all, std::slice::from_ref(&rods.part)))
 }
@@ -154,7 +154,7 @@ fn cut(module: &Module, rods: &Rods) -> Result<Vec<(Line, &'static str)>, NoFigu
     let bars = cutting().bars(&pieces).map_err(|e| NoFigure { line, why: e.to_string() })?;
     let size = format!("{} x {} mm", bolts.thread.value, cutting().bar().mm());
     let bar = hardware("Threaded bar", size, bars, &rods.part).class(bolts.class.value.clone());
-    let bar = bar.note("in place of cut rods, spare rods included").advised();
+    let bar = bar.joint_note("in place of cut rods, spare rods included").advised();
     lines.push((Line { basis: Some(cutting().source.clone()), ..bar }, ""));
     Ok(lines)
 }

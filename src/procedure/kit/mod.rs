@@ -132,6 +132,12 @@ impl Line {
         Self { note: Some(note.into()), ..self }
     }
 
+    /// Hardware of two joints looks alike, so its note begins with its own.
+    fn joint_note(self, note: &str) -> Self {
+        let joint = self.joint.clone().unwrap_or_default();
+        self.note(format!("for the {joint}; {note}"))
+    }
+
     fn unit(self, unit: &str) -> Self {
         Self { unit: unit.to_owned(), ..self }
     }
@@ -153,7 +159,7 @@ impl Line {
             kind: Kind::Spare,
             quantity,
             required: false,
-            note: None,
+            note: self.joint.as_ref().map(|joint| format!("for the {joint}")),
             basis: Some(source.to_owned()),
             ..self.clone()
         })

@@ -2,7 +2,7 @@
 
 use crate::mechanics::groove;
 use crate::module::near::or_near;
-use crate::module::{Given, Module, RingLock};
+use crate::module::{Edge, Given, Module, RingLock};
 use crate::procedure::figures::limits;
 use crate::procedure::plan::Step;
 use crate::quantity::{Band, rounded};
@@ -106,7 +106,7 @@ fn of_stack(stack: &crate::module::Stack, part: &str) -> Vec<(String, String)> {
             fact("Rod holes", format!("{} of {} on {}", *d.holes, d.drill.written, d.on.written)),
             fact("Flatness, both faces, free on a plate", d.flatness.written.clone()),
             fact("Hole 1", "marked with paint or ink beside it, never with a punch".into()),
-            fact("Edges", "no dross, no start point of the cut in bore or holes, broken by hand".into()),
+            fact("Edges", edges(*d.edge).into()),
         ];
     }
     let collar = stack.collars.each.iter().any(|c| c.value == part);
@@ -126,6 +126,14 @@ fn of_stack(stack: &crate::module::Stack, part: &str) -> Vec<(String, String)> {
         facts.push(fact("Rod holes", format!("{} of {} on {}", *d.holes, d.drill.written, d.on.written)));
     }
     facts
+}
+
+/// What is asked of the edges of a disc, by how the spec says they are made.
+const fn edges(edge: Edge) -> &'static str {
+    match edge {
+        Edge::Laser | Edge::Plasma => "no dross, no start point of the cut in bore or holes, broken by hand",
+        Edge::Bored | Edge::Drilled => "no burr, broken by hand",
+    }
 }
 
 fn pulley(drive: &crate::module::Drive) -> Vec<(String, String)> {

@@ -196,7 +196,7 @@ impl Words {
         }
         Ok(Rendered {
             title: fill(&entry.title)?,
-            actions: all(&entry.actions)?,
+            actions: named(all(&entry.actions)?),
             tools: named(all(&entry.tools)?),
             instruments: named(all(&entry.instruments)?),
             cautions,
@@ -226,9 +226,15 @@ fn caution(raw: &RawCaution, fill: &impl Fn(&str) -> Result<String, WordsError>)
     Ok(Caution { signal: raw.signal, text: fill(&text)? })
 }
 
-/// Without the slots that this draft leaves empty: a joint with nothing to hold against needs no second spanner.
+/// Without the slots that this draft leaves empty, and each once: a joint with nothing to hold against needs no second spanner.
 fn named(list: Vec<String>) -> Vec<String> {
-    list.into_iter().filter(|name| !name.trim().is_empty()).collect()
+    let mut once: Vec<String> = Vec::new();
+    for name in list.into_iter().map(|name| name.trim().to_owned()) {
+        if !name.is_empty() && !once.contains(&name) {
+            once.push(name);
+        }
+    }
+    once
 }
 
 /// Replaces `{name}`; gives back the name of a slot that is not there.

@@ -48,7 +48,7 @@ fn of_step(step: &Step, alone: Option<bool>) -> Vec<Block> {
     if !step.actions.is_empty() {
         blocks.push(Block::List(step.actions.clone()));
     }
-    let with: Vec<String> = step.tools.iter().chain(&step.instruments).cloned().collect();
+    let with = crate::procedure::naming::with(step);
     if !with.is_empty() {
         blocks.push(Block::Text(format!("With: {}", with.join("; "))));
     }

@@ -212,7 +212,7 @@ fn receipt(step: &Step) -> Vec<Block> {
     let mut blocks = vec![Block::Heading(3, format!("{} ({})", step.title, step.id))];
     blocks.extend(step.cautions.iter().map(|c| Block::Warning(c.signal.word().to_owned(), c.text.clone())));
     blocks.push(Block::List(step.actions.clone()));
-    let with: Vec<String> = step.instruments.iter().chain(&step.tools).cloned().collect();
+    let with = crate::procedure::naming::each_once(step.instruments.iter().chain(&step.tools));
     if !with.is_empty() {
         blocks.push(Block::Text(format!("With: {}", with.join("; "))));
     }

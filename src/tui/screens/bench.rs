@@ -141,11 +141,16 @@ fn build_words(app: &App<'_>, n: usize) -> String {
         let word = if told { "! DUE" } else { "clock to" };
         format!("{word} {} {step}  ", at.get(5..16).unwrap_or(at).replace('T', " "))
     });
+    let joints = match l.half_done.as_slice() {
+        [] => String::new(),
+        [one] => format!("! NOT FINAL {one}  "),
+        [one, rest @ ..] => format!("! NOT FINAL {one} and {} more  ", rest.len()),
+    };
     let ends = if l.checked == Checked::Ends { "  not verified" } else { "" };
     let setup = l.adopted.as_ref().map_or_else(|| l.setup.clone(), |a| format!("adopted: {a}"));
     let problem = l.problem.as_ref().map_or_else(|| ends.to_owned(), |p| format!("  {p}"));
     format!(
-        "{:<22} {:<9} {:>3} of {:<3} {due}{setup}{practice}{problem}",
+        "{:<22} {:<9} {:>3} of {:<3} {joints}{due}{setup}{practice}{problem}",
         l.build,
         state.word(),
         l.steps_done,

@@ -22,7 +22,11 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let Some(planned) = &app.change else { return };
     let [head, body, keys] =
         Layout::vertical([Constraint::Length(1), Constraint::Min(4), Constraint::Length(1)]).areas(area);
-    let state = if planned.prospect.blocked() { "cannot be begun" } else { "not begun" };
+    let state = match planned.startable() {
+        true => "not begun",
+        false if planned.prospect.blocked() => "cannot be begun",
+        false => "nothing to do",
+    };
     let lines = lines(app, planned, body.width.saturating_sub(1));
     let height = usize::from(body.height);
     let from = app.line.min(lines.len().saturating_sub(height));
@@ -49,6 +53,11 @@ fn lines(app: &App<'_>, planned: &Planned, width: u16) -> Vec<Line<'static>> {
     let (from, to) = (setup(&record.plan().setup), setup(&planned.prospect.setup.values));
     let goal = if from == to { from } else { format!("{from} to {to}") };
     lines.extend(named("Setup:", app.theme.name(), &goal, width, app.theme.action()));
+    if let Some(words) = planned.prospect.nothing_to_do(record) {
+        lines.push(Line::default());
+        lines.extend(wrapped(&words, width, app.theme.action()));
+        return lines;
+    }
     if let Some(adopted) = record.adopted().filter(|_| record.leaves_adopted(&planned.prospect.setup.values)) {
         let words = format!("{}: {}. Leaving it is asked for its reason.", adopted.said(), adopted.reason);
         lines.extend(named("ADOPTED", app.theme.alert(), &words, width, Style::new()));

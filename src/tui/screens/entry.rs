@@ -77,7 +77,7 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
         (_, Some(k)) => sign(k.reading.verdict),
     };
     let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("hold: {role} "));
-    let name = |c: &Check| c.id.replace('-', " ");
+    let name = |c: &Check| limits::short(&c.id);
     let named: String = step.checks.iter().map(|c| format!("{} {}  ", name(c), state(c))).collect();
     let whole = format!(" to enter: {named}{hold}");
     if whole.chars().count() < width {
@@ -259,7 +259,10 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16, 
     } else if let Some(words) = out_of_order.filter(|_| check.asks() == CheckKind::Torque && !is_round(check)) {
         lines.extend(wrapped(&words, width, app.theme.alert()));
     } else if app.entry.first.is_some() {
-        lines.push(Line::from(Span::styled("Second time, blind: the first is not shown.", app.theme.alert())));
+        lines.push(Line::from(Span::styled(
+            "Type it a second time. The first is not shown, so that it is read anew.",
+            app.theme.alert(),
+        )));
     }
     lines
 }
@@ -351,7 +354,7 @@ fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         }
         CheckKind::Confirm => Line::from("y / n"),
         CheckKind::Torque if is_round(check) => {
-            field("Nuts that moved >".into(), "the numbers of the nuts, like 2,5; 0 for none".into())
+            field("Which moved >".into(), "their numbers, a space between, like 2 5; 0 for none".into())
         }
         CheckKind::Torque => {
             let sequence = step.sequence.clone().unwrap_or_default();

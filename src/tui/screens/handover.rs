@@ -7,6 +7,7 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
+use crate::procedure::naming;
 use crate::procedure::plan::Step;
 use crate::traveler::{Record, StepState, running_waits};
 use crate::tui::app::App;
@@ -145,14 +146,8 @@ fn section(app: &App<'_>, lines: &mut Vec<Line<'static>>, name: &str, steps: &[&
 fn tools(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: u16) {
     let current = record.current_step();
     let joints = record.open_joints().into_iter().map(|j| j.next);
-    let mut tools: Vec<&str> = Vec::new();
-    for step in record.in_hand().into_iter().chain(joints).chain(current) {
-        for tool in step.tools.iter().chain(&step.instruments) {
-            if !tools.contains(&tool.as_str()) {
-                tools.push(tool);
-            }
-        }
-    }
+    let steps = record.in_hand().into_iter().chain(joints).chain(current);
+    let tools = naming::each_once(steps.flat_map(|step| step.tools.iter().chain(&step.instruments)));
     if !tools.is_empty() {
         lines.push(Line::default());
         lines.extend(named("Tools out, to be counted:", app.theme.name(), &tools.join("; "), width, Style::new()));

@@ -82,7 +82,9 @@ fn words(line: &kit::Line, have: u32) -> String {
     let spare = if line.kind == kit::Kind::Spare { "spare: " } else { "" };
     // Two pulleys or belts are told apart by their ids.
     let id = if line.kind == kit::Kind::Part { format!("{}: ", line.id) } else { String::new() };
-    format!("{state} {have:>3} of {:<3} {unit:<6} {spare}{id}{}", line.quantity, what(line))
+    // Bolts and washers of two joints look alike: which one they are for stands beside them.
+    let joint = line.joint.as_ref().map_or_else(String::new, |joint| format!(", for the {joint}"));
+    format!("{state} {have:>3} of {:<3} {unit:<6} {spare}{id}{}{joint}", line.quantity, what(line))
 }
 
 /// What was just said, or what is to be known of the chosen line.

@@ -66,7 +66,9 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
         let line = number.parse::<usize>().ok().and_then(|n| spec.lines().nth(n.checked_sub(1)?));
         let line = line
             .map(|l| l.split(" #").next().unwrap_or(l))
-            .map(|l| l.split(": {").next().unwrap_or(l).trim().trim_start_matches("- "));
+            .map(|l| l.split(": {").next().unwrap_or(l).trim().trim_start_matches("- "))
+            // An entry of a list in braces is told by its first field.
+            .map(|l| l.strip_prefix('{').map_or(l, |l| l.split([',', '}']).next().unwrap_or(l).trim()));
         // Of a line that is longer, or has many fields, its name says which one it is.
         let line = line.map(|l| if l.chars().count() > LINE { l.split(": ").next().unwrap_or(l) } else { l });
         line.filter(|l| !l.is_empty()).map_or_else(|| number.to_owned(), |l| format!("{number} ({})", cut(l, LINE)))
@@ -91,12 +93,17 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
     out
 }
 
+/// A check in a word or two, for a row of them: its id as people say it.
+pub fn short(id: &str) -> String {
+    id.strip_suffix("-least").map_or_else(|| id.replace('-', " "), |of| format!("least {}", of.replace('-', " ")))
+}
+
 /// What is asked, with the computed value that it needs: "Force at that deflection (deflection 5.3 mm)".
 pub fn prompt(record: &Record, check: &Check) -> String {
     let beside = Some(check).filter(|c| c.asks() != CheckKind::Gauge).and_then(|c| record.beside(c));
     let known = beside.map_or_else(String::new, |(kept, values)| {
         let unit = kept.reading.unit.as_ref().map_or_else(String::new, |u| format!(" {u}"));
-        format!(" ({} {}{unit})", kept.reading.check.replace('-', " "), values.join(" "))
+        format!(" ({} {}{unit})", short(&kept.reading.check), values.join(" "))
     });
     format!("{}{known}", check.prompt)
 }
@@ -139,7 +146,7 @@ mod tests {
 
     #[test]
     fn a_line_of_the_spec_is_told_with_its_file_and_what_stands_there() {
-        let spec = "runtrue: spec 1\nmodule: flywheel\n  - insert: UC205   # sealed\n  width: 20 mm\npinch: { count: 2, size: M10 }\n";
+        let spec = "runtrue: spec 1\nmodule: flywheel\n  - insert: UC205   # sealed\n  width: 20 mm\npinch: { count: 2, size: M10 }\n    - { part: collar-drive, face at: 210 mm }   # located\n";
         let said = |words: &str| with_lines(words, "/home/a/flywheel.yaml", spec);
         assert_eq!(said("spec, line 3"), "spec flywheel.yaml, line 3 (insert: UC205)");
         assert_eq!(
@@ -151,6 +158,8 @@ mod tests {
             "worst case; spec flywheel.yaml, lines 3 (insert: UC205) and 4 (width: 20 mm)"
         );
         assert_eq!(said("(spec, line 5)"), "(spec flywheel.yaml, line 5 (pinch))");
+        assert_eq!(said("spec, line 6"), "spec flywheel.yaml, line 6 (part: collar-drive)");
+        assert_eq!((short("stock-least").as_str(), short("run-out").as_str()), ("least stock", "run out"));
         assert_eq!(said("spec, line 99"), "spec flywheel.yaml, line 99", "a line that is not there is not made up");
         assert_eq!(said("common practice"), "common practice");
     }

@@ -142,7 +142,7 @@ pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
             (vec![(Act::Yes, "read, go on")], vec![Act::NewRun, Act::Adopt])
         }
         On::Trials => (Vec::new(), vec![Act::Yes]),
-        On::Change if app.change.as_ref().is_none_or(|c| c.prospect.blocked()) => (Vec::new(), vec![Act::Yes]),
+        On::Change if app.change.as_ref().is_none_or(|c| !c.startable()) => (Vec::new(), vec![Act::Yes]),
         _ => (Vec::new(), Vec::new()),
     };
     let rows = || TABLE.iter().filter(|r| r.on == on);

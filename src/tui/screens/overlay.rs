@@ -148,8 +148,8 @@ fn questions(app: &App<'_>, ask: &Ask, width: u16) -> Vec<Line<'static>> {
         lines.push(Line::from("y: do it   n: not"));
     } else {
         let proposed = ask.fields.get(ask.at).is_some_and(|f| f.proposed);
-        let proposed = if proposed { "   typing takes the place of what stands there" } else { "" };
-        lines.push(Line::from(format!("Enter: next   Esc: leave without{proposed}")));
+        let proposed = if proposed { "   typing replaces what stands there" } else { "" };
+        lines.extend(wrapped(&format!("Enter: next   Esc: leave without{proposed}"), width, Style::new()));
     }
     lines
 }
@@ -190,7 +190,7 @@ fn look_again(app: &App<'_>, width: u16) -> Vec<Line<'static>> {
     }
     lines.push(Line::default());
     let keys = format!("w or Enter: seen ({} to go)   q: bench   ?: keys", app.look_again.len());
-    lines.push(Line::from(keys));
+    lines.extend(wrapped(&keys, width, Style::new()));
     lines
 }
 

@@ -198,7 +198,7 @@ impl Sheet<'_> {
     }
 
     fn tools_and_reasons(&self) -> [(&'static str, String); 2] {
-        let tools: Vec<&str> = self.step.tools.iter().chain(&self.step.instruments).map(String::as_str).collect();
+        let tools = naming::with(self.step);
         let why = naming::why_now(self.step, &self.record.plan().steps);
         [("With:", tools.join("; ")), ("Why now:", why)]
     }

@@ -146,7 +146,10 @@ fn decided_by(record: &Record, kept: &Kept<'_>) -> String {
     let free: Vec<&str> = people.iter().map(String::as_str).filter(|p| !kept.made_by(p)).collect();
     let who =
         if free.is_empty() { "somebody of the design side who did not take it".to_owned() } else { free.join(", ") };
-    format!("Have it decided, with reason and role. Use as is and repair: {who}, not {} who took it.", kept.by)
+    format!(
+        "Have it decided, with reason and role. \"Use as is\" or \"repair\" is decided by {who}, not by {} who took the reading.",
+        kept.by
+    )
 }
 
 fn rework(record: &Record, step: &Step) -> String {
@@ -247,7 +250,7 @@ fn rounds(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
     }
     if gone.len() < 3 && record.step_state(&step.id) != StepState::Done {
         let words =
-            format!("round {} of at most 3: touch every nut once, to the click; note which still turn", gone.len() + 1);
+            format!("round {} of at most 3: each once, to the click; note the numbers that turn", gone.len() + 1);
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.action())));
     }
     lines

@@ -58,12 +58,31 @@ pub fn draw(frame: &mut Frame<'_>, area: Rect, drawing: &Drawing, machine: &Mach
     let [picture, words] = Layout::vertical([Constraint::Min(3), Constraint::Length(rows)]).areas(area);
     let shown = view(drawing, machine);
     let (x, y) = bounds(picture, shown.from, -shown.radius, shown.to, shown.radius);
-    let canvas =
-        Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| paint(ctx, drawing, machine, pen));
+    let cell = (x[1] - x[0]) / f64::from(picture.width.max(1));
+    let canvas = Canvas::default().marker(pen.marker).x_bounds(x).y_bounds(y).paint(|ctx| {
+        paint(ctx, drawing, machine, pen);
+        goes_on(ctx, drawing, x, cell);
+    });
     frame.render_widget(canvas, picture);
     let lines = vec![caption(drawing, machine, shown.enlarged, words.width, pen), stages(machine, words.width)];
     frame.render_widget(Paragraph::new(lines), words);
 }
+
+/// Where an end of the shaft lies beyond the picture, an arrow inside the shaft says so, and to which end it goes.
+fn goes_on(ctx: &mut Context<'_>, drawing: &Drawing, x: [f64; 2], cell: f64) {
+    ctx.layer();
+    if x[0] > 0.0 {
+        ctx.print(x[0], 0.0, Words::from(FAR_ON));
+    }
+    if x[1] < drawing.shaft_length_mm {
+        let wide = DRIVE_ON.chars().count() as f64;
+        ctx.print(x[1] - cell * wide, 0.0, Words::from(DRIVE_ON));
+    }
+}
+
+/// Words where the shaft goes on beyond the picture.
+const FAR_ON: &str = "◄ to the far end";
+const DRIVE_ON: &str = "to the drive end ►";
 
 /// Shaft and parts, for every picture that shows them from the side.
 pub fn paint(ctx: &mut Context<'_>, drawing: &Drawing, machine: &Machine<'_>, pen: Pen) {

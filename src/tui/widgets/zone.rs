@@ -120,7 +120,7 @@ fn place(cells: &mut [char], at: usize, text: &str) {
 /// Whether the instrument's uncertainty is taken off the limits.
 fn guard_words(check: &Check, guard: Option<f64>, unit: &str) -> String {
     match (check.acceptance, guard) {
-        (Acceptance::Simple, _) => "limits taken plainly".into(),
+        (Acceptance::Simple, _) => "limits as they stand, nothing taken off".into(),
         (Acceptance::Guarded, Some(u)) => format!("╌ not decided there: instrument ± {u} {unit} (ISO 14253-1)"),
         (Acceptance::Guarded, None) => "uncertainty not considered: t names the instrument".into(),
     }

@@ -78,6 +78,7 @@ pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, m
     let mut draft = draft
         .slot("method", method)
         .slot("ready", ready)
+        .slot("index first", index_first(work))
         .slot("ready asked", asked)
         .slot("holes", holes.join(", "))
         .slot("count", work.spot.holes.to_string())
@@ -93,6 +94,36 @@ pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, m
         draft = draft.check(draft::measure("washer", "g", washer)).check(draft::confirm("nuts"));
     }
     draft
+}
+
+/// In which order the means are taken, and why: what costs nothing first, what cannot be taken back last (common practice).
+fn index_first(work: &Work<'_>) -> String {
+    let by = |means: Means| work.balance.correct_by.iter().any(|m| m.value == means);
+    let several = work.stacked.setup.discs > 1;
+    let means: Vec<&str> =
+        [(several, "the index of the discs"), (by(Means::Washers), "washers"), (by(Means::Drilling), "drilling")]
+            .into_iter()
+            .filter_map(|(is, word)| is.then_some(word))
+            .collect();
+    if means.len() < 2 {
+        return String::new();
+    }
+    let why: Vec<&str> = [
+        (several, "turning discs adds no mass"),
+        (by(Means::Washers), "washers come off again"),
+        (by(Means::Drilling), "a drilled hole stays for good"),
+    ]
+    .into_iter()
+    .filter_map(|(is, word)| is.then_some(word))
+    .collect();
+    let turn = match (several, super::super::heavy_side::wanted(work.stacked)) {
+        (false, _) => "",
+        (true, true) => " See that every disc stands in its index before anything is added.",
+        (true, false) => {
+            " If more is found than these can take, ease the rods, turn one disc some holes against the others, and do again what was tightened and proved."
+        }
+    };
+    format!("In this order: {} ({}; common practice).{turn}", means.join(", then "), why.join(", "))
 }
 
 /// The correction by one means.
