@@ -8,8 +8,8 @@ mod common;
 use std::collections::BTreeMap;
 
 use runtrue::module::{Module, Setup, Source, embedded, read};
-use runtrue::procedure::{Words, make_plan};
 use runtrue::procedure::plan::{Plan, Step};
+use runtrue::procedure::{Words, make_plan};
 use runtrue::traveler::{
     Entry, EntryError, Goal, Outcome, Release, Session, Start, StepState, Store, Verdict, prospect,
 };
@@ -656,7 +656,8 @@ fn a_balance_in_one_plane_says_what_couple_it_leaves() {
     assert!(said(&module(ONE, &[]), "balance-run-3").contains("is not seen in one plane"));
     let two = ONE.replace("single plane", "two planes").replace("[far end]", "[far end, drive end]");
     let two = module(&two, &[]);
-    let last = plan(&two).steps.iter().filter(|s| s.id.starts_with("balance-run-")).map(|s| s.id.clone()).max().unwrap();
+    let last =
+        plan(&two).steps.iter().filter(|s| s.id.starts_with("balance-run-")).map(|s| s.id.clone()).max().unwrap();
     assert!(!said(&two, &last).contains("is not seen in one plane"));
 }
 

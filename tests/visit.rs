@@ -325,13 +325,8 @@ fn visited(home: &Path, build: &str, joints: &[&str], found: &[(&str, &str, Vec<
 }
 
 fn enter_found(session: &mut Session, step: &str, check: &str, values: &[String]) {
-    let entry = Entry {
-        step: step.into(),
-        check: check.into(),
-        values: values.to_vec(),
-        by: "ak".into(),
-        ..Entry::default()
-    };
+    let entry =
+        Entry { step: step.into(), check: check.into(), values: values.to_vec(), by: "ak".into(), ..Entry::default() };
     session.enter(&entry).unwrap_or_else(|e| panic!("{step} {check}: {e}"));
 }
 

@@ -135,10 +135,8 @@ impl Record {
             balance_grade: of(|r| &r.balance_grade),
             permissible_gmm: of(|r| &r.permissible_gmm),
         };
-        let doubts = [
-            (!run).then(|| "no speed trial of this setup is in the record".to_owned()),
-            self.out_of_balance(&adopted),
-        ];
+        let doubts =
+            [(!run).then(|| "no speed trial of this setup is in the record".to_owned()), self.out_of_balance(&adopted)];
         let doubts: Vec<String> = doubts.into_iter().flatten().collect();
         adopted.doubt = (!doubts.is_empty()).then(|| doubts.join("; "));
         adopted

@@ -9,13 +9,14 @@ use super::judge;
 use super::record::Record;
 
 /// Why a value is hard to believe beside what was expected of it; none where nothing is, or where something it is held against is missing.
+/// Only its own step is looked at: weights that are entered anew are answered by the next run, not by the last one.
 #[must_use]
 pub fn by_what_follows(record: &Record, step: &str, check: &Check, typed: &[String]) -> Option<String> {
     if typed.len() != check.count.unwrap_or(1) as usize {
         return None;
     }
     let own = format!("{step}/{}", check.id);
-    let comparing = record.plan().steps.iter().flat_map(|s| &s.checks).filter_map(|c| c.derive.as_ref()?.by.as_ref());
+    let comparing = record.step(step)?.checks.iter().filter_map(|c| c.derive.as_ref()?.by.as_ref());
     let mut comparing = comparing.filter(|by| computed::compares(by) && by.inputs.contains(&own)).peekable();
     comparing.peek()?;
     let values: Vec<Decimal> = typed.iter().map(|t| judge::value(check, t, true).ok()).collect::<Option<_>>()?;

@@ -109,7 +109,10 @@ impl Record {
     /// The computed sum of the discs as they were counted to stand.
     fn stands_as_counted(&self) -> Option<String> {
         let changed = self.changes().into_iter().rev().map(|c| &*c.plan);
-        let mut checks = changed.chain([&*self.started().plan]).flat_map(|p| &p.steps).flat_map(|s| s.checks.iter().map(move |c| (s, c)));
+        let mut checks = changed
+            .chain([&*self.started().plan])
+            .flat_map(|p| &p.steps)
+            .flat_map(|s| s.checks.iter().map(move |c| (s, c)));
         let (step, check) = checks.find(|(_, c)| {
             let by = c.derive.as_ref().and_then(|d| d.by.as_ref());
             by.is_some_and(|by| by.name == "index" && by.with.get("part").is_some_and(|p| p == "stands"))
@@ -161,7 +164,8 @@ impl Record {
         }
         let discs = self.discs_read(by).ok()?;
         let number = |v: &String| v.trim().parse::<u32>().ok().filter(|h| (1..=discs.holes).contains(h));
-        let asked: Vec<u32> = self.reading(&step.id, &finds.id)?.reading.values.iter().map(number).collect::<Option<_>>()?;
+        let asked: Vec<u32> =
+            self.reading(&step.id, &finds.id)?.reading.values.iter().map(number).collect::<Option<_>>()?;
         let mut stand = asked.clone();
         let on = |name: &String| finds.places.iter().position(|p| p == name);
         for (name, hole) in self.counted_when_fitted(&beside) {
@@ -206,7 +210,9 @@ impl Record {
         let steps = self.plan().steps.iter();
         let checks = steps.flat_map(|s| s.checks.iter().map(move |c| (s, c)));
         let counts = checks.filter(|(_, c)| c.kind == CheckKind::Count && c.beside.as_deref() == Some(beside));
-        counts.filter_map(|(s, c)| Some((c.places.first()?, self.reading(&s.id, &c.id)?.reading.values.first()?))).collect()
+        counts
+            .filter_map(|(s, c)| Some((c.places.first()?, self.reading(&s.id, &c.id)?.reading.values.first()?)))
+            .collect()
     }
 
     /// Which discs a newly computed index turns, against the one of the round of work before.

@@ -241,8 +241,7 @@ fn drag(trial: &Trial, running: &Running) -> Option<Computed> {
 fn against_expected(trial: &Trial, running: &Running) -> Option<(String, Option<String>)> {
     let inertia = Inertia::from_kgm2(running.inertia_kgm2.parse().ok()?);
     let (speed, time) = (trial.number_of("speed")?, trial.number_of("run-down")?);
-    let drag =
-        run_down::drag(inertia, Speed::from_rpm(speed), Speed::from_rpm(0.0), Time::from_s(time)).ok()?;
+    let drag = run_down::drag(inertia, Speed::from_rpm(speed), Speed::from_rpm(0.0), Time::from_s(time)).ok()?;
     let (low, high) = &running.drag_nm;
     Some(super::computed::run_down_judged(speed, time, drag.nm(), (low.parse().ok()?, high.parse().ok()?)))
 }

@@ -14,12 +14,7 @@ fn bench(balance: Option<&str>, home: &std::path::Path, size: (u16, u16)) -> App
 }
 
 /// The same of a spec with other words.
-fn bench_of(
-    balance: Option<&str>,
-    changes: &[(&str, &str)],
-    home: &std::path::Path,
-    size: (u16, u16),
-) -> App<'static> {
+fn bench_of(balance: Option<&str>, changes: &[(&str, &str)], home: &std::path::Path, size: (u16, u16)) -> App<'static> {
     let mut text = embedded("blower").unwrap().text;
     for (from, to) in changes {
         assert!(text.contains(from), "{from}");

@@ -96,12 +96,7 @@ pub fn indices(holes: u32, discs: &[Vector], places_mm: &[f64], most: usize) -> 
 /// assert!((sum.magnitude() - 9.0).abs() < 1e-9 && (sum.degrees() - 260.0).abs() < 1e-9);
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
-pub fn indexed_as(
-    holes: u32,
-    discs: &[Vector],
-    places_mm: &[f64],
-    at_1: &[u32],
-) -> Result<(Vector, f64), OutOfRange> {
+pub fn indexed_as(holes: u32, discs: &[Vector], places_mm: &[f64], at_1: &[u32]) -> Result<(Vector, f64), OutOfRange> {
     let places_fit = places_mm.is_empty() || places_mm.len() == discs.len();
     if holes == 0 || at_1.len() != discs.len() || !places_fit {
         return Err(useless("holes at position 1", format!("{at_1:?}"), "one for each disc"));

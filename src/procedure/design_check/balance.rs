@@ -186,7 +186,9 @@ fn more_reach(module: &Module, sources: &Sources, wanted: f64, most: f64) -> Str
     let stack = module.stack.as_ref();
     if let Some(stack) = stack {
         if stack.discs.heavy_side.is_none() {
-            ways.push("find the heavy side of the discs first (\"heavy side\") and index them against each other".to_owned());
+            ways.push(
+                "find the heavy side of the discs first (\"heavy side\") and index them against each other".to_owned(),
+            );
         }
         // A web of one drill diameter to the rim, as the drilled holes are held to.
         let on = stack.discs.outer.mm() / 2.0 - 1.5 * DRILL_MM;
@@ -228,7 +230,8 @@ fn couple(balance: &Balance, spot: &Spot) -> Option<Finding> {
     Some(if spot.one_plane() == OnePlane::Enough {
         found
     } else {
-        let mend = "Write \"method: two planes\", narrow the tolerances of the discs, or stand the bearings further apart.";
+        let mend =
+            "Write \"method: two planes\", narrow the tolerances of the discs, or stand the bearings further apart.";
         found.mend(mend)
     })
 }

@@ -82,7 +82,8 @@ impl Discs {
     /// By how many holes all discs stand further on than an index asks; none where they do not agree.
     #[must_use]
     pub fn shifted(&self, asked: &[u32], stand: &[u32]) -> Option<u32> {
-        let mut all = asked.iter().zip(stand).map(|(asked, stand)| (stand + self.holes - asked % self.holes) % self.holes);
+        let mut all =
+            asked.iter().zip(stand).map(|(asked, stand)| (stand + self.holes - asked % self.holes) % self.holes);
         let first = all.next()?;
         all.all(|one| one == first).then_some(first)
     }

@@ -128,7 +128,9 @@ fn told_by_size(needed: Vector, put: &[Vector], found: f64, floor: f64) -> Found
         c.within
     );
     match c.fits {
-        Fits::Hidden => Found::one(apart, format!("undecided, the correction is less than the floor shows: {compared}")),
+        Fits::Hidden => {
+            Found::one(apart, format!("undecided, the correction is less than the floor shows: {compared}"))
+        }
         _ if apart <= c.within => Found::one(apart, format!("as predicted: {compared}")),
         _ => {
             let look = "look at the holes of the weights, at loose parts, at speed and sensors";

@@ -20,7 +20,12 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
 }
 
 /// Words on a drag against what is expected, and the doubt where it is neither within nor too near to tell.
-pub(in crate::traveler) fn judged(speed: f64, time: f64, drag: f64, (least, most): (f64, f64)) -> (String, Option<String>) {
+pub(in crate::traveler) fn judged(
+    speed: f64,
+    time: f64,
+    drag: f64,
+    (least, most): (f64, f64),
+) -> (String, Option<String>) {
     let open = (OPEN.0 / speed).hypot(OPEN.1 / time);
     let expected = format!("{least:.2} to {most:.2} N·m expected");
     let near = |end: f64| (drag - end).abs() <= drag * open;

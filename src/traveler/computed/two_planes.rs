@@ -52,7 +52,10 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
                 "hides-2" => of(1),
                 _ => of(0).hypot(of(1)),
             };
-            Ok(Found::one(grams * given.figure("radius")?, "smallest reading at both sensors, in one direction or against each other"))
+            Ok(Found::one(
+                grams * given.figure("radius")?,
+                "smallest reading at both sensors, in one direction or against each other",
+            ))
         }
         other => Err(format!("two-planes gives no {other}")),
     }

@@ -10,7 +10,7 @@ use super::super::{decimal, running};
 use super::corrections::{self, FOUND, IN_TURN, Missing, plain, retained};
 use super::predicted::{self, Correction};
 use super::told::{Computed, left};
-use super::{DONE, Work, said};
+use super::{DONE, Spot, Work, said};
 
 const FRAME: &str = "frame";
 
@@ -190,7 +190,7 @@ impl Runs<'_> {
             .slot("speed", format!("{} rpm", rounded(spot.speed.rpm(), 0)))
             .slot("force", format!("{} N", rounded(force.n(), 1)))
             .slot("pull", format!("{} N", rounded(spot.pull.n(), 1)))
-            .slot("share", format!("{} %", rounded(spot.trial_share(), 1)))
+            .slot("share", trial_share(spot))
             .slot("where", place)
             .after(&*self.last, IN_TURN)
             .after(format!("{} lined", work.stacked.stack.rods.part), corrections::LINED)
@@ -206,6 +206,17 @@ impl Runs<'_> {
         sheet.add(draft.check(draft::confirm("line")).makes(&*fact));
         self.last = fact;
     }
+}
+
+/// Force of the trial weight over the rotor's weight, in words; one washer may be more than is usual on a light, fast rotor.
+fn trial_share(spot: &Spot) -> String {
+    let share = spot.trial_share();
+    let over = if share > 10.0 {
+        ", over the usual tenth, and one washer is the least there is: run up slowly, stop at the first shake"
+    } else {
+        ""
+    };
+    format!("{} % of the rotor's weight{over}", rounded(share, 1))
 }
 
 /// The reading of a run.

@@ -182,7 +182,9 @@ impl OnePlane {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Enough => "One plane is enough.",
-            Self::Likely => "One plane is likely enough; where the bearings still shake at speed, balance in two planes.",
+            Self::Likely => {
+                "One plane is likely enough; where the bearings still shake at speed, balance in two planes."
+            }
             Self::TwoWanted => {
                 "Two planes are wanted: where the bearings shake at speed, only a balance in two planes takes it away."
             }
