@@ -222,7 +222,7 @@ fn couple(balance: &Balance, spot: &Spot) -> Option<Finding> {
         rounded(likely, 0),
         rounded(most, 0),
         rounded(half, 0),
-        spot.one_plane().words()
+        spot.one_plane().words().trim_end_matches('.')
     );
     let basis = "statics; largest couple over the distance of the bearings, ISO 21940-11, 4.5.2, and half of what is permitted, ISO 1940-1 (both from memory)";
     let found = finding("balance-couple", severity, text, basis, balance.place().line);
