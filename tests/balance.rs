@@ -8,9 +8,11 @@ mod common;
 use std::collections::BTreeMap;
 
 use runtrue::module::{Module, Setup, Source, embedded, read};
-use runtrue::procedure::make_plan;
 use runtrue::procedure::plan::{Plan, Step};
-use runtrue::traveler::{Entry, EntryError, Outcome, Release, Session, Start, StepState, Store, Verdict};
+use runtrue::procedure::{Words, make_plan};
+use runtrue::traveler::{
+    Entry, EntryError, Goal, Outcome, Release, Session, Start, StepState, Store, Verdict, prospect,
+};
 
 const ONE: &str = "method: single plane\n  reads: mm/s\n  floor: 0.01 mm/s\n  planes: [far end]\n  correct by: [washers]\n  washers: { size: M8, most: 4 }";
 
@@ -525,4 +527,177 @@ fn the_rods_stand_out_where_the_washers_go_and_retaining_nuts_are_looked_after()
         assert!(step.actions.join(" ").contains("clockwise, seen from the drive end"), "{}", step.id);
     }
     assert!(plan.follow_up.iter().any(|f| f.id == "retaining-nuts" && f.step == "recheck-retaining-nuts-visit"));
+}
+
+/// A complex number, as plain arithmetic beside the program's.
+type Plain = (f64, f64);
+
+fn at(size: f64, degrees: f64) -> Plain {
+    (size * degrees.to_radians().cos(), size * degrees.to_radians().sin())
+}
+
+fn added(a: Plain, b: Plain, times: f64) -> Plain {
+    (a.0 + b.0 * times, a.1 + b.1 * times)
+}
+
+fn product(a: Plain, b: Plain) -> Plain {
+    (a.0 * b.0 - a.1 * b.1, a.0 * b.1 + a.1 * b.0)
+}
+
+/// What a meter shows of a rotor with these washers of 1.8 g on five holes: 6.2 at 40° without any, 8.1 at 115° with 12 g at 90°.
+fn shown(washers: &[f64]) -> String {
+    let (first, with_trial) = (at(6.2, 40.0), at(8.1, 115.0));
+    let change = added(with_trial, first, -1.0);
+    // Divided by 12 g at 90°: turned back by it.
+    let a_gram = product(change, at(1.0 / 12.0, -90.0));
+    let on = (0..5).zip(washers).fold((0.0, 0.0), |sum, (k, n)| added(sum, at(1.8, 72.0 * f64::from(k)), *n));
+    let now = added(first, product(a_gram, on), 1.0);
+    format!("{:.4}@{:.3}", now.0.hypot(now.1), now.1.atan2(now.0).to_degrees().rem_euclid(360.0))
+}
+
+/// A bench whose fitter put these on; the third run is the next entry.
+fn corrected(fitted: &[f64]) -> Bench {
+    let mut bench = Bench::at(&module(ONE, &[("balance grade: G 6.3", "balance grade: G 1")]));
+    let fitted = fitted.iter().map(f64::to_string).collect::<Vec<_>>().join("|");
+    bench.work(&[
+        ("balance-prepare/washer", "1.8 g"),
+        ("balance-run-1/reading", "6.2@40"),
+        ("balance-trial-1/trial", "12@90"),
+        ("balance-run-2/reading", "8.1@115"),
+        ("balance-washers/fitted", &fitted),
+        ("balance-run-3/reading", "stop"),
+    ]);
+    bench
+}
+
+/// Too few washers, the count of those to add, the guard closed anew, the run once more: as often as it takes, each time as predicted.
+#[test]
+fn washers_are_added_by_their_count_until_what_is_left_is_permitted() {
+    let mut on = vec![0.0, 0.0, 1.0, 0.0, 0.0];
+    let mut bench = corrected(&on);
+    let said = bench.enter("balance-run-3", "reading", &shown(&on));
+    assert!(said.doubt.is_none(), "{:?}", said.doubt);
+    assert_eq!(bench.verdict("balance-run-3", "residual").0, Verdict::Outside);
+    let (verdict, why) = bench.verdict("balance-run-3", "against");
+    assert!(verdict == Verdict::NotJudged && why.starts_with("as predicted"), "{why}");
+    let more = bench.value("balance-run-3", "more-washers");
+    assert!(more.iter().sum::<f64>() >= 1.0, "{more:?}");
+    on.iter_mut().zip(&more).for_each(|(on, more)| *on += more);
+    let correction = |step: &str, check: &str, values: Vec<String>| Entry {
+        step: step.into(),
+        check: check.into(),
+        values,
+        by: "ak".into(),
+        correct: Some("more washers".into()),
+        ..Entry::default()
+    };
+    let all = on.iter().map(f64::to_string).collect();
+    bench.session.enter(&correction("balance-washers", "fitted", all)).unwrap();
+    for check in ["tools", "closed"] {
+        bench.session.enter(&correction("guard-guard-balance-3", check, vec!["yes".into()])).unwrap();
+    }
+    bench.release("guard-guard-balance-3");
+    let said = bench.enter("balance-run-3", "reading", &shown(&on));
+    assert!(said.doubt.is_none(), "{:?}", said.doubt);
+    assert_eq!(bench.verdict("balance-run-3", "residual").0, Verdict::Within);
+    assert_eq!(bench.value("balance-run-3", "more-washers"), [0.0; 5]);
+    // By hand: what is left of 8.4212 g at 152.324° after the washers that are on, at 50 mm.
+    let left = (0..5).zip(&on).fold(at(8.4212, 152.324), |sum, (k, n)| added(sum, at(1.8, 72.0 * f64::from(k)), -n));
+    bench.near("balance-run-3", "residual", left.0.hypot(left.1) * 50.0, 1.0);
+}
+
+/// The washers were entered as counted and stand one hole on, or were never put on: said with the value, which is kept.
+#[test]
+fn what_was_found_is_held_against_what_was_predicted() {
+    let told = |stand: &[f64]| {
+        let mut bench = corrected(&[0.0, 0.0, 3.0, 1.0, 0.0]);
+        bench.enter("balance-run-3", "reading", &shown(stand)).doubt
+    };
+    assert_eq!(told(&[0.0, 0.0, 3.0, 1.0, 0.0]), None);
+    assert!(told(&[0.0, 0.0, 0.0, 3.0, 1.0]).is_some_and(|d| d.contains("1 hole further on than entered")));
+    assert!(told(&[0.0, 3.0, 1.0, 0.0, 0.0]).is_some_and(|d| d.contains("1 hole further back than entered")));
+    assert!(told(&[0.0; 5]).is_some_and(|d| d.contains("washers that are not on")));
+    let mut bench = corrected(&[0.0, 0.0, 3.0, 1.0, 0.0]);
+    let doubt = bench.enter("balance-run-3", "reading", "20@200").doubt;
+    assert!(doubt.is_some_and(|d| d.contains("loose parts")));
+    let kept = bench.session.record().reading("balance-run-3", "reading").unwrap();
+    assert!(kept.reading.doubt.is_some(), "it is kept with its doubt");
+    assert_eq!(bench.verdict("balance-run-3", "against").0, Verdict::NotJudged, "a comparison asks for no decision");
+}
+
+/// A screw, or here a nut, holds `m·r·ω²`: four washers of 1.829 g (ISO 7089) and a nut of 5.129 g at 50 mm.
+#[test]
+fn the_force_on_the_nut_of_a_trial_weight_is_that_of_weight_and_nut() {
+    let module = module(ONE, &[]);
+    let setup = Setup::choose(&module, &BTreeMap::new()).unwrap();
+    let f = runtrue::procedure::Figures::of(&module, &setup).unwrap();
+    let step = plan(&module).steps.into_iter().find(|s| s.id == "balance-trial-1").unwrap();
+    let omega = f.speed.rpm() * std::f64::consts::PI / 30.0;
+    let force = |grams: f64| grams / 1000.0 * 0.050 * omega * omega;
+    // A tenth of 27 kg would be 32 washers: the four that a rod carries go on.
+    assert!(step.actions.iter().any(|a| a.contains("Take 4 washers, 7.3 g")), "{:?}", step.actions);
+    let told = format!("its force at {:.0} rpm is {:.1} N", f.speed.rpm(), force(4.0 * 1.829));
+    assert!(step.actions.iter().any(|a| a.contains(&told)), "{told}: {:?}", step.actions);
+    let pull = format!("pull with {:.1} N", force(4.0 * 1.829 + 5.129));
+    assert!(step.cautions.iter().any(|c| c.text.contains(&pull)), "{pull}: {:?}", step.cautions);
+}
+
+/// By hand for the fan wheel: likely and worst couple over the 280 mm between the bearings, against half of what is permitted.
+#[test]
+fn a_balance_in_one_plane_says_what_couple_it_leaves() {
+    let said = |module: &Module, id: &str| {
+        let plan = plan(module);
+        plan.steps.iter().find(|s| s.id == id).unwrap().actions.join(" ")
+    };
+    let demo = read(&embedded("blower").unwrap()).unwrap();
+    let rest = said(&demo, "balance-residual");
+    assert!(rest.contains("is not seen in one plane") && rest.contains("g·mm at each bearing"), "{rest}");
+    assert!(!said(&demo, "balance-initial").contains("couple"), "only where something is judged");
+    assert!(said(&module(ONE, &[]), "balance-run-3").contains("is not seen in one plane"));
+    let two = ONE.replace("single plane", "two planes").replace("[far end]", "[far end, drive end]");
+    let two = module(&two, &[]);
+    let last =
+        plan(&two).steps.iter().filter(|s| s.id.starts_with("balance-run-")).map(|s| s.id.clone()).max().unwrap();
+    assert!(!said(&two, &last).contains("is not seen in one plane"));
+}
+
+/// Nominal of the formula by hand: `1000·G·m/ω` at the adopted setup's own speed is that at 950 rpm times 950 over it.
+#[test]
+fn after_an_adoption_balance_goes_by_the_speed_of_the_adopted_setup() {
+    let home = tempfile::tempdir().unwrap();
+    let mut session = common::built(home.path(), "blower", "1");
+    let of = |plan: &Plan| -> (f64, String) {
+        let check = plan.steps.iter().find(|s| s.id == "balance-residual").unwrap();
+        let check = check.checks.iter().find(|c| c.id == "residual").unwrap().clone();
+        (check.upper.unwrap().parse().unwrap(), check.basis)
+    };
+    let (never_passed, basis) = of(session.record().plan());
+    assert!(basis.contains("at the 950 rpm that are never passed"), "{basis}");
+    let redo = |session: &Session| {
+        let goal = Goal { redo: vec!["balance-residual".into()], ..Goal::default() };
+        prospect(session.record(), &goal, Words::built_in().unwrap()).unwrap()
+    };
+    assert_eq!(of(&redo(&session).way.plan).0, never_passed, "nothing is adopted yet");
+    session.adopt("quiet", "mh", "design").unwrap();
+    let speed: f64 = session.record().running().unwrap().speed_rpm.parse().unwrap();
+    let way = redo(&session);
+    let (own, basis) = of(&way.way.plan);
+    assert!((own - never_passed * 950.0 / speed).abs() <= 1.0, "{own} {never_passed} {speed}");
+    assert!(basis.contains(&format!("at the {speed:.0} rpm of the adopted setup")), "{basis}");
+    // Another setup is held against what is never passed.
+    let two = Goal { set: BTreeMap::from([("discs".to_owned(), "2".to_owned())]), ..Goal::default() };
+    let two = prospect(session.record(), &two, Words::built_in().unwrap()).unwrap();
+    assert!(of(&two.way.plan).1.contains("never passed"));
+    session.begin_change(way, Some("once more"), "ak").unwrap();
+    common::work_until(&mut session, |_, _| false);
+    let record = session.record();
+    let at = record.balance_at_adopted().unwrap();
+    assert!(at.same_setup && at.grade <= at.wanted && (at.speed_rpm - speed).abs() < 1e-6, "{at:?}");
+    let build = record.build.clone();
+    drop(session);
+    let text = String::from_utf8(common::runtrue(home.path(), &["review", &build]).stdout).unwrap();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("of the adopted setup") && text.contains("G 6.3 is wanted: it passes"), "{text}");
+    let (code, verified) = common::json(home.path(), &["verify", &build, "--recompute"]);
+    assert_eq!((code, &verified["recompute"]["same"]), (0, &serde_json::Value::Bool(true)), "{verified}");
 }

@@ -171,7 +171,13 @@ fn another_hole_than_the_index_says_is_kept_with_its_doubt() {
     let said = enter(&mut session, "fit-disc-2", "hole", &["1"]);
     let hole = all(3)[0].2[1].to_string();
     assert_eq!(said.verdict, Verdict::Within);
-    assert!(said.doubt.is_some_and(|d| d.contains(&format!("{hole} was computed for disc-2"))));
+    let doubt = said.doubt.unwrap();
+    assert!(doubt.contains(&format!("{hole} was computed for disc-2")), "{doubt}");
+    // What comes of it, by plain sines and cosines, and what puts it right.
+    let mut stand = all(3)[0].2.clone();
+    stand[1] = 1;
+    assert!(doubt.contains(&format!("the discs would make {:.0} g·mm", sum(&stand).0)), "{doubt}");
+    assert!(doubt.contains(&format!("turn it to hole {hole}, or leave it and bring disc-1 to hole")), "{doubt}");
     work(&mut session, "align-index", typed);
     let best: Vec<String> = all(3)[0].2.iter().map(u32::to_string).collect();
     let best: Vec<&str> = best.iter().map(String::as_str).collect();
@@ -208,4 +214,76 @@ fn a_disc_without_a_findable_heavy_side_counts_as_zero() {
     });
     let least = least.fold(f64::MAX, f64::min);
     assert!((values(&session, "residual")[0] - least).abs() < 1.0, "{least}");
+}
+
+/// One disc two holes off, all of them one on, and as asked: the sum as they stand, by plain arithmetic, and whether it is judged.
+#[test]
+fn discs_that_stand_otherwise_are_judged_as_they_stand() {
+    let best = all(3)[0].2.clone();
+    let counted = |holes: &[u32]| {
+        let home = tempfile::tempdir().unwrap();
+        let mut session = started(home.path());
+        work(&mut session, "align-index", typed);
+        let entry = Entry {
+            step: "align-index".into(),
+            check: "holes".into(),
+            values: holes.iter().map(u32::to_string).collect(),
+            by: "ak".into(),
+            ..Entry::default()
+        };
+        let said = session.enter(&entry).unwrap();
+        let kept = session.record().reading("align-index", "stands").unwrap();
+        let value: f64 = kept.reading.values[0].parse().unwrap();
+        let kept = (value, kept.reading.verdict, kept.reading.because.clone());
+        drop(session);
+        let (_, review) = json(home.path(), &["review", "testwheel-1"]);
+        (said, kept, review["index"]["stands_gmm"].as_f64().unwrap())
+    };
+    let (said, (value, verdict, why), stands) = counted(&best);
+    assert!(said.doubt.is_none() && verdict == Verdict::NotJudged && why.contains("as the index asks"), "{why}");
+    assert!((value - all(3)[0].0).abs() <= 0.5 && (stands - value).abs() < 1e-9);
+    // All one hole on: the same sum, turned along.
+    let on: Vec<u32> = best.iter().map(|h| h % 5 + 1).collect();
+    let (said, (value, verdict, why), _) = counted(&on);
+    assert!((value - all(3)[0].0).abs() <= 0.5 && verdict == Verdict::NotJudged, "{why}");
+    assert!(said.doubt.is_some_and(|d| d.contains("which passes")));
+    // The worst there is: 4329 of the 6800 or so permitted still pass, and it is said what they make.
+    let worst = all(3).pop().unwrap();
+    let (said, (value, verdict, why), _) = counted(&worst.2);
+    assert!((value - worst.0).abs() <= 0.5 && verdict == Verdict::Within, "{value} {why}");
+    assert!(said.doubt.is_some_and(|d| d.contains(&format!("the discs would make {:.0} g·mm", worst.0))));
+}
+
+/// The same discs under a grade of a sixth: as asked they pass, the worst index is outside and waits for the discs to be turned.
+#[test]
+fn an_index_that_does_not_pass_waits_until_the_discs_are_turned() {
+    let home = tempfile::tempdir().unwrap();
+    let text =
+        runtrue::module::embedded("testwheel").unwrap().text.replace("balance grade: G 6.3", "balance grade: G 1");
+    let module = runtrue::module::read(&runtrue::module::Source { name: "x".into(), text }).unwrap();
+    let setup = runtrue::module::Setup::choose(&module, &std::collections::BTreeMap::new()).unwrap();
+    let start = runtrue::traveler::Start {
+        plan: runtrue::procedure::make_plan(&module, &setup).unwrap(),
+        spec_text: module.text,
+        spec_name: "testwheel".into(),
+        serial: "1".into(),
+        by: "ak".into(),
+        practice: false,
+        alone: None,
+    };
+    let mut session = Store::locate(Some(home.path())).unwrap().start(start).unwrap();
+    work(&mut session, "align-index", typed);
+    let enter = |session: &mut Session, holes: &[u32]| {
+        let values = holes.iter().map(u32::to_string).collect();
+        let (step, check, by) = ("align-index".to_owned(), "holes".to_owned(), "ak".to_owned());
+        session.enter(&Entry { step, check, values, by, ..Entry::default() }).unwrap()
+    };
+    let said = enter(&mut session, &all(3).pop().unwrap().2);
+    assert!(said.doubt.is_some_and(|d| d.contains("which does not pass") && d.contains("change --redo")));
+    let stands = session.record().reading("align-index", "stands").unwrap().reading.clone();
+    assert_eq!(stands.verdict, Verdict::Outside, "{}", stands.because);
+    // No correction is needed: what follows from the count is outside, so it is counted again.
+    let said = enter(&mut session, &all(3)[0].2);
+    assert!(said.doubt.is_none());
+    assert_eq!(session.record().reading("align-index", "stands").unwrap().reading.verdict, Verdict::NotJudged);
 }

@@ -15,7 +15,7 @@ use runtrue::procedure::{Words, make_plan};
 use serde_json::Value;
 use serde_yaml::Value as Yaml;
 
-const DEMOS: [&str; 3] = ["flywheel", "testwheel", "countershaft"];
+const DEMOS: [&str; 4] = ["flywheel", "testwheel", "blower", "countershaft"];
 
 fn module(text: &str) -> Module {
     read(&Source { name: "x".into(), text: text.to_owned() }).unwrap_or_else(|p| panic!("{}", p.report()))
@@ -235,7 +235,7 @@ fn so_they_do_for_generated_specs() {
     };
     let mut sizes = BTreeSet::new();
     for round in 0..6 {
-        let name = DEMOS[round % 3];
+        let name = DEMOS[round % 4];
         let mut text = embedded(name).unwrap().text;
         let mut put = |from: &str, to: &str| text = text.replacen(from, to, 1);
         let hold = ["M8 x 45", "M10 x 45", "M12 x 50", "M16 x 60"][roll(4)];

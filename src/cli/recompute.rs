@@ -76,6 +76,8 @@ fn read(name: &str, spec: &str, plan: &Plan) -> Result<(Module, Setup), String> 
 fn of_change(record: &Record, changed: &Changed) -> Result<Vec<Difference>, String> {
     let before = record.at_end_of(changed.round - 1).ok_or("the round before it is missing")?;
     let (module, setup) = read(&record.started().spec_name, &changed.spec, &changed.plan)?;
+    let adopted = before.adopts(&setup.values);
+    let setup = setup.as_adopted(adopted);
     // A record may say what failed only by the steps that fell with it.
     let renewed = || changed.undone.iter().filter(|u| u.because == RENEWED).map(|u| u.step.clone()).collect();
     let failed = if changed.failed.is_empty() { renewed() } else { changed.failed.clone() };

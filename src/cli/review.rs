@@ -155,6 +155,7 @@ fn index(record: &Record) -> Value {
         "step": kept.step, "discs": kept.discs.iter().map(disc).collect::<Vec<_>>(),
         "predicted_gmm": number(&kept.residual), "predicted_deg": number(&kept.angle), "known_within_gmm": number(&kept.within),
         "couple_gmm2": number(&kept.couple), "permitted_gmm": number(&kept.permitted),
+        "stands_gmm": number(&kept.stands),
     })
 }
 

@@ -14,6 +14,8 @@ pub struct Setup {
     pub discs: u32,
     /// Step of the pulley.
     pub step: String,
+    /// True where the record of a build adopted this setup: balance goes by its own speed then.
+    pub adopted: bool,
 }
 
 /// A choice the spec does not allow.
@@ -85,12 +87,18 @@ impl Setup {
         maps.into_iter().map(|values| Self::of(module, values)).collect()
     }
 
+    /// The same setup as a build stands to it: adopted there, or not.
+    #[must_use]
+    pub fn as_adopted(self, adopted: bool) -> Self {
+        Self { adopted, ..self }
+    }
+
     fn of(module: &Module, values: BTreeMap<String, String>) -> Self {
         let discs = values.get("discs").and_then(|v| v.parse().ok());
         let only = module.drives.first().and_then(|d| d.pulley.steps.keys().next());
         let step = values.get("pulley").or(only);
         let most = module.stack.as_ref().map_or(0, |s| s.discs.count.value);
-        Self { discs: discs.unwrap_or(most), step: step.cloned().unwrap_or_default(), values }
+        Self { discs: discs.unwrap_or(most), step: step.cloned().unwrap_or_default(), values, adopted: false }
     }
 
     /// Step of the pulley of a drive: the chosen one of the first, the only one of another.

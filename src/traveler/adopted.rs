@@ -68,6 +68,19 @@ impl Record {
         all.collect()
     }
 
+    /// True where that setup is the adopted one, so that balance goes by its own speed.
+    #[must_use]
+    pub fn adopts(&self, setup: &BTreeMap<String, String>) -> bool {
+        self.adopted().is_some_and(|a| a.setup == *setup)
+    }
+
+    /// True where the setup of the round in hand was the adopted one when the round began; its limits rest on that.
+    #[must_use]
+    pub fn began_adopted(&self) -> bool {
+        let before = self.round().checked_sub(1).and_then(|round| self.at_end_of(round));
+        before.is_some_and(|then| then.adopts(&self.plan().setup))
+    }
+
     /// True where a change to that setup leaves the adopted one, which is asked for its reason.
     #[must_use]
     pub fn leaves_adopted(&self, goal: &BTreeMap<String, String>) -> bool {
@@ -112,8 +125,8 @@ impl Record {
         let setup = self.plan().setup.clone();
         let run = self.trials().iter().any(|(t, _)| t.setup == setup);
         let of = |value: fn(&crate::procedure::plan::Running) -> &String| self.running().map(|r| value(r).clone());
-        Adopted {
-            doubt: (!run).then(|| "no speed trial of this setup is in the record".to_owned()),
+        let mut adopted = Adopted {
+            doubt: None,
             setup,
             round: self.round(),
             reason: reason.to_owned(),
@@ -121,6 +134,18 @@ impl Record {
             speed_rpm: of(|r| &r.speed_rpm),
             balance_grade: of(|r| &r.balance_grade),
             permissible_gmm: of(|r| &r.permissible_gmm),
-        }
+        };
+        let doubts =
+            [(!run).then(|| "no speed trial of this setup is in the record".to_owned()), self.out_of_balance(&adopted)];
+        let doubts: Vec<String> = doubts.into_iter().flatten().collect();
+        adopted.doubt = (!doubts.is_empty()).then(|| doubts.join("; "));
+        adopted
+    }
+
+    /// What is left of the unbalance speaks against a setup.
+    fn out_of_balance(&self, adopted: &Adopted) -> Option<String> {
+        let at = self.balance_at(adopted)?;
+        let over = at.grade > at.wanted;
+        (over || !at.same_setup).then(|| at.words().trim_start_matches("Adopted: ").trim_end_matches('.').to_owned())
     }
 }

@@ -118,6 +118,8 @@ pub fn prospect(record: &Record, goal: &Goal, words: &Words) -> Result<Prospect,
     let mut wanted: BTreeMap<String, String> = record.plan().setup.clone();
     wanted.extend(goal.set.clone());
     let setup = choose(&module, &wanted)?;
+    let adopted = record.adopts(&setup.values);
+    let setup = setup.as_adopted(adopted);
     let worked = record.worked();
     let failed = failed(record, &worked, goal, &old)?;
     let way = from_rounds(&worked, &failed, &module, &setup, words, goal.visit.as_ref())?;
@@ -177,7 +179,7 @@ fn from_rounds(
 
 fn of_round(worked: &Worked) -> Result<(Module, Setup), CannotChange> {
     let module = read(&worked.spec, "the record's spec")?;
-    let setup = choose(&module, &worked.setup)?;
+    let setup = choose(&module, &worked.setup)?.as_adopted(worked.adopted);
     Ok((module, setup))
 }
 

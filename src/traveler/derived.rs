@@ -122,7 +122,11 @@ pub(super) fn computed(check: &Check, kept: &[Kept<'_>]) -> Option<(Vec<String>,
         return Some((typed, judged));
     };
     match computation::of(by, &readings) {
-        Err(why) => Some((Vec::new(), Judged { values: Vec::new(), verdict: Verdict::Undecided, because: why })),
+        // A comparison that tells nothing leaves nothing to decide.
+        Err(why) => {
+            let verdict = if computation::compares(by) { Verdict::NotJudged } else { Verdict::Undecided };
+            Some((Vec::new(), Judged { values: Vec::new(), verdict, because: why }))
+        }
         Ok(found) => {
             let values = found.rounded(derive.decimals)?;
             let typed: Vec<String> = values.into_iter().map(typed).collect();

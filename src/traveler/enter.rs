@@ -8,6 +8,7 @@ use crate::quantity::unit;
 
 use super::answer::own_reading;
 use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used, Verdict};
+use super::follows;
 use super::guarded::{opened_since, runs};
 use super::instruments::{Register, width};
 use super::judge::{self, Judged, Taking};
@@ -160,7 +161,8 @@ impl Session {
         let mut judged = self.judged(&step, &check, entry, instrument.as_ref())?;
         judged.because.extend(since_left(&check, &judged));
         let doubt = plausible::of_entry(self.record(), &check, &entry.values)
-            .or_else(|| plausible::by_the_record(self.record(), &step.id, &check, &entry.values));
+            .or_else(|| plausible::by_the_record(self.record(), &step.id, &check, &entry.values))
+            .or_else(|| follows::by_what_follows(self.record(), &step.id, &check, &judged.values));
         let doubt = with_stranger(doubt, self.stranger(entry));
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {

@@ -53,6 +53,8 @@ pub struct IndexKept {
     pub couple: Option<String>,
     /// What is permitted, g·mm.
     pub permitted: Option<String>,
+    /// What the discs make as they were counted to stand, g·mm; none before, and in records of older programs.
+    pub stands: Option<String>,
 }
 
 /// The check that computes which hole of each disc stands at position 1.
@@ -100,7 +102,22 @@ impl Record {
             within: own("within"),
             couple: own("couple"),
             permitted: by.with.get("permitted").cloned(),
+            stands: self.stands_as_counted(),
         })
+    }
+
+    /// The computed sum of the discs as they were counted to stand.
+    fn stands_as_counted(&self) -> Option<String> {
+        let changed = self.changes().into_iter().rev().map(|c| &*c.plan);
+        let mut checks = changed
+            .chain([&*self.started().plan])
+            .flat_map(|p| &p.steps)
+            .flat_map(|s| s.checks.iter().map(move |c| (s, c)));
+        let (step, check) = checks.find(|(_, c)| {
+            let by = c.derive.as_ref().and_then(|d| d.by.as_ref());
+            by.is_some_and(|by| by.name == "index" && by.with.get("part").is_some_and(|p| p == "stands"))
+        })?;
+        Some(self.reading(&step.id, &check.id)?.reading.values.join(" "))
     }
 
     /// What was counted beside a computed index with all discs on.
@@ -120,6 +137,13 @@ impl Record {
     pub fn best_indices(&self, most: usize) -> Result<(Discs, Vec<Indexed>), String> {
         let none = || format!("{} looks for no heavy side of its discs", self.build);
         let (_, _, by) = self.latest_index().ok_or_else(none)?;
+        let discs = self.discs_read(by)?;
+        let best = discs.best(most)?;
+        Ok((discs, best))
+    }
+
+    /// The discs of an index as they were read.
+    fn discs_read(&self, by: &Computation) -> Result<Discs, String> {
         let reading = |of: &String| {
             let (step, check) = of.split_once('/').ok_or_else(|| format!("{of} names no check"))?;
             let kept = self.reading(step, check).ok_or_else(|| format!("{step} has no reading of {check} yet"))?;
@@ -127,9 +151,68 @@ impl Record {
             values.ok_or_else(|| format!("{of} is no number"))
         };
         let readings = by.inputs.iter().map(reading).collect::<Result<Vec<_>, String>>()?;
-        let discs = Discs::of(&computed::given(by, &readings))?;
-        let best = discs.best(most)?;
-        Ok((discs, best))
+        Discs::of(&computed::given(by, &readings))
+    }
+
+    /// What the discs make with other holes at position 1 than the index asks, whether that passes, and what puts it right. Discs that
+    /// are not counted yet are taken as the index asks.
+    pub(super) fn stands_with(&self, check: &Check, typed: &[String]) -> Option<String> {
+        let (step, finds, by) = self.latest_index()?;
+        let beside = format!("{}/{}", step.id, finds.id);
+        if check.beside.as_deref() != Some(beside.as_str()) {
+            return None;
+        }
+        let discs = self.discs_read(by).ok()?;
+        let number = |v: &String| v.trim().parse::<u32>().ok().filter(|h| (1..=discs.holes).contains(h));
+        let asked: Vec<u32> =
+            self.reading(&step.id, &finds.id)?.reading.values.iter().map(number).collect::<Option<_>>()?;
+        let mut stand = asked.clone();
+        let on = |name: &String| finds.places.iter().position(|p| p == name);
+        for (name, hole) in self.counted_when_fitted(&beside) {
+            *stand.get_mut(on(name)?)? = number(hole)?;
+        }
+        for (name, hole) in check.places.iter().zip(typed) {
+            *stand.get_mut(on(name)?)? = number(hole)?;
+        }
+        let size = |holes: &[u32]| Some(discs.standing(holes).ok()?.magnitude());
+        let so = match discs.passes(discs.standing(&stand).ok()?) {
+            Some(true) => "which passes".to_owned(),
+            Some(false) => "which does not pass".to_owned(),
+            None => format!("known within {:.0}, so nobody can tell", discs.within()),
+        };
+        let mend = match check.places.as_slice() {
+            [one] => self.other_discs(&discs, &asked, on(one)?, *stand.get(on(one)?)?),
+            _ => "turn the discs as the index asks; where rods hold them, ease these first (change --redo)".to_owned(),
+        };
+        Some(format!(
+            "the discs would make {:.0} g·mm, {:.0} as asked, {:.0} are permitted: {so}; {mend}",
+            size(&stand)?,
+            size(&asked)?,
+            discs.permitted
+        ))
+    }
+
+    /// One disc stays where it is and all others go along: the same index, turned.
+    fn other_discs(&self, discs: &Discs, asked: &[u32], fixed: usize, hole: u32) -> String {
+        let by = hole + discs.holes - asked[fixed];
+        let along = |(k, name): (usize, &String)| {
+            (k != fixed).then(|| format!("{name} to hole {}", (asked[k] - 1 + by) % discs.holes + 1))
+        };
+        let others: Vec<String> = discs.names.iter().enumerate().filter_map(along).collect();
+        if others.is_empty() {
+            return "alone it may stand anyhow".into();
+        }
+        format!("turn it to hole {}, or leave it and bring {}: the same index", asked[fixed], others.join(", "))
+    }
+
+    /// Holes that were counted when each disc went on, by its name.
+    fn counted_when_fitted(&self, beside: &str) -> Vec<(&String, &String)> {
+        let steps = self.plan().steps.iter();
+        let checks = steps.flat_map(|s| s.checks.iter().map(move |c| (s, c)));
+        let counts = checks.filter(|(_, c)| c.kind == CheckKind::Count && c.beside.as_deref() == Some(beside));
+        counts
+            .filter_map(|(s, c)| Some((c.places.first()?, self.reading(&s.id, &c.id)?.reading.values.first()?)))
+            .collect()
     }
 
     /// Which discs a newly computed index turns, against the one of the round of work before.

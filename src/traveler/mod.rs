@@ -30,6 +30,7 @@ pub mod event;
 mod failing;
 #[cfg(test)]
 mod fault_tests;
+pub mod follows;
 mod frame;
 mod given_up;
 mod guarded;
@@ -89,7 +90,7 @@ pub use again::Differs;
 pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
-pub use balanced::BalanceValue;
+pub use balanced::{AtAdopted, BalanceValue};
 pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};

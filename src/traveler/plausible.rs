@@ -102,18 +102,19 @@ fn drilled_otherwise(record: &Record, check: &Check, typed: &[String]) -> Option
 
 /// A number that the program computed and somebody counts at the part, where the two differ: the values from number `from` on.
 #[must_use]
-pub fn not_as_computed(record: &Record, check: &Check, typed: &[String], from: usize) -> Option<String> {
+pub fn not_as_computed(record: &Record, check: &Check, typed_all: &[String], from: usize) -> Option<String> {
     if check.unit.is_some() || !matches!(check.kind, CheckKind::Count | CheckKind::Series) {
         return None;
     }
     let (kept, computed) = record.beside(check)?;
     let number = |t: &str| t.trim().parse::<Decimal>().ok();
-    let pairs = typed.iter().zip(&computed).enumerate().skip(from);
+    let pairs = typed_all.iter().zip(&computed).enumerate().skip(from);
     let mut differ = pairs.filter(|(_, (typed, computed))| number(typed) != number(computed));
     let (k, (typed, computed)) = differ.next()?;
     let at = check.place(k).map_or_else(String::new, |p| format!(" for {p}"));
     let step = &kept.reading.step;
-    Some(format!("{computed} was computed{at} ({step}), {} was entered; look at the part again", typed.trim()))
+    let so = record.stands_with(check, typed_all).map_or_else(String::new, |so| format!("; {so}"));
+    Some(format!("{computed} was computed{at} ({step}), {} was entered; look at the part again{so}", typed.trim()))
 }
 
 /// A part that was scrapped or sent back: what is measured now is another one, and all of that one is asked again. Where

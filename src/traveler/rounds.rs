@@ -98,6 +98,8 @@ pub struct Worked {
     pub failed: BTreeSet<String>,
     /// What it looked at, where it was a visit.
     pub visit: Option<Visit>,
+    /// Its setup was the adopted one when it began.
+    pub adopted: bool,
 }
 
 impl Record {
@@ -154,6 +156,7 @@ impl Record {
             begun: some(&[StepState::InHand, StepState::Held]),
             failed: self.changed().map_or_else(BTreeSet::new, |c| c.failed.clone()),
             visit: self.changed().and_then(|c| c.visit.clone()),
+            adopted: self.began_adopted(),
         }
     }
 

@@ -108,6 +108,7 @@ impl Record {
         };
         trial.figures = figures(&trial, self.running());
         doubts.extend(self.alone_at_new_top(&trial));
+        doubts.extend(self.running().and_then(|r| against_expected(&trial, r)).and_then(|(_, doubt)| doubt));
         trial.doubt = (!doubts.is_empty()).then(|| doubts.join("; "));
         trial
     }
@@ -229,8 +230,20 @@ fn drag(trial: &Trial, running: &Running) -> Option<Computed> {
     let found = run_down::drag(inertia, speed, Speed::from_rpm(0.0), time).ok()?;
     let (low, high) = &running.drag_nm;
     let (low, high): (f64, f64) = (low.parse().ok()?, high.parse().ok()?);
-    let words = format!("J·ω/t with J = {} kg·m²; expected {low:.2} to {high:.2} N·m", running.inertia_kgm2);
-    computed("drag", found.nm(), 3, "N·m", words)
+    let so = match against_expected(trial, running) {
+        Some((words, _)) => words,
+        None => format!("expected {low:.2} to {high:.2} N·m"),
+    };
+    computed("drag", found.nm(), 3, "N·m", format!("J·ω/t with J = {} kg·m²; {so}", running.inertia_kgm2))
+}
+
+/// A run-down held against the drag that was expected: words, and the doubt where it is neither within nor too near to tell.
+fn against_expected(trial: &Trial, running: &Running) -> Option<(String, Option<String>)> {
+    let inertia = Inertia::from_kgm2(running.inertia_kgm2.parse().ok()?);
+    let (speed, time) = (trial.number_of("speed")?, trial.number_of("run-down")?);
+    let drag = run_down::drag(inertia, Speed::from_rpm(speed), Speed::from_rpm(0.0), Time::from_s(time)).ok()?;
+    let (low, high) = &running.drag_nm;
+    Some(super::computed::run_down_judged(speed, time, drag.nm(), (low.parse().ok()?, high.parse().ok()?)))
 }
 
 fn numbers(trial: &Trial, check: &str) -> Option<Vec<Decimal>> {

@@ -3,7 +3,8 @@
 use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind};
-use crate::traveler::{CheckState, Entry, EntryError, NOT_CONSIDERED, StepState, code, plausible};
+use crate::traveler::follows::by_what_follows;
+use crate::traveler::{CheckState, Entry, EntryError, NOT_CONSIDERED, StepState, code, pair, plausible};
 
 use super::answers;
 use super::app::{App, Shown};
@@ -244,7 +245,9 @@ impl App<'_> {
         let (record, typed) = (self.record()?, std::slice::from_ref(&self.entry.input));
         plausible::by_the_record(record, &self.step, check, typed).or_else(|| {
             let given = &self.entry.given;
-            plausible::not_as_computed(record, check, &[given.as_slice(), typed].concat(), given.len())
+            let whole = [given.as_slice(), &pair(check, &self.entry.input)].concat();
+            plausible::not_as_computed(record, check, &whole, given.len())
+                .or_else(|| by_what_follows(record, &self.step, check, &whole))
         })
     }
 

@@ -84,6 +84,30 @@ pub fn indices(holes: u32, discs: &[Vector], places_mm: &[f64], most: usize) -> 
     Ok(best)
 }
 
+/// Sum and couple of discs as they stand: hole of each, from 1, at hole position 1. Angles from hole position 1; places as in [`index`].
+///
+/// # Errors
+/// [`OutOfRange`] without holes, or where discs, places and holes differ in number.
+///
+/// ```
+/// use runtrue::mechanics::balance::{Vector, indexed_as};
+/// // 9 at 20° from hole 1, whose hole 3 of six stands on top: hole 1 stands at position 5, so 240° + 20°.
+/// let (sum, _) = indexed_as(6, &[Vector::polar(9.0, 20.0)], &[], &[3])?;
+/// assert!((sum.magnitude() - 9.0).abs() < 1e-9 && (sum.degrees() - 260.0).abs() < 1e-9);
+/// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+/// ```
+pub fn indexed_as(holes: u32, discs: &[Vector], places_mm: &[f64], at_1: &[u32]) -> Result<(Vector, f64), OutOfRange> {
+    let places_fit = places_mm.is_empty() || places_mm.len() == discs.len();
+    if holes == 0 || at_1.len() != discs.len() || !places_fit {
+        return Err(useless("holes at position 1", format!("{at_1:?}"), "one for each disc"));
+    }
+    let middle = places_mm.iter().sum::<f64>() / places_mm.len().max(1) as f64;
+    // The inverse of `hole_at_position_1`.
+    let turns: Vec<u32> = at_1.iter().map(|hole| (holes + 1 - hole.clamp(&1, &holes)) % holes).collect();
+    let (sum, couple) = sums(holes, discs, places_mm, middle, &turns);
+    Ok((Vector(sum), couple))
+}
+
 /// Most arrangements that are tried.
 const MOST: f64 = 1e6;
 

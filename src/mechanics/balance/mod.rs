@@ -9,6 +9,7 @@ mod influence;
 mod masses;
 mod no_phase;
 mod permissible;
+mod predicted;
 mod split;
 mod trial;
 mod two_plane;
@@ -18,12 +19,14 @@ mod weigh;
 pub use drill::{cone_height_mm, drill_depth_mm, drilled_mass_g, through_hole_mass_g};
 pub use heavy::{HeavySide, Rest, Rolled, heavy_side, rest, wedge_unbalance};
 pub use index::{
-    Indexed, hole_at_position_1, index, index_can_be_tried, index_uncertainty, index_uncertainty_of, indices,
+    Indexed, hole_at_position_1, index, index_can_be_tried, index_uncertainty, index_uncertainty_of, indexed_as,
+    indices,
 };
 pub use influence::{Influence, single_plane};
 pub use masses::{At, in_two_planes, resultant};
 pub use no_phase::{CONSISTENT, no_phase, two_runs};
 pub use permissible::{PlaneShares, achieved_grade, permissible_unbalance, specific_um, split_to_planes};
+pub use predicted::{Compared, Fits, as_predicted};
 pub use split::{split, split_between};
 pub use trial::{Response, response, trial_weight};
 pub use two_plane::{TwoPlane, TwoPlaneFound, WELL_CONDITIONED, two_plane, two_plane_for};

@@ -3,9 +3,9 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::balance::{decides, permissible_unbalance, rolling_floor, smallest_findable};
-use crate::module::{Balance, Drilling, Module, Rests, Setup, Stack};
-use crate::procedure::figures::{Figures, largest_of_discs};
-use crate::procedure::joints::Spot;
+use crate::module::{Balance, Drilling, Method, Module, Rests, Setup, Stack};
+use crate::procedure::figures::{Figures, Sources};
+use crate::procedure::joints::{OnePlane, Spot};
 use crate::quantity::{Torque, Unbalance, rounded};
 use crate::standards::drag::seals;
 
@@ -17,12 +17,12 @@ pub(super) fn whole(module: &Module) -> Option<Vec<Finding>> {
     let of = |setup: Setup| {
         let f = Figures::of(module, &setup).ok()?;
         let permitted = permissible_unbalance(grade, f.mass, *module.limits.speed).ok()?;
-        let largest = largest(module, &setup)?;
-        Some((setup, f, permitted, largest))
+        let sources = Sources::of(module, &setup).ok()?;
+        Some((setup, f, permitted, sources))
     };
     let all = Setup::all(module).into_iter().filter_map(of);
-    let (setup, f, permitted, largest) = all.max_by(|a, b| (a.3 / a.2).total_cmp(&(b.3 / b.2)))?;
-    let mut found = vec![needed(module, &setup, permitted, largest)];
+    let (setup, f, permitted, sources) = all.max_by(|a, b| (a.3.most() / a.2).total_cmp(&(b.3.most() / b.2)))?;
+    let mut found = vec![needed(module, &setup, permitted, &sources)];
     if let Some((drill, stack)) = module.balance.as_ref().and_then(|b| b.drilling.as_ref()).zip(module.stack.as_ref()) {
         found.extend(drilled(drill, stack));
     }
@@ -30,26 +30,13 @@ pub(super) fn whole(module: &Module) -> Option<Vec<Finding>> {
         match Spot::of(module, &setup, &f) {
             Ok(spot) => {
                 found.extend(floor(balance, &f, permitted));
-                found.extend(reach(balance, &spot, largest));
+                found.extend(reach(module, balance, &spot, &sources));
+                found.extend(couple(balance, &spot));
             }
             Err(e) => found.push(no_figure(&e)),
         }
     }
     Some(found)
-}
-
-/// Largest unbalance that the spec's tolerances allow: every disc off centre, wedged and out of true by all that passes, every pulley
-/// out of true by its whole run-out, all to one side.
-fn largest(module: &Module, setup: &Setup) -> Option<Unbalance> {
-    let discs =
-        module.stack.as_ref().map_or(Ok(Unbalance::from_gmm(0.0)), |s| largest_of_discs(module, s, setup)).ok()?;
-    let parts = crate::procedure::figures::masses(module, setup).unwrap_or_default();
-    // The pulleys stand last in the list of masses.
-    let pulleys = parts.iter().rev().zip(module.drives.iter().rev()).map(|(part, drive)| {
-        let run_out = drive.pulley.run_out.value.upper.and_then(|u| u.to_f64()).unwrap_or(0.0);
-        part.mass.g() * run_out / 2.0
-    });
-    Some(discs + Unbalance::from_gmm(pulleys.sum::<f64>()))
 }
 
 /// The setup before a colon; without the step of a pulley that has one only, whose name tells nothing.
@@ -59,7 +46,8 @@ fn chosen(module: &Module, setup: &Setup) -> String {
     words.map_or_else(String::new, |w| format!("{w}: "))
 }
 
-fn needed(module: &Module, setup: &Setup, permitted: Unbalance, largest: Unbalance) -> Finding {
+fn needed(module: &Module, setup: &Setup, permitted: Unbalance, sources: &Sources) -> Finding {
+    let largest = sources.most();
     let over = largest.gmm() > permitted.gmm();
     let what = match (&module.balance, over) {
         (None, false) => "no balancing is needed",
@@ -68,13 +56,14 @@ fn needed(module: &Module, setup: &Setup, permitted: Unbalance, largest: Unbalan
         (Some(_), true) => "balancing is worth doing",
     };
     let text = format!(
-        "{}{} g·mm are permitted at the {} rpm that are never passed; discs and pulleys at the limits of play, thickness and run-out, all to one side, make {}: {what}",
+        "{}{} g·mm are permitted at the {} rpm that are never passed; discs and pulleys at the limits of play, thickness and run-out, all to one side, make {}, each to a side of its own {}: {what}",
         chosen(module, setup),
         rounded(permitted.gmm(), 0),
         rounded(module.limits.speed.rpm(), 0),
         rounded(largest.gmm(), 0),
+        rounded(sources.likely().gmm(), 0),
     );
-    let basis = "ISO 21940-11; ISO 2768-2 K for the rim, the spec for bore, thickness and pulley";
+    let basis = "ISO 21940-11; ISO 2768-2 K for the rim, the spec for bore, thickness and pulley; each to its own side: root of the sum of squares";
     finding("balance", Severity::Note, text, basis, module.limits.balance_grade.place.line).held(
         largest.gmm(),
         permitted.gmm(),
@@ -163,25 +152,87 @@ fn drilled(drill: &Drilling, stack: &Stack) -> Vec<Finding> {
     found
 }
 
-/// What washers on the rods can take away at most, all of them within a right angle of the light side. A note: discs are seldom at
-/// all their limits to one side, and what is left is measured and judged.
-fn reach(balance: &Balance, spot: &Spot, largest: Unbalance) -> Option<Finding> {
+/// What washers on the rods can take away at most, all of them within a right angle of the light side.
+///
+/// A warning where they do not even take what is likely, every tolerance at its limit but each to a side of its own: then they will
+/// seldom do. A note where they take that and not the worst. Never an error: what a rotor has is measured, and what is left is judged.
+fn reach(module: &Module, balance: &Balance, spot: &Spot, sources: &Sources) -> Option<Finding> {
     let washers = balance.washers.as_ref().filter(|_| balance.drilling.is_none())?;
     let one = spot.washer.g() * spot.radius_mm * f64::from(*washers.most);
     let pitch = 360.0 / f64::from(spot.holes);
     // Light side half way between two holes, the worse place: half a pitch, then one and a half.
     let share = |half: f64| (pitch * half).to_radians().cos().max(0.0) * 2.0;
     let most = one * (share(0.5) + share(1.5)) * balance.planes.len().max(1) as f64;
-    let wanted = largest.gmm() - spot.permitted.gmm();
-    (wanted > most).then(|| {
-        let text = format!(
-            "washers take {} g·mm at most; with every tolerance at its limit to one side {} would have to go",
-            rounded(most, 0),
-            rounded(wanted, 0)
-        );
-        finding("balance-reach", Severity::Note, text, "statics; ISO 7089 by nominal sizes", washers.most.place.line)
-            .held(most, wanted, "g·mm")
-            .mend("Allow more washers on a rod, and drill what they leave.")
+    let [worst, likely] = [sources.most(), sources.likely()].map(|u| u.gmm() - spot.permitted.gmm());
+    if worst <= most {
+        return None;
+    }
+    let severity = if likely > most { Severity::Warning } else { Severity::Note };
+    let text = format!(
+        "washers take {} g·mm at most; {} would have to go with every tolerance at its limit, each to a side of its own, {} with all to one side",
+        rounded(most, 0),
+        rounded(likely.max(0.0), 0),
+        rounded(worst, 0)
+    );
+    let basis = "statics; ISO 7089 by nominal sizes; root of the sum of squares for sides of their own";
+    let found = finding("balance-reach", severity, text, basis, washers.most.place.line);
+    let wanted = if likely > most { likely } else { worst };
+    Some(found.held(most, wanted, "g·mm").mend(&more_reach(module, sources, wanted, most)))
+}
+
+/// What would let the correction reach: less to take away, or more that takes it.
+fn more_reach(module: &Module, sources: &Sources, wanted: f64, most: f64) -> String {
+    let mut ways = Vec::new();
+    let stack = module.stack.as_ref();
+    if let Some(stack) = stack {
+        if stack.discs.heavy_side.is_none() {
+            ways.push(
+                "find the heavy side of the discs first (\"heavy side\") and index them against each other".to_owned(),
+            );
+        }
+        // A web of one drill diameter to the rim, as the drilled holes are held to.
+        let on = stack.discs.outer.mm() / 2.0 - 1.5 * DRILL_MM;
+        ways.push(format!(
+            "drill as well: {} g on a circle of {} mm take the rest",
+            rounded((wanted - most) / on, 0),
+            rounded(on * 2.0, 0)
+        ));
+        ways.push(format!("narrow {}", sources.largest_term));
+    }
+    ways.push(format!("rods on a circle {0} times as wide, or washers {0} times as heavy", rounded(wanted / most, 1)));
+    let mut text = ways.join("; ");
+    if let Some(first) = text.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    text + "."
+}
+
+/// A drill that a bench has, for the mend alone, mm (common practice).
+const DRILL_MM: f64 = 8.0;
+
+/// A balance in one plane leaves the couple where it is.
+fn couple(balance: &Balance, spot: &Spot) -> Option<Finding> {
+    if *balance.method == Method::TwoPlanes {
+        return None;
+    }
+    let ((most, likely), half) = (spot.couple_at_bearings(), spot.permitted.gmm() / 2.0);
+    let severity = if spot.one_plane() == OnePlane::TwoWanted { Severity::Warning } else { Severity::Note };
+    let text = format!(
+        "a balance in one plane leaves the couple: likely {} g·mm at each bearing, {} at worst; half of what is permitted is {}. {}",
+        rounded(likely, 0),
+        rounded(most, 0),
+        rounded(half, 0),
+        spot.one_plane().words().trim_end_matches('.')
+    );
+    let basis = "statics; largest couple over the distance of the bearings, ISO 21940-11, 4.5.2, and half of what is permitted, ISO 1940-1 (both from memory)";
+    let found = finding("balance-couple", severity, text, basis, balance.place().line);
+    let found = found.held(likely, half, "g·mm");
+    Some(if spot.one_plane() == OnePlane::Enough {
+        found
+    } else {
+        let mend =
+            "Write \"method: two planes\", narrow the tolerances of the discs, or stand the bearings further apart.";
+        found.mend(mend)
     })
 }
 
@@ -222,9 +273,10 @@ mod tests {
     fn the_largest_unbalance_has_every_term() {
         let module = demo_with("testwheel", &[]);
         let setup = Setup::all(&module).pop().unwrap();
-        let discs = largest_of_discs(&module, module.stack.as_ref().unwrap(), &setup).unwrap().gmm();
+        let sources = Sources::of(&module, &setup).unwrap();
+        let discs: f64 = sources.each.iter().take(3).map(|s| s.most.gmm()).sum();
         assert!((discs - 14_405.0).abs() < 30.0, "{discs}");
-        assert!(largest(&module, &setup).unwrap().gmm() > discs);
+        assert!(sources.most().gmm() > discs);
         let text = whole(&module).unwrap().remove(0).text;
         assert!(!text.contains("no balancing is needed"), "{text}");
     }

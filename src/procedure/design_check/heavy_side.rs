@@ -7,7 +7,7 @@ use crate::quantity::{Unbalance, rounded};
 
 use super::{Finding, Severity, finding, no_figure};
 
-const BASIS: &str = "ISO 21940-11, permissible residual unbalance at the speed that is never passed; half of it for what cannot be found, common practice";
+const BASIS: &str = "ISO 21940-11, permissible residual unbalance at the speed that is never passed, or that of the setup a build adopted; half of it for what cannot be found, common practice";
 
 /// What is found in one setup; nothing where the spec does not look for the heavy side.
 pub(super) fn of_setup(module: &Module, stack: &Stack, setup: &Setup, f: &Figures) -> Vec<Finding> {

@@ -8,26 +8,31 @@ use crate::module::{HeavySide, Module, Setup, Stack};
 use crate::quantity::{Length, Mass, Unbalance};
 use crate::standards::bench;
 
-use super::{Figures, NoFigure, at, limits, stack};
+use super::{Figures, NoFigure, at, balanced_at, limits, stack};
 
 /// Run-out of a rim that the guide still lets pass after clamping, mm, ISO 2768-2 K (from memory).
 pub const RADIAL_RUN_OUT: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
 
-/// All discs of a setup heavy at one side: off centre by the play of the bore on the shaft, rims that run out by what may pass,
-/// thickness from limit to limit across.
+/// What one disc within its drawing may be out of balance by: off centre by the play of its bore on the shaft, a rim that runs out by
+/// what may pass, thickness from limit to limit across.
 ///
 /// # Errors
 /// [`NoFigure`] for a class outside ISO 286 or a steel without a density.
-pub fn largest_of_discs(module: &Module, own: &Stack, setup: &Setup) -> Result<Unbalance, NoFigure> {
+pub fn terms_of_disc(module: &Module, own: &Stack) -> Result<[Unbalance; 3], NoFigure> {
     let steel = at(&own.discs.steel, bench::steel(&own.discs.steel))?;
     let disc = stack::disc(own).mass(steel.density);
     let band = &own.discs.thickness.value;
     let thick = |d: Option<Decimal>| d.and_then(|d| d.to_f64());
     let wedge = thick(band.upper).zip(thick(band.lower)).map_or(0.0, |(a, b)| a - b);
     let rim = Length::from_mm(RADIAL_RUN_OUT.to_f64().unwrap_or(f64::NAN) / 2.0);
-    let shape =
-        balance::wedge_unbalance(*own.discs.outer, Length::from_mm(wedge), steel.density) + play_floor(disc, rim);
-    Ok((off_axis(own, disc, limits(&module.shaft.diameter)?.0)? + shape) * f64::from(setup.discs))
+    let wedge = balance::wedge_unbalance(*own.discs.outer, Length::from_mm(wedge), steel.density);
+    Ok([off_axis(own, disc, limits(&module.shaft.diameter)?.0)?, play_floor(disc, rim), wedge])
+}
+
+/// All discs of a setup heavy at one side.
+fn largest_of_discs(module: &Module, own: &Stack, setup: &Setup) -> Result<Unbalance, NoFigure> {
+    let [play, rim, wedge] = terms_of_disc(module, own)?;
+    Ok((play + rim + wedge) * f64::from(setup.discs))
 }
 
 /// Unbalance of a disc off the axis by half of what its bore is wider than what goes through it.
@@ -50,7 +55,7 @@ pub struct HeavyFigures {
     pub off_centre: Unbalance,
     /// All discs heavy at one side: off centre, rims that run out by what may pass, thickness from limit to limit across.
     pub most: Unbalance,
-    /// What the balance grade permits the rotor at the speed that is never passed.
+    /// What the balance grade permits the rotor, by [`balanced_at`].
     pub permitted: Unbalance,
     /// Distance of neighbouring discs along the shaft.
     pub pitch: Length,
@@ -70,7 +75,7 @@ impl HeavyFigures {
         let play = balance::index_uncertainty_of(&[on_mandrel, on_shaft]);
         let floor = rolling_floor(disc + *way.mandrel_mass, *way.arm);
         let grade = module.limits.balance_grade.to_f64().unwrap_or(f64::NAN);
-        let speed = *module.limits.speed;
+        let (speed, _) = balanced_at(module, setup, f);
         Ok(Self {
             floor,
             play,

@@ -16,14 +16,16 @@ mod rotor;
 mod run_down;
 mod slip;
 mod stack;
+mod unbalance;
 
-pub use heavy_side::{HeavyFigures, RADIAL_RUN_OUT, largest_of_discs};
+pub use heavy_side::{HeavyFigures, RADIAL_RUN_OUT};
 pub use rotor::{critical_speeds, first_critical, masses, place};
 pub use run_down::{RunDown, run_down};
 pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
 pub use stack::{
     StackFigures, balance_surplus, balance_washers, disc, links, nuts, rods_over, stack_ends, stack_limits,
 };
+pub use unbalance::{Source, Sources, balanced_at};
 
 /// Why a figure cannot be computed, with the line of the spec that asks for it.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -3,7 +3,9 @@
 mod at_rest;
 mod at_speed;
 mod corrections;
+mod predicted;
 mod spot;
+mod told;
 
 use crate::module::{Balance, Rests};
 use crate::procedure::draft::{Draft, Limits, Sheet};
@@ -12,7 +14,7 @@ use crate::procedure::figures::NoFigure;
 
 use super::{Context, Stacked, decimal, hub};
 
-pub(in crate::procedure) use spot::Spot;
+pub(in crate::procedure) use spot::{OnePlane, Spot};
 
 /// Fact that the rotor is balanced.
 const DONE: &str = "balanced";
@@ -108,7 +110,7 @@ impl Work<'_> {
             ("radius", spot.radius_mm.to_string()),
             ("permitted", format!("{:.1}", spot.permitted.gmm())),
             ("mass_kg", format!("{:.3}", spot.mass.kg())),
-            ("rpm", spot.limit.rpm().to_string()),
+            ("rpm", spot.judged.rpm().to_string()),
         ];
         with.extend(more.iter().cloned());
         with

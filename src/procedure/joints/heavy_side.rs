@@ -6,7 +6,7 @@ use crate::mechanics::balance::index_can_be_tried;
 use crate::module::{HeavySide, RollsOn};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
-use crate::procedure::figures::{HeavyFigures, NoFigure};
+use crate::procedure::figures::{self, HeavyFigures, NoFigure};
 use crate::procedure::plan::{Check, Derive, Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
@@ -18,6 +18,8 @@ use super::{Stacked, at_most};
 const BENCH: &str = "bench";
 /// The step that finds the index, and its computed value with one hole for each disc.
 const INDEX: &str = "balance-index";
+/// The step that brings the discs to it.
+const ALIGN: &str = "align-index";
 /// Fact that the discs have their index and a rod passes every hole position.
 pub const INDEXED: &str = "discs indexed";
 /// Fact that the index is found.
@@ -49,7 +51,7 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         sheet.add(heavy_side(context, way, &own, disc));
     }
     sheet.add(index(context, way, &own));
-    sheet.add(bring(context));
+    sheet.add(bring(context, way, &own));
     Ok(())
 }
 
@@ -61,6 +63,47 @@ fn readings(disc: &str) -> [String; 3] {
 /// What both computations take of the plan.
 fn with(way: &HeavySide, own: &HeavyFigures) -> Vec<(&'static str, String)> {
     vec![("radius", rounded(way.radius.mm(), 3)), ("play", rounded(own.play.gmm(), 1))]
+}
+
+/// What every part of the index takes of the plan.
+fn with_index(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Vec<(&'static str, String)> {
+    let discs = context.discs();
+    let places: Vec<String> = (0..discs.len()).map(|k| rounded((k as f64 + 0.5) * own.pitch.mm(), 3)).collect();
+    let bearings: Vec<f64> =
+        context.module.bearings.each.iter().map(|b| figures::place(context.module, &b.value).mm()).collect();
+    let mut with = with(way, own);
+    with.extend([
+        ("holes", context.stack.discs.holes.to_string()),
+        ("places", places.join(" ")),
+        ("permitted", rounded(own.permitted.gmm(), 0)),
+        ("discs", discs.join(" ")),
+    ]);
+    if let [a, b] = bearings.as_slice() {
+        with.push(("apart", rounded((b - a).abs(), 1)));
+    }
+    with
+}
+
+/// Readings of every disc and the holes they were counted to stand at, and what the index takes of the plan: for a balance that is held
+/// against it. None where the heavy sides are not looked for.
+///
+/// # Errors
+/// As [`put_down`].
+pub fn as_counted(context: &Stacked<'_>) -> Result<Option<(Vec<String>, Vec<(&'static str, String)>)>, NoFigure> {
+    let Some(way) = &context.stack.discs.heavy_side else { return Ok(None) };
+    let own = HeavyFigures::of(context.module, context.stack, way, context.setup, context.figures)?;
+    let mut inputs: Vec<String> = context.discs().iter().flat_map(|disc| readings(disc)).collect();
+    inputs.push(format!("{ALIGN}/holes"));
+    Ok(Some((inputs, with_index(context, way, &own))))
+}
+
+/// Where the limit of the discs' sum comes from.
+fn permitted_by(context: &Stacked<'_>) -> String {
+    let (speed, of) = figures::balanced_at(context.module, context.setup, context.figures);
+    format!(
+        "ISO 21940-11 at the {} rpm {of}; undecided where its uncertainty reaches over the limit",
+        rounded(speed.rpm(), 0)
+    )
 }
 
 fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: &str) -> Draft {
@@ -135,22 +178,15 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
 fn index(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
     let discs = context.discs();
     let holes = *context.stack.discs.holes;
-    let places: Vec<String> = (0..discs.len()).map(|k| rounded((k as f64 + 0.5) * own.pitch.mm(), 3)).collect();
     let inputs: Vec<String> = discs.iter().flat_map(|disc| readings(disc)).collect();
     let computed = |part: &str, decimals, words: &str| -> Derive {
-        let more = [
-            ("part", part.to_owned()),
-            ("holes", holes.to_string()),
-            ("places", places.join(" ")),
-            ("permitted", rounded(own.permitted.gmm(), 0)),
-            ("discs", discs.join(" ")),
-        ];
-        draft::computed("index", inputs.clone(), &[with(way, own), more.to_vec()].concat(), decimals, words)
+        let with = [with_index(context, way, own), vec![("part", part.to_owned())]].concat();
+        draft::computed("index", inputs.clone(), &with, decimals, words)
     };
     let kept = |basis: &str| Limits { basis: basis.into(), ..Limits::default() };
     let permitted = at_most(
         Decimal::from_f64_retain(own.permitted.gmm()).map(|d| d.round_dp(0)).unwrap_or_default(),
-        "ISO 21940-11 at the speed that is never passed; undecided where its uncertainty reaches over the limit",
+        permitted_by(context),
     );
     let least = "every index tried: least sum first, least couple second";
     let mut draft = Draft::new("balance", "index", "index", BENCH)
@@ -195,7 +231,7 @@ pub fn hole(context: &Stacked<'_>, disc: &str) -> Check {
 }
 
 /// Discs that hang loose are turned to their index; a change to another number of discs comes by here again.
-fn bring(context: &Stacked<'_>) -> Draft {
+fn bring(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
     let discs = context.discs();
     let n = *context.stack.discs.holes;
     let numbers = Limits {
@@ -205,6 +241,14 @@ fn bring(context: &Stacked<'_>) -> Draft {
         ..Limits::default()
     };
     let series = draft::series_at("holes", "", discs.clone(), SeriesRule::Each, numbers);
+    let mut inputs: Vec<String> = discs.iter().flat_map(|disc| readings(disc)).collect();
+    inputs.push(format!("{ALIGN}/holes"));
+    let with = [with_index(context, way, own), vec![("part", "stands".to_owned())]].concat();
+    let words = "sum of the discs as they were counted to stand";
+    let permitted = at_most(
+        Decimal::from_f64_retain(own.permitted.gmm()).map(|d| d.round_dp(0)).unwrap_or_default(),
+        format!("{}; as the index asks it was judged with the index", permitted_by(context)),
+    );
     let mut draft = Draft::new("align", "index of the discs", "index", BENCH)
         .parts(discs.clone())
         .slot("count", n.to_string())
@@ -212,6 +256,7 @@ fn bring(context: &Stacked<'_>) -> Draft {
         .after(KNOWN, "before that nobody knows which hole stands at the top")
         .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
         .check(Check { unit: None, beside: Some(format!("{INDEX}/holes")), ..series })
+        .check(draft::derived("stands", "g·mm", permitted, draft::computed("index", inputs, &with, 0, words)))
         .check(draft::confirm("same"))
         .check(draft::count("pass", n, n, "common practice: every hole position is gauged before a nut is turned"))
         .check(draft::confirm("lines"))

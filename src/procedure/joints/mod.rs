@@ -23,7 +23,7 @@ use std::ops::Deref;
 
 use rust_decimal::Decimal;
 
-pub(in crate::procedure) use balancing::Spot;
+pub(in crate::procedure) use balancing::{OnePlane, Spot};
 pub use hub::group as hub_group;
 pub use insert_bearing::{base_group, ring_group};
 pub use split_collar::pinch_group;

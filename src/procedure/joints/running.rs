@@ -219,7 +219,12 @@ fn mean_drag(context: &Context<'_>, expected: &RunDown) -> Check {
     let scale = decimal(inertia * PI / 30.0, 6).unwrap_or_default();
     let words = format!("J·ω/t with J = {} kg·m², {scale} × rpm / s", rounded(inertia, 4));
     let inputs = ["spin-first/speed", "spin-first/run-down"];
-    let derive = draft::computed("ratio", inputs, &[("scale", scale.to_string())], 3, &words);
+    let with = [
+        ("scale", scale.to_string()),
+        ("least", expected.drag.0.nm().to_string()),
+        ("most", expected.drag.1.nm().to_string()),
+    ];
+    let derive = draft::computed("run-down", inputs, &with, 3, &words);
     let basis = format!(
         "kept for comparison; rigid body, T = J·ω/t; expected {} to {} N·m: {}",
         rounded(expected.drag.0.nm(), 2),

@@ -1,8 +1,9 @@
 //! `index`: which hole of each disc stands at hole position 1, so that the heavy sides cancel.
 //!
 //! Inputs: of each disc in order its rest positions, test mass and starting mass. With, beside what `heavy side` takes: `holes`,
-//! `places` (middle of each disc along the shaft, mm), `permitted` (g·mm), `discs` (their names), and `part`: which of `holes` (one
-//! for each disc), `residual`, `angle`, `within`, `couple` is wanted.
+//! `places` (middle of each disc along the shaft, mm), `permitted` (g·mm), `discs` (their names), `apart` (distance of the bearings, mm;
+//! older plans have none), and `part`: which of `holes` (one for each disc), `residual`, `angle`, `within`, `couple` is wanted. After a
+//! last reading, the hole of each disc that was counted at position 1, `stands` and `stands-angle` tell the sum as they stand.
 
 use crate::mechanics::balance::{self, HeavySide, Indexed, Vector};
 use crate::quantity::{Unbalance, rounded};
@@ -62,6 +63,31 @@ impl Discs {
         balance::index_uncertainty_of(&each).gmm()
     }
 
+    /// The sum of the discs with these holes at position 1.
+    ///
+    /// # Errors
+    /// Words where there is not one hole for each disc.
+    pub fn standing(&self, holes: &[u32]) -> Result<Vector, String> {
+        let vectors: Vec<Vector> = self.each.iter().map(|d| d.found).collect();
+        balance::indexed_as(self.holes, &vectors, &self.places, holes).map(|(sum, _)| sum).map_err(|e| e.to_string())
+    }
+
+    /// A sum against what is permitted: none where the readings do not decide.
+    #[must_use]
+    pub fn passes(&self, sum: Vector) -> Option<bool> {
+        let over = sum.magnitude() - self.permitted;
+        (over.abs() >= self.within()).then_some(over < 0.0)
+    }
+
+    /// By how many holes all discs stand further on than an index asks; none where they do not agree.
+    #[must_use]
+    pub fn shifted(&self, asked: &[u32], stand: &[u32]) -> Option<u32> {
+        let mut all =
+            asked.iter().zip(stand).map(|(asked, stand)| (stand + self.holes - asked % self.holes) % self.holes);
+        let first = all.next()?;
+        all.all(|one| one == first).then_some(first)
+    }
+
     /// The hole of each disc that stands at position 1.
     #[must_use]
     pub fn holes_of(&self, index: &Indexed) -> Vec<u32> {
@@ -88,9 +114,54 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
         }
         "angle" => Ok(Found::one(best.residual.degrees(), "direction of the sum")),
         "within" => Ok(Found::one(within, "drag and play of every disc, as squares")),
-        "couple" => Ok(Found::one(best.couple, "about the middle of the discs")),
+        "couple" => Ok(Found::one(best.couple, couple_words(given, best.couple, discs.permitted))),
+        "stands" => stands(given, &discs, &best),
+        "stands-angle" => Ok(Found::one(discs.standing(&counted(given, &discs)?)?.degrees(), "direction of the sum")),
         other => Err(format!("the plan asks for \"{other}\", which an index has not")),
     }
+}
+
+/// The couple at the bearings against half of what is permitted (ISO 21940-11, 4.5.2, and ISO 1940-1, both from memory).
+fn couple_words(given: &Given<'_>, couple: f64, permitted: f64) -> String {
+    let middle = "about the middle of the discs";
+    let Ok(apart) = given.figure("apart") else { return middle.into() };
+    let (each, half) = (couple / apart, permitted / 2.0);
+    let so = if each <= half { "passes" } else { "does not pass: two planes are wanted to take it away" };
+    format!("{middle}; {each:.0} g·mm at each bearing, {half:.0} is half of what is permitted, so it {so}")
+}
+
+/// The holes that were counted at position 1.
+fn counted(given: &Given<'_>, discs: &Discs) -> Result<Vec<u32>, String> {
+    Ok(given.values(discs.names.len() * EACH)?.iter().map(|h| *h as u32).collect())
+}
+
+/// What the discs make as they stand. As computed it was judged with the index; otherwise it is judged here.
+fn stands(given: &Given<'_>, discs: &Discs, best: &Indexed) -> Result<Found, String> {
+    let (stand, asked) = (counted(given, discs)?, discs.holes_of(best));
+    let sum = discs.standing(&stand)?;
+    let within = discs.within();
+    let words = format!(
+        "{:.0} g·mm at {:.0}°, known within {within:.0}; the index would make {:.0}",
+        sum.magnitude(),
+        sum.degrees(),
+        best.residual.magnitude()
+    );
+    let verdict = match discs.shifted(&asked, &stand) {
+        Some(0) => Some((Verdict::NotJudged, "as the index asks, and judged with it".to_owned())),
+        // A best index of equal sum is as good, and drag hides what is less.
+        _ if sum.magnitude() <= best.residual.magnitude() + 0.5 => {
+            Some((Verdict::NotJudged, "other holes than the index asks, and no worse".to_owned()))
+        }
+        _ if discs.passes(sum).is_none() => {
+            let why = format!(
+                "other holes than the index asks; {:.0} g·mm are permitted, and the readings do not decide; bring the discs to their index",
+                discs.permitted
+            );
+            Some((Verdict::Undecided, why))
+        }
+        _ => None,
+    };
+    Ok(Found { verdict, ..Found::one(sum.magnitude(), words) })
 }
 
 /// "disc-1 hole 1, disc-2 hole 3; at worst 4100 g·mm; disc-3 shows no heavy side and counts as zero".

@@ -6,13 +6,18 @@ mod corrected;
 mod difference;
 mod heavy_side;
 pub mod index;
+mod indexed;
 mod judged;
 mod no_phase;
 mod one_plane;
+mod predicted;
 mod ratio;
+mod run_down;
 mod sum;
 mod two_planes;
 mod vector;
+
+pub(super) use run_down::judged as run_down_judged;
 
 use std::collections::BTreeMap;
 
@@ -32,19 +37,21 @@ pub struct Found {
     pub words: String,
     /// A verdict in place of the one by the limits, and why.
     pub verdict: Option<(Verdict, String)>,
+    /// Why the readings are hard to believe together: they are looked at again before they count, and kept all the same.
+    pub doubt: Option<String>,
 }
 
 impl Found {
     /// One value.
     #[must_use]
     pub fn one(value: f64, words: impl Into<String>) -> Self {
-        Self { values: vec![value], words: words.into(), verdict: None }
+        Self { values: vec![value], words: words.into(), verdict: None, doubt: None }
     }
 
     /// One value a place.
     #[must_use]
     pub fn each(values: Vec<f64>, words: impl Into<String>) -> Self {
-        Self { values, words: words.into(), verdict: None }
+        Self { values, words: words.into(), verdict: None, doubt: None }
     }
 
     /// The values as kept; none where one is no number.
@@ -116,6 +123,23 @@ impl Given<'_> {
         values.ok_or_else(|| format!("{} has no value", self.name(input)))
     }
 
+    /// Some of the readings, for another computation on them; `change` is laid over what the plan gives.
+    ///
+    /// # Errors
+    /// Words where there are not so many.
+    fn asked(
+        &self,
+        inputs: std::ops::Range<usize>,
+        change: &[(&str, &str)],
+        compute: fn(&Given<'_>) -> Result<Found, String>,
+    ) -> Result<Found, String> {
+        let none = || "the plan names more readings than there are".to_owned();
+        let mut with = self.with.clone();
+        with.extend(change.iter().map(|(key, text)| ((*key).to_owned(), (*text).to_owned())));
+        let readings = self.readings.get(inputs.clone()).ok_or_else(none)?.to_vec();
+        compute(&Given { readings, names: self.names.get(inputs).ok_or_else(none)?, with: &with })
+    }
+
     fn name(&self, input: usize) -> &str {
         self.names.get(input).map_or("a reading", String::as_str)
     }
@@ -137,7 +161,19 @@ const ALL: &[(&str, Compute)] = &[
     ("drilling", corrected::holes),
     ("heavy side", heavy_side::of),
     ("index", index::of),
+    ("run-down", run_down::of),
+    ("as-predicted", predicted::of),
+    ("as-indexed", indexed::of),
 ];
+
+/// Computations that only compare: where they can tell nothing, nothing waits for a decision.
+const COMPARE: [&str; 3] = ["run-down", "as-predicted", "as-indexed"];
+
+/// True for a computation that only compares what was found with what was expected.
+#[must_use]
+pub fn compares(by: &Computation) -> bool {
+    COMPARE.contains(&by.name.as_str())
+}
 
 /// Runs a computation on the values of its readings.
 ///

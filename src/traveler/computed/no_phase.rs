@@ -40,6 +40,9 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
         "mass" => Ok(Found::one(add.magnitude(), words)),
         "angle" => Ok(Found::one(add.degrees(), words)),
         "grade" => grade(given, grams(now) * radius),
+        "hides" => {
+            Ok(Found::one(grams(given.figure("floor")?) * radius, "smallest reading in proportion to the first"))
+        }
         "residual" => {
             let floor = grams(given.figure("floor")?) * radius;
             let words = "in proportion to the first reading, at the radius of the rods";

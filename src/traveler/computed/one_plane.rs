@@ -25,8 +25,9 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
         "mass" | "trim" => Ok(Found::one(add.magnitude(), words)),
         "angle" | "trim-angle" => Ok(Found::one(add.degrees(), words)),
         "grade" => grade(given, gmm(add.magnitude())?),
+        // What the smallest reading of the instrument stands for.
+        "hides" => Ok(Found::one(gmm(given.figure("floor")? / alpha.of_one_gram())?, "smallest reading over |α|")),
         "residual" => {
-            // What the smallest reading of the instrument stands for.
             let floor = gmm(given.figure("floor")? / alpha.of_one_gram())?;
             Ok(residual(
                 gmm(add.magnitude())?,

@@ -44,8 +44,31 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
         "mass-1" | "mass-2" | "trim-1" | "trim-2" => Ok(Found::one(of(give).magnitude(), words(of(give)))),
         "angle-1" | "angle-2" | "trim-angle-1" | "trim-angle-2" => Ok(Found::one(of(give).degrees(), words(of(give)))),
         "residual-1" | "residual-2" | "grade" => at_the_bearings(given, give, add, &run),
+        "hides" | "hides-1" | "hides-2" => {
+            let both = least_readings(given, &run)?;
+            let of = |k: usize| both.iter().map(|w| w[k].magnitude()).fold(0.0, f64::max);
+            let grams = match give {
+                "hides-1" => of(0),
+                "hides-2" => of(1),
+                _ => of(0).hypot(of(1)),
+            };
+            Ok(Found::one(
+                grams * given.figure("radius")?,
+                "smallest reading at both sensors, in one direction or against each other",
+            ))
+        }
         other => Err(format!("two-planes gives no {other}")),
     }
+}
+
+/// Masses that the smallest reading stands for, at both sensors in one direction or against each other.
+fn least_readings(given: &Given<'_>, run: &TwoPlane) -> Result<Vec<[Vector; 2]>, String> {
+    let floor = given.figure("floor")?;
+    let one = |turn: f64| {
+        let least: Vec<Vector> = (0..run.initial.len()).map(|n| Vector::polar(floor, turn * n as f64)).collect();
+        solved(run, &least).map(|found| found.corrections)
+    };
+    [0.0, 180.0].into_iter().map(one).collect()
 }
 
 /// The influence of each plane is that of the trial runs, whatever reading is to be taken away.
@@ -83,12 +106,9 @@ fn at_the_bearings(given: &Given<'_>, give: &str, add: [Vector; 2], run: &TwoPla
         return grade(given, left[0] + left[1]);
     }
     let k = usize::from(give.ends_with('2'));
-    // What the smallest reading stands for, at both sensors in one direction or against each other, the larger.
-    let floor = given.figure("floor")?;
     let mut hidden = 0.0_f64;
-    for turn in [0.0, 180.0] {
-        let least: Vec<Vector> = (0..run.initial.len()).map(|n| Vector::polar(floor, turn * n as f64)).collect();
-        hidden = hidden.max(spread(solved(run, &least)?.corrections)?[k]);
+    for masses in least_readings(given, run)? {
+        hidden = hidden.max(spread(masses)?[k]);
     }
     Ok(residual(
         left[k],

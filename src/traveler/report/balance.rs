@@ -31,10 +31,24 @@ pub fn balance(rounds: &[Record]) -> Vec<Block> {
     let mut blocks = section("Balance", &["round", "step", "what", "value", "limit", "verdict", "by, at"], rows);
     if !blocks.is_empty() {
         let words = format!(
-            "Balanced {}. Angles in degrees from marked hole 1, in the sense the spec states. Permitted by ISO 21940-11 at the speed that is never passed.",
-            methods.join("; ")
+            "Balanced {}. Angles in degrees from marked hole 1, in the sense the spec states. Permitted by ISO 21940-11: {}.",
+            methods.join("; "),
+            permitted_at(rounds)
         );
         blocks.insert(1, Block::Text(words));
+        blocks.extend(rounds.last().and_then(Record::balance_at_adopted).map(|at| Block::Text(at.words())));
     }
     blocks
+}
+
+/// The bases of the limits of residuals, as the plans have them.
+fn permitted_at(rounds: &[Record]) -> String {
+    let mut bases: Vec<String> = Vec::new();
+    for value in rounds.iter().flat_map(Record::balance_values).filter(|v| v.check.id.starts_with("residual")) {
+        let basis = value.check.basis.trim_start_matches("ISO 21940-11, ").to_owned();
+        if value.check.upper.is_some() && !bases.contains(&basis) {
+            bases.push(basis);
+        }
+    }
+    if bases.is_empty() { "nothing is judged yet".into() } else { bases.join("; then ") }
 }

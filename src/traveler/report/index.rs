@@ -34,5 +34,8 @@ pub(super) fn index(record: &Record) -> Vec<Block> {
             kept.step
         )));
     }
+    if let Some(stands) = kept.stands.as_ref().filter(|_| kept.discs.iter().any(|d| d.stands != d.hole)) {
+        blocks.push(Block::Text(format!("As the discs were counted to stand they make {stands} g·mm.")));
+    }
     blocks
 }

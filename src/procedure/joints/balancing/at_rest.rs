@@ -6,6 +6,7 @@ use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::{Check, SeriesRule};
 
 use super::corrections::{self, Missing};
+use super::predicted::{self, Correction, Told};
 use super::{DONE, Work, at_rest_needs, said};
 
 /// Puts down the steps.
@@ -24,7 +25,9 @@ pub fn put_down(work: &Work<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     sheet
         .add(at_rest_needs(work, corrections::prepare(work, place, ready, asked, "at rest").makes("balance prepared")));
     let mut last = "balance prepared".to_owned();
-    sheet.add(measured(work, place, "initial", "as assembled", &last, None).makes("balance initial"));
+    let mut initial = measured(work, place, "initial", "as assembled", &last, None);
+    initial.checks.extend(predicted::against_index(work, &told(work, "balance-initial"))?);
+    sheet.add(initial.makes("balance initial"));
     last = "balance initial".into();
     let mut found = Missing::one("balance-initial", "correction");
     let means: Vec<Means> = work.balance.correct_by.iter().map(|m| m.value).collect();
@@ -33,13 +36,20 @@ pub fn put_down(work: &Work<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
         sheet.add(corrections::draft(work, place, *by, &found)?.after(&*last, corrections::FOUND).makes(&*fact));
         last = fact;
         if k + 1 < means.len() {
-            sheet.add(measured(work, place, "between", "after the washers", &last, None).makes("balance between"));
+            let mut between = measured(work, place, "between", "after the washers", &last, None);
+            between.checks.extend(against(work, "balance-initial", "balance-between", *by)?);
+            sheet.add(between.makes("balance between"));
             last = "balance between".into();
             found = Missing::one("balance-between", "correction");
         }
     }
     let permitted = work.spot.permitted.gmm();
     let mut residual = measured(work, place, "residual", "what is left", &last, Some(permitted));
+    let (before, by) = match means.as_slice() {
+        [.., _, last] => ("balance-between", *last),
+        one => ("balance-initial", one.first().copied().unwrap_or(Means::Washers)),
+    };
+    residual.checks.extend(against(work, before, "balance-residual", by)?);
     residual.checks.extend(corrections::still(work, &Missing::one("balance-residual", "correction"))?);
     sheet.add(residual.makes(DONE));
     Ok(())
@@ -47,6 +57,24 @@ pub fn put_down(work: &Work<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
 
 fn in_bearings(work: &Work<'_>) -> bool {
     work.balance.on.as_ref().is_some_and(|on| on.value == Rests::Bearings)
+}
+
+/// What was to be expected after a correction, against what was found.
+fn against(work: &Work<'_>, before: &str, now: &str, by: Means) -> Result<Vec<Check>, NoFigure> {
+    let (before, now) = (told(work, before), told(work, now));
+    predicted::after(work, &Correction { before: &before, now: &now, by })
+}
+
+/// Readings of one measurement and what its computation takes of the plan.
+fn told(work: &Work<'_>, id: &str) -> Told {
+    let radius = ("rods_radius", work.spot.radius_mm.to_string());
+    if in_bearings(work) {
+        Told { name: "weigh", inputs: vec![format!("{id}/starts")], with: vec![("angles", work.spot.angles()), radius] }
+    } else {
+        let arm = work.balance.arm.as_ref().map_or(0.0, |a| a.mm());
+        let inputs = ["rests", "test-mass"].map(|check| format!("{id}/{check}")).to_vec();
+        Told { name: "at-rest", inputs, with: vec![("arm", arm.to_string()), radius] }
+    }
 }
 
 /// One measurement with what is computed from it; judged where a limit is given.
@@ -59,42 +87,27 @@ fn measured(
     permitted: Option<f64>,
 ) -> Draft {
     let id = format!("balance-{object}");
-    let of = |name: &str| format!("{id}/{name}");
-    let rods_radius = ("rods_radius", work.spot.radius_mm.to_string());
-    let (entry, name, checks, inputs, more): (_, _, Vec<Check>, Vec<String>, Vec<(&'static str, String)>) =
-        if in_bearings(work) {
-            let starts = draft::series_at(
-                "starts",
-                "g",
-                work.holes(),
-                SeriesRule::Each,
-                said("common practice: kept as weighed"),
-            );
-            (
-                "starting masses",
-                "weigh",
-                vec![starts],
-                vec![of("starts")],
-                vec![("angles", work.spot.angles()), rods_radius],
-            )
-        } else {
-            let rests =
-                draft::series("rests", "°", 4, SeriesRule::Each, said("common practice: four starts, kept as read"));
-            let mass = draft::measure("test-mass", "g", said("common practice: kept as weighed"));
-            let arm = work.balance.arm.as_ref().map_or(0.0, |a| a.mm());
-            (
-                "rest and test mass",
-                "at-rest",
-                vec![rests, mass],
-                vec![of("rests"), of("test-mass")],
-                vec![("arm", arm.to_string()), rods_radius],
-            )
-        };
-    let derive =
-        |give: &str, decimals, words| draft::computed(name, inputs.clone(), &work.with(give, &more), decimals, words);
+    let told = told(work, &id);
+    let weighed = || said("common practice: kept as weighed");
+    let (entry, checks) = if in_bearings(work) {
+        ("starting masses", vec![draft::series_at("starts", "g", work.holes(), SeriesRule::Each, weighed())])
+    } else {
+        let rests = said("common practice: four starts, kept as read");
+        let rests = draft::series("rests", "°", 4, SeriesRule::Each, rests);
+        ("rest and test mass", vec![rests, draft::measure("test-mass", "g", weighed())])
+    };
+    let derive = |give: &str, decimals, words| {
+        draft::computed(told.name, told.inputs.clone(), &work.with(give, &told.with), decimals, words)
+    };
+    let then = if permitted.is_some() {
+        work.spot.couple_words()
+    } else {
+        "What is missing is computed below; the next step puts it on.".to_owned()
+    };
     // Each time anew: neither belt nor bearings may come on before the last weighing.
     let mut draft = at_rest_needs(work, work.draft(entry, object, place))
         .slot("moment", moment)
+        .slot("then", then)
         .after(last, corrections::IN_TURN)
         .minutes(25);
     if !in_bearings(work) {

@@ -8,7 +8,9 @@ use crate::quantity::rounded;
 
 use super::super::{decimal, running};
 use super::corrections::{self, FOUND, IN_TURN, Missing, plain, retained};
-use super::{DONE, Work, said};
+use super::predicted::{self, Correction};
+use super::told::{Computed, left};
+use super::{DONE, Spot, Work, said};
 
 const FRAME: &str = "frame";
 
@@ -38,9 +40,9 @@ pub fn put_down(work: &Work<'_>, sheet: &mut Sheet, rechecked: &[String]) -> Res
     );
     let mut runs = Runs { work, done: 0, last: "balance prepared".into() };
     let found = match *work.balance.method {
-        Method::TwoPlanes => two_planes(&mut runs, sheet),
-        Method::NoPhase => without_phase(&mut runs, sheet),
-        Method::SinglePlane | Method::Static => one_plane(&mut runs, sheet),
+        Method::TwoPlanes => two_planes(&mut runs, sheet)?,
+        Method::NoPhase => without_phase(&mut runs, sheet)?,
+        Method::SinglePlane | Method::Static => one_plane(&mut runs, sheet)?,
     };
     correct(&mut runs, sheet, found)
 }
@@ -50,6 +52,7 @@ fn correct(runs: &mut Runs<'_>, sheet: &mut Sheet, found: Missing) -> Result<(),
     let work = runs.work;
     let means: Vec<Means> = work.balance.correct_by.iter().map(|m| m.value).collect();
     let (trials, mut found) = (runs.done, found);
+    let mut before = Computed { work, run: format!("balance-run-{trials}"), trials }.told();
     for (k, by) in means.iter().enumerate() {
         let fact = format!("balance corrected {}", k + 1);
         sheet.add(corrections::draft(work, FRAME, *by, &found)?.after(&*runs.last, FOUND).makes(&*fact));
@@ -59,6 +62,9 @@ fn correct(runs: &mut Runs<'_>, sheet: &mut Sheet, found: Missing) -> Result<(),
         let mut run = runs.reading(what);
         let id = run.id.clone();
         run.checks.extend(left(work, &id, trials, last)?);
+        let now = Computed { work, run: id.clone(), trials }.told();
+        run.checks.extend(predicted::after(work, &Correction { before: &before, now: &now, by: *by })?);
+        before = now;
         let run = if last { run.makes("balance residual") } else { run };
         runs.run(sheet, run);
         found = Missing::of(work, &id, "trim");
@@ -94,10 +100,10 @@ impl Runs<'_> {
             }
             _ => format!("Read amplitude in {} and angle of the bearing nearer to the discs.{turned}", b.reads),
         };
-        let again = if what == "what is left" {
-            corrections::left_too_much(b)
-        } else {
-            "Then isolate and see the standstill before the guard is opened."
+        let again = match what {
+            "what is left" if *b.method == Method::TwoPlanes => corrections::left_too_much(b).to_owned(),
+            "what is left" => format!("{} {}", work.spot.couple_words(), corrections::left_too_much(b)),
+            _ => "Then isolate and see the standstill before the guard is opened.".to_owned(),
         };
         let kind = if *b.method == Method::NoPhase { "Vibration meter" } else { "Vibration meter with phase" };
         let limits = draft::Limits {
@@ -184,7 +190,7 @@ impl Runs<'_> {
             .slot("speed", format!("{} rpm", rounded(spot.speed.rpm(), 0)))
             .slot("force", format!("{} N", rounded(force.n(), 1)))
             .slot("pull", format!("{} N", rounded(spot.pull.n(), 1)))
-            .slot("share", format!("{} %", rounded(spot.trial_share(), 1)))
+            .slot("share", trial_share(spot))
             .slot("where", place)
             .after(&*self.last, IN_TURN)
             .after(format!("{} lined", work.stacked.stack.rods.part), corrections::LINED)
@@ -200,6 +206,17 @@ impl Runs<'_> {
         sheet.add(draft.check(draft::confirm("line")).makes(&*fact));
         self.last = fact;
     }
+}
+
+/// Force of the trial weight over the rotor's weight, in words; one washer may be more than is usual on a light, fast rotor.
+fn trial_share(spot: &Spot) -> String {
+    let share = spot.trial_share();
+    let over = if share > 10.0 {
+        ", over the usual tenth, and one washer is the least there is: run up slowly, stop at the first shake"
+    } else {
+        ""
+    };
+    format!("{} % of the rotor's weight{over}", rounded(share, 1))
 }
 
 /// The reading of a run.
@@ -221,7 +238,7 @@ fn plane(work: &Work<'_>, k: usize) -> End {
     work.balance.planes.get(k).map_or(End::Drive, |p| p.value)
 }
 
-fn one_plane(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Missing {
+fn one_plane(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Result<Missing, NoFigure> {
     let work = runs.work;
     runs.run(sheet, runs.reading("as it is"));
     runs.trial(sheet, 1, plane(work, 0), None);
@@ -232,12 +249,13 @@ fn one_plane(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Missing {
         told.value("correction", "g", "mass", 2),
         told.value("correction-angle", "°", "angle", 1),
     ]);
+    run.checks.extend(predicted::against_index(work, &told.told())?);
     let id = run.id.clone();
     runs.run(sheet, run);
-    Missing::of(work, &id, "correction")
+    Ok(Missing::of(work, &id, "correction"))
 }
 
-fn without_phase(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Missing {
+fn without_phase(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Result<Missing, NoFigure> {
     let work = runs.work;
     runs.run(sheet, runs.reading("as it is"));
     let holes = third_holes(work.spot.holes);
@@ -251,18 +269,19 @@ fn without_phase(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Missing {
                 told.value("correction", "g", "mass", 2),
                 told.value("correction-angle", "°", "angle", 1),
             ]);
+            run.checks.extend(predicted::against_index(work, &told.told())?);
         }
         runs.run(sheet, run);
     }
-    Missing::of(work, &format!("balance-run-{}", runs.done), "correction")
+    Ok(Missing::of(work, &format!("balance-run-{}", runs.done), "correction"))
 }
 
 /// Three holes as evenly round as they come, from 0.
-fn third_holes(holes: u32) -> [u32; 3] {
+pub fn third_holes(holes: u32) -> [u32; 3] {
     [0, (holes + 1) / 3, (2 * holes + 1) / 3]
 }
 
-fn two_planes(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Missing {
+fn two_planes(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Result<Missing, NoFigure> {
     let work = runs.work;
     runs.run(sheet, runs.reading("as it is"));
     for number in [1, 2] {
@@ -274,118 +293,9 @@ fn two_planes(runs: &mut Runs<'_>, sheet: &mut Sheet) -> Missing {
         if number == 2 {
             run.checks.push(told.value("condition", "", "condition", 1));
             run.checks.extend(told.planes("correction", ["mass", "angle"]));
+            run.checks.extend(predicted::against_index(work, &told.told())?);
         }
         runs.run(sheet, run);
     }
-    Missing::of(work, &format!("balance-run-{}", runs.done), "correction")
-}
-
-/// What is computed at a run, from all runs up to the last trial run and, beyond that, from the run itself.
-struct Computed<'a> {
-    work: &'a Work<'a>,
-    run: String,
-    /// Number of the last trial run.
-    trials: u32,
-}
-
-impl Computed<'_> {
-    fn derive(&self, give: &str, decimals: u32, more: &[(&'static str, String)]) -> crate::procedure::plan::Derive {
-        let b = self.work.balance;
-        let reading = |n: u32| format!("balance-run-{n}/reading");
-        let trial = |n: u32| format!("balance-trial-{n}/trial");
-        let own = format!("{}/reading", self.run);
-        let (name, mut inputs, words) = match *b.method {
-            Method::NoPhase => {
-                let mut inputs: Vec<String> = (1..=self.trials).map(reading).collect();
-                inputs.push("balance-trial-1/trial-mass".into());
-                ("no-phase", inputs, "law of cosines over the trial runs")
-            }
-            Method::TwoPlanes => {
-                let mut inputs = vec![reading(1), trial(1), reading(2)];
-                if self.trials > 2 {
-                    inputs.extend([trial(2), reading(3)]);
-                }
-                ("two-planes", inputs, "influence of each plane on both sensors")
-            }
-            _ => ("one-plane", vec![reading(1), trial(1), reading(2)], "influence of the trial weight"),
-        };
-        if !inputs.contains(&own) {
-            inputs.push(own);
-        }
-        let spot = self.work.spot;
-        let mut with =
-            vec![("phase", if b.against { "against" } else { "with" }.to_owned()), ("floor", b.floor.to_string())];
-        match *b.method {
-            Method::NoPhase => {
-                let angles = third_holes(spot.holes).map(|h| spot.angle(h).to_string());
-                with.push(("angles", angles.join(" ")));
-            }
-            Method::TwoPlanes => {
-                let list =
-                    |l: &[crate::quantity::Length]| l.iter().map(|x| x.mm().to_string()).collect::<Vec<_>>().join(" ");
-                with.push(("first", if b.first_stays { "stays" } else { "off" }.to_owned()));
-                with.push(("planes", list(&spot.planes)));
-                with.push(("bearings", list(&spot.bearings)));
-            }
-            _ => {}
-        }
-        let mut all = self.work.with(give, &with);
-        for (key, text) in more {
-            all.retain(|(k, _)| k != key);
-            all.push((key, text.clone()));
-        }
-        draft::computed(name, inputs, &all, decimals, words)
-    }
-
-    fn value(&self, id: &str, unit: &str, give: &str, decimals: u32) -> Check {
-        let check = draft::derived(
-            id,
-            unit,
-            said("influence coefficients; limits by common practice"),
-            self.derive(give, decimals, &[]),
-        );
-        if unit.is_empty() { plain(check) } else { check }
-    }
-
-    /// Mass and angle of both planes.
-    fn planes(&self, name: &str, give: [&str; 2]) -> Vec<Check> {
-        let ends = (1..).zip(&self.work.balance.planes);
-        ends.flat_map(|(n, end): (u32, _)| {
-            let id = format!("{name}-{}", end.word());
-            [
-                self.value(&id, "g", &format!("{}-{n}", give[0]), 2),
-                self.value(&format!("{id}-angle"), "°", &format!("{}-{n}", give[1]), 1),
-            ]
-        })
-        .collect()
-    }
-}
-
-/// What is computed of a run after a correction; limits where it is the last.
-fn left(work: &Work<'_>, run: &str, trials: u32, judged: bool) -> Result<Vec<Check>, NoFigure> {
-    let told = Computed { work, run: run.to_owned(), trials };
-    let limits = |gmm: f64| if judged { work.permitted(gmm) } else { said(&work.spot.basis) };
-    let residual = |id: &str, give: &str, gmm: f64| {
-        let derive = told.derive(give, 0, &[("permitted", format!("{gmm:.1}"))]);
-        draft::derived(id, "g·mm", limits(gmm), derive)
-    };
-    let mut checks = Vec::new();
-    if *work.balance.method == Method::TwoPlanes {
-        let [a, b] = work.spot.shares.map(crate::quantity::Unbalance::gmm);
-        checks.extend([residual("residual-1", "residual-1", a), residual("residual-2", "residual-2", b)]);
-        checks.extend(told.planes("trim", ["trim", "trim-angle"]));
-    } else {
-        checks.push(residual("residual", "residual", work.spot.permitted.gmm()));
-    }
-    if *work.balance.method == Method::SinglePlane {
-        checks.extend([told.value("trim", "g", "trim", 2), told.value("trim-angle", "°", "trim-angle", 1)]);
-    }
-    if judged {
-        let grade = draft::Limits { basis: work.spot.basis.clone(), ..draft::Limits::default() };
-        checks.push(draft::derived("grade", "mm/s", grade, told.derive("grade", 2, &[])));
-        if *work.balance.method != Method::NoPhase {
-            checks.extend(corrections::still(work, &Missing::of(work, run, "trim"))?);
-        }
-    }
-    Ok(checks)
+    Ok(Missing::of(work, &format!("balance-run-{}", runs.done), "correction"))
 }

@@ -10,6 +10,7 @@ use crate::quantity::rounded;
 use crate::standards::bench;
 
 use super::super::fasten::{nm, wrench};
+use super::super::heavy_side;
 use super::{Work, said};
 
 /// Why a correction comes after its reading.
@@ -69,6 +70,11 @@ pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, m
     } else {
         "Make the drill stop and the scale ready."
     };
+    let hole_one = if heavy_side::wanted(work.stacked) {
+        "Hole 1 is hole position 1 of the discs, at the line over all rims: what is found is held against their index."
+    } else {
+        "Any hole may be hole 1."
+    };
     let lined = format!("{} lined", work.stacked.stack.rods.part);
     let draft = if weighs {
         retained(work, "prepare", "prepare", place).slot("end", ends(work)).after(lined, LINED)
@@ -83,6 +89,7 @@ pub fn prepare(work: &Work<'_>, place: &'static str, ready: &str, asked: &str, m
         .slot("holes", holes.join(", "))
         .slot("count", work.spot.holes.to_string())
         .slot("weigh", weigh)
+        .slot("hole one", hole_one)
         .check(draft::confirm("ready"))
         .minutes(15);
     if weighs {
