@@ -12,6 +12,8 @@ mod merge;
 mod model;
 mod order;
 #[cfg(test)]
+mod order_tests;
+#[cfg(test)]
 #[path = "random_tests.rs"]
 mod random;
 mod reach;
