@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use super::model::{Edge, Stage, Work};
+use super::model::{Stage, Work};
 
 /// What a walk costs, compared from left to right.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -125,11 +125,11 @@ struct Next {
     at: u32,
 }
 
-/// Sorts the operations along the edges at the least cost that is found.
+/// Sorts the operations along the edges, each from an earlier to a later one, at the least cost that is found.
 ///
 /// The graph must be free of circles; what a circle holds back is left out.
 #[must_use]
-pub fn sort(works: &[Work], edges: &[Edge]) -> Vec<usize> {
+pub fn sort(works: &[&Work], edges: &[(usize, usize)]) -> Vec<usize> {
     let mut by_id: Vec<usize> = (0..works.len()).collect();
     by_id.sort_by_cached_key(|&at| natural(&works[at].id));
     let (field, first) = Field::new(works, &by_id, edges);
@@ -215,17 +215,17 @@ fn taken(field: &Field, front: Vec<Way>, nexts: &[Next], lines: &mut Vec<(u32, O
 
 impl Field {
     /// The operations, and the walk that has done none.
-    fn new(works: &[Work], by_id: &[usize], edges: &[Edge]) -> (Self, Way) {
+    fn new(works: &[&Work], by_id: &[usize], edges: &[(usize, usize)]) -> (Self, Way) {
         let count = by_id.len();
         let mut names = Names::default();
-        let stops: Vec<Stop> = by_id.iter().map(|&at| Stop::of(&works[at], &mut names)).collect();
+        let stops: Vec<Stop> = by_id.iter().map(|&at| Stop::of(works[at], &mut names)).collect();
         let mut number = vec![0; count];
         for (k, &at) in by_id.iter().enumerate() {
             number[at] = k;
         }
         let mut after = vec![Vec::new(); count];
-        for edge in edges {
-            after[number[edge.from]].push(number[edge.to] as u32);
+        for &(from, to) in edges {
+            after[number[from]].push(number[to] as u32);
         }
         let mut open = vec![0; count];
         for list in &mut after {

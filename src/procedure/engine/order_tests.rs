@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use super::model::{Edge, Stage, Work};
+use super::model::{Stage, Work};
 use super::order::{Walk, natural, sort};
 use super::random::Dice;
 
 /// Every walk kept at each step up to twelve operations, with more of them 3,000 for all operations together.
-fn plainly(works: &[Work], edges: &[Edge]) -> Vec<usize> {
+fn plainly(works: &[Work], edges: &[(usize, usize)]) -> Vec<usize> {
     let mut by_id: Vec<usize> = (0..works.len()).collect();
     by_id.sort_by_cached_key(|&at| natural(&works[at].id));
     let number: HashMap<usize, usize> = by_id.iter().enumerate().map(|(k, &at)| (at, k)).collect();
@@ -18,7 +18,7 @@ fn plainly(works: &[Work], edges: &[Edge]) -> Vec<usize> {
         // Walks that did the same and end at the same operation: the cheapest, of equal ones that of the lower ids.
         let mut next: HashMap<(Vec<usize>, usize), (Walk, Vec<usize>)> = HashMap::new();
         for order in &front {
-            let waits = |k: usize| edges.iter().any(|e| number[&e.to] == k && !order.contains(&number[&e.from]));
+            let waits = |k: usize| edges.iter().any(|(from, to)| number[to] == k && !order.contains(&number[from]));
             let free: Vec<usize> = (0..works.len()).filter(|k| !order.contains(k) && !waits(*k)).collect();
             let clock = free.iter().copied().find(|&k| works[by_id[k]].waits);
             for at in clock.map_or(free, |at| vec![at]) {
@@ -62,12 +62,8 @@ fn bound(works: &[Work], by_id: &[usize], cost: Walk, order: &[usize]) -> Walk {
     }
 }
 
-fn edge(from: usize, to: usize) -> Edge {
-    Edge { from, to, why: String::new(), line: None, hard: true, lasting: true, physical: true }
-}
-
 /// Operations in no order of their ids, at places with tools and instruments; some start a clock, some edges are told twice.
-fn module(dice: &mut Dice, n: usize) -> (Vec<Work>, Vec<Edge>) {
+fn module(dice: &mut Dice, n: usize) -> (Vec<Work>, Vec<(usize, usize)>) {
     let stages = [Stage::Hand, Stage::Snug, Stage::Final];
     let work = |dice: &mut Dice| Work {
         id: format!("{}-{}", ["a", "part", "10"][dice.roll(3)], dice.roll(900)),
@@ -83,13 +79,12 @@ fn module(dice: &mut Dice, n: usize) -> (Vec<Work>, Vec<Edge>) {
     for _ in 0..n * (1 + dice.roll(2)) {
         let (a, b) = (dice.roll(n as u64), dice.roll(n as u64));
         if a != b {
-            edges.extend(vec![edge(a.min(b), a.max(b)); 1 + dice.roll(2)]);
+            edges.extend(vec![(a.min(b), a.max(b)); 1 + dice.roll(2)]);
         }
     }
     // Now and then a circle, which holds back what it can.
     if n > 3 && dice.roll(20) == 0 {
-        edges.push(edge(n - 1, n - 2));
-        edges.push(edge(n - 2, n - 1));
+        edges.extend([(n - 1, n - 2), (n - 2, n - 1)]);
     }
     (works, edges)
 }
@@ -105,7 +100,7 @@ fn the_order_is_the_one_of_the_plain_search() {
             _ => 40,
         };
         let (works, edges) = module(&mut dice, n);
-        let order = sort(&works, &edges);
+        let order = sort(&works.iter().collect::<Vec<_>>(), &edges);
         assert_eq!(order, plainly(&works, &edges), "round {round}: {works:#?}");
         short += usize::from(order.len() < n);
     }
@@ -118,8 +113,8 @@ fn a_long_row_keeps_one_walk_alone() {
     let n = 3_100;
     let work = |k: usize| Work { id: format!("w-{k}"), place: format!("place {}", k % 3), ..Work::default() };
     let works: Vec<Work> = (0..n).map(work).collect();
-    let edges: Vec<Edge> = (0..n - 3).map(|k| edge(k, k + 3)).collect();
-    let order = sort(&works, &edges);
+    let edges: Vec<(usize, usize)> = (0..n - 3).map(|k| (k, k + 3)).collect();
+    let order = sort(&works.iter().collect::<Vec<_>>(), &edges);
     let expected: Vec<usize> = (0..3).flat_map(|first| (first..n).step_by(3)).collect();
     assert_eq!(order, expected);
 }
