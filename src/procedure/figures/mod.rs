@@ -18,7 +18,7 @@ mod slip;
 mod stack;
 
 pub use heavy_side::{HeavyFigures, RADIAL_RUN_OUT, largest_of_discs};
-pub use rotor::{critical_speeds, first_critical, masses, place};
+pub use rotor::{critical_speeds, first_critical, masses, place, swinging};
 pub use run_down::{RunDown, run_down};
 pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
 pub use stack::{
