@@ -77,7 +77,7 @@ impl Table {
         let aim = bound.map_or_else(String::new, |(share, most)| format!("under {most} ms{}", percentile(share)));
         let met = bound.is_some_and(|(share, most)| times.at(share) * 1e3 < most);
         let high = format!("{}{}", ms(times.at(high)), if high > 0.95 { " (99 %)" } else { "" });
-        self.add(what, (ms(times.median()), high), times.0.len(), (&aim, met));
+        self.add(what, (ms(times.median()), high), times.0.len(), (aim.as_str(), met));
     }
 
     fn add(&mut self, what: &str, (median, high): (String, String), runs: usize, (aim, met): (&str, bool)) {
@@ -97,7 +97,10 @@ impl Table {
         let mut text = format!("{}\n\n", machine());
         text.push_str("| what | median | 95 % | runs | aim | met |\n| --- | --- | --- | --- | --- | --- |\n");
         for r in &self.0 {
-            text.push_str(&format!("| {} | {} | {} | {} | {} | {} |\n", r.what, r.median, r.high, r.runs, r.aim, r.met));
+            text.push_str(&format!(
+                "| {} | {} | {} | {} | {} | {} |\n",
+                r.what, r.median, r.high, r.runs, r.aim, r.met
+            ));
         }
         text
     }
@@ -110,7 +113,10 @@ fn percentile(share: f64) -> &'static str {
 /// Cores and kind of processor, and the kind of file system that records are measured on.
 fn machine() -> String {
     let cpu = fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
-    let kind = cpu.lines().find_map(|l| l.strip_prefix("model name")).map_or("kind not known", |l| l.trim_matches([' ', '\t', ':']));
+    let kind = cpu
+        .lines()
+        .find_map(|l| l.strip_prefix("model name"))
+        .map_or("kind not known", |l| l.trim_matches([' ', '\t', ':']));
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     format!("{cores} cores, {kind}; {}; records on {}.", std::env::consts::OS, record::file_system(&place()))
 }

@@ -34,7 +34,7 @@ pub fn measure(table: &mut Table) {
     let faster = |table: &mut Table, what: &str, own: &Times, name: &str, aim: f64| {
         let words = format!("{aim} times");
         match of(name) {
-            Ok(other) => table.ratio(what, (&other, own), (&words, other.median() / own.median() >= aim)),
+            Ok(other) => table.ratio(what, (&other, own), (words.as_str(), other.median() / own.median() >= aim)),
             Err(why) => table.without(what, &format!("not measured: {why}"), &words),
         }
     };

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use runtrue::traveler::{FILE, Store};
 
 use super::common::{self, rehash::rehashed};
-use super::{RUNS, Table, Times, place, timed};
+use super::{Table, Times, place, timed};
 
 const PAIRS: usize = 400;
 const EVENTS: usize = 5_000;
@@ -18,7 +18,9 @@ const BUILD: &str = "flywheel-1";
 pub fn measure(table: &mut Table) {
     let kind = file_system(&place());
     if ["tmpfs", "ramfs", "devtmpfs"].contains(&kind.as_str()) {
-        let why = format!("not measured: on {kind}, a memory file system, syncing costs nothing; RUNTRUE_BENCH_DIR names a folder on a disk");
+        let why = format!(
+            "not measured: on {kind}, a memory file system, syncing costs nothing; RUNTRUE_BENCH_DIR names a folder on a disk"
+        );
         table.without("one durable entry / the bare write and sync of its bytes", &why, "1.3 times");
         return;
     }

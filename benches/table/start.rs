@@ -45,7 +45,7 @@ fn first_frame(table: &mut Table, home: &Path) {
     }
     let (mut own, mut other) = (Vec::new(), Vec::new());
     for _ in 0..RUNS {
-        for (program, times) in [(Path::new(GUIDE), &mut own), (&empty, &mut other)] {
+        for (program, times) in [(Path::new(GUIDE), &mut own), (empty.as_path(), &mut other)] {
             times.push(Running::start(program, &[], home).seconds);
         }
     }

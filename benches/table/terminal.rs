@@ -80,7 +80,6 @@ impl Running {
         let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:"))?;
         line.trim().strip_suffix(" kB")?.trim().parse::<f64>().ok().map(|kb| kb / 1024.0)
     }
-
 }
 
 impl Drop for Running {

@@ -109,11 +109,8 @@ impl Modules for Embedded {
 
     fn axes(&self, offer: &ModuleOffer) -> Vec<AxisOffer> {
         let module = module::embedded(&offer.name).and_then(|source| module::read(&source).ok());
-        let axis = |a: &module::Axis| AxisOffer {
-            name: a.name.clone(),
-            allowed: a.allowed.clone(),
-            first: a.first.clone(),
-        };
+        let axis =
+            |a: &module::Axis| AxisOffer { name: a.name.clone(), allowed: a.allowed.clone(), first: a.first.clone() };
         module.map_or_else(Vec::new, |module| module.axes.iter().map(axis).collect())
     }
 

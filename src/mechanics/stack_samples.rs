@@ -127,7 +127,7 @@ fn draw(links: &[Link], spread: Spread, seed: u64, sums: &mut [f64], share: usiz
 fn sort(sums: &mut [f64], share: usize) {
     std::thread::scope(|all| {
         for part in sums.chunks_mut(share) {
-            all.spawn(|| part.sort_unstable_by(f64::total_cmp));
+            all.spawn(move || part.sort_unstable_by(f64::total_cmp));
         }
     });
     sums.sort_by(f64::total_cmp);

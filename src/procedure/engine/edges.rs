@@ -26,7 +26,9 @@ pub fn missing(works: &[Work], groups: &[Group]) -> Vec<Refusal> {
 
 fn tidy(mut edges: Vec<Edge>) -> Vec<Edge> {
     edges.retain(|e| e.from != e.to);
-    edges.sort_by(|a, b| (a.to, a.from).cmp(&(b.to, b.from)).then_with(|| a.why.cmp(&b.why)).then(b.lasting.cmp(&a.lasting)));
+    edges.sort_by(|a, b| {
+        (a.to, a.from).cmp(&(b.to, b.from)).then_with(|| a.why.cmp(&b.why)).then(b.lasting.cmp(&a.lasting))
+    });
     edges.dedup_by(|a, b| (a.to, a.from, &a.why) == (b.to, b.from, &b.why));
     edges
 }
