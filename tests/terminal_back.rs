@@ -74,6 +74,18 @@ fn while_it_is_suspended_and_the_guide_is_there_again_afterwards() {
     assert!(terminal.given_back());
 }
 
+#[test]
+fn after_words_that_do_not_read_and_why_can_be_read() {
+    let home = tempfile::tempdir().unwrap();
+    std::fs::create_dir(home.path().join("operations")).unwrap();
+    std::fs::write(home.path().join("operations/clean.yaml"), "no words").unwrap();
+    let mut terminal = Terminal::start(&[], 80, 24, home.path());
+    assert_eq!(terminal.ended(), 2);
+    assert!(terminal.given_back());
+    let screen = terminal.screen();
+    assert!(screen.contains("clean.yaml"), "{screen}");
+}
+
 /// A module whose kit cannot be put together: a fault of the program itself, on the thread that draws and works.
 struct Faulty;
 

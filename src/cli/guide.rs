@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 use std::io::IsTerminal;
+use std::path::PathBuf;
+use std::sync::OnceLock;
 
 use clap::Args;
 
@@ -10,7 +12,7 @@ use crate::procedure::Words;
 use crate::procedure::kit::{self, Kit};
 use crate::procedure::plan::Plan;
 use crate::traveler::{Checked, Progress};
-use crate::tui::{self, AxisOffer, ModuleOffer, Modules, Opening};
+use crate::tui::{self, AxisOffer, Ended, ModuleOffer, Modules, Opening};
 
 use super::{Answer, Asked, Failure, load};
 
@@ -58,11 +60,16 @@ pub fn open(asked: &Asked, opening: &Opening, by: Option<&str>) -> Result<Answer
         ));
     }
     let store = asked.store()?;
-    let ended = tui::run(store, &Embedded { words: Some(load::words(asked)?) }, opening, by)
+    let modules = Embedded::with_words_of(store.root().join("operations"));
+    let ended = tui::run(store, &modules, opening, by)
         .map_err(|e| Failure::new(format!("the terminal cannot be used: {e}")))?;
-    if let Some(signal) = ended {
-        // The terminal is given back; now the signal does what it would have done.
-        let _ = signal_hook::low_level::emulate_default_handler(signal);
+    match ended {
+        Ended::Left => {}
+        Ended::Signal(signal) => {
+            // The terminal is given back; now the signal does what it would have done.
+            let _ = signal_hook::low_level::emulate_default_handler(signal);
+        }
+        Ended::NotReady(why) => return Err(Failure::new(why)),
     }
     Ok(Answer::Yes)
 }
@@ -73,8 +80,18 @@ const AS_TOLD: [&str; 7] = ["flywheel", "testwheel", "blower", "countershaft", "
 /// The modules built into the program.
 #[derive(Debug, Clone, Default)]
 pub struct Embedded {
-    /// A workshop's words; none for the program's own.
-    pub words: Option<Words>,
+    /// Folder of a workshop's words; none for the program's own.
+    folder: Option<PathBuf>,
+    /// The words, once they were asked for.
+    words: OnceLock<Words>,
+}
+
+impl Embedded {
+    /// The modules, their steps in the words of a folder where it has some. It is read when the words are asked for.
+    #[must_use]
+    pub fn with_words_of(folder: PathBuf) -> Self {
+        Self { folder: Some(folder), words: OnceLock::new() }
+    }
 }
 
 impl Modules for Embedded {
@@ -82,7 +99,24 @@ impl Modules for Embedded {
         let mut names = module::embedded_names();
         // One that the list does not know stands last.
         names.sort_by_key(|name| AS_TOLD.iter().position(|told| told == name).unwrap_or(AS_TOLD.len()));
-        names.iter().filter_map(|name| offer(name)).collect()
+        let offer = |name: &String| {
+            let title = module::embedded_title(name)?;
+            // Axes take the whole spec to be read: they are, for the one that is chosen.
+            Some(ModuleOffer { name: name.clone(), title, axes: Vec::new() })
+        };
+        names.iter().filter_map(offer).collect()
+    }
+
+    fn axes(&self, offer: &ModuleOffer) -> Vec<AxisOffer> {
+        let module = module::embedded(&offer.name).and_then(|source| module::read(&source).ok());
+        let axis =
+            |a: &module::Axis| AxisOffer { name: a.name.clone(), allowed: a.allowed.clone(), first: a.first.clone() };
+        module.map_or_else(Vec::new, |module| module.axes.iter().map(axis).collect())
+    }
+
+    fn ready(&self) -> Result<(), String> {
+        crate::standards::ready().map_err(|fault| fault.to_string())?;
+        self.words().map(drop)
     }
 
     fn plan(&self, name: &str, setup: &BTreeMap<String, String>) -> Result<(Plan, String), String> {
@@ -98,18 +132,13 @@ impl Modules for Embedded {
     }
 
     fn words(&self) -> Result<Words, String> {
-        self.words.clone().map_or_else(|| Words::built_in().cloned().map_err(|e| e.to_string()), Ok)
+        if let Some(words) = self.words.get() {
+            return Ok(words.clone());
+        }
+        let read = self.folder.as_deref().map_or_else(|| Words::built_in().cloned(), Words::with_folder);
+        let words = read.map_err(|e| e.to_string())?;
+        Ok(self.words.get_or_init(|| words).clone())
     }
-}
-
-fn offer(name: &str) -> Option<ModuleOffer> {
-    let module = module::read(&module::embedded(name)?).ok()?;
-    let axes = module.axes.iter().map(|a| AxisOffer {
-        name: a.name.clone(),
-        allowed: a.allowed.clone(),
-        first: a.first.clone(),
-    });
-    Some(ModuleOffer { name: name.to_owned(), title: module.title.clone(), axes: axes.collect() })
 }
 
 #[cfg(test)]
@@ -125,5 +154,27 @@ mod tests {
         assert_eq!(listed.len(), module::embedded_names().len());
         let places: Vec<usize> = listed.iter().map(|name| told.find(&format!("`{name}`")).unwrap()).collect();
         assert!(places.is_sorted(), "{listed:?}");
+    }
+
+    #[test]
+    fn an_offer_is_what_the_spec_read_whole_says() {
+        for offer in Embedded::default().list() {
+            let module = module::read(&module::embedded(&offer.name).unwrap()).unwrap();
+            assert_eq!(offer.title, module.title);
+            let axes: Vec<String> = Embedded::default().axes(&offer).into_iter().map(|a| a.name).collect();
+            assert_eq!(axes, module.axes.iter().map(|a| a.name.clone()).collect::<Vec<_>>());
+        }
+    }
+
+    #[test]
+    fn words_that_do_not_read_are_told_and_not_left_out() {
+        let folder = tempfile::tempdir().unwrap();
+        let modules = Embedded::with_words_of(folder.path().to_owned());
+        assert_eq!(modules.ready(), Ok(()));
+        std::fs::write(folder.path().join("clean.yaml"), "no words").unwrap();
+        let said = Embedded::with_words_of(folder.path().to_owned()).ready().unwrap_err();
+        assert!(said.contains("clean.yaml"), "{said}");
+        // What was read stays as it was for this run of the guide.
+        assert_eq!(modules.ready(), Ok(()));
     }
 }

@@ -205,11 +205,14 @@ pub fn run() -> ExitCode {
         Err(error) => return usage::explain(&error),
     };
     let asked = Asked { json: arguments.json, home: arguments.home };
-    let ready = crate::standards::ready().map_err(|fault| Failure::new(fault.to_string()));
-    let answer = ready.and_then(|()| match arguments.command {
-        Some(command) => command.run(&asked),
+    let answer = match arguments.command {
+        Some(command) => {
+            let ready = crate::standards::ready().map_err(|fault| Failure::new(fault.to_string()));
+            ready.and_then(|()| command.run(&asked))
+        }
+        // The guide asks itself, behind its first frame.
         None => guide::open(&asked, &crate::tui::Opening::Bench, None),
-    });
+    };
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),

@@ -83,12 +83,13 @@ pub fn sample(links: &[Link], spread: Spread, samples: u32, seed: u64) -> Result
             "common practice",
         ));
     }
-    let mut random = Pcg64::new(u128::from(seed), STREAM);
-    let mut sums: Vec<f64> = (0..samples).map(|_| stack(links, spread, &mut random)).collect();
+    let mut sums = vec![0.0; samples as usize];
+    let share = share(sums.len());
+    draw(links, spread, seed, &mut sums, share);
     let n = f64::from(samples);
     let mean = sums.iter().sum::<f64>() / n;
     let square = sums.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n - 1.0);
-    sums.sort_by(f64::total_cmp);
+    sort(&mut sums, share);
     Ok(Sampled {
         mean: Length::from_mm(mean),
         deviation: Length::from_mm(square.sqrt()),
@@ -99,11 +100,48 @@ pub fn sample(links: &[Link], spread: Spread, samples: u32, seed: u64) -> Result
     })
 }
 
+/// Fewest stacks that are worth a thread of their own.
+const WORTH: usize = 50_000;
+
+/// How many stacks each of the machine's cores takes.
+fn share(samples: usize) -> usize {
+    let workers = std::thread::available_parallelism().map_or(1, std::num::NonZero::get).min(samples / WORTH).max(1);
+    samples.div_ceil(workers)
+}
+
+/// Fills in the stacks, each share on a thread. Every share draws from the place in the one row of numbers where it would
+/// stand if all were drawn one after the other, so the stacks are the same on every machine.
+fn draw(links: &[Link], spread: Spread, seed: u64, sums: &mut [f64], share: usize) {
+    let numbers = if spread == Spread::Even { 1 } else { 2 };
+    let each: u64 = links.iter().map(|l| draws(l) * numbers).sum();
+    std::thread::scope(|all| {
+        for (k, part) in sums.chunks_mut(share).enumerate() {
+            let mut random = Pcg64::new(u128::from(seed), STREAM);
+            random.advance(u128::from(each) * (k * share) as u128);
+            all.spawn(move || part.iter_mut().for_each(|sum| *sum = stack(links, spread, &mut random)));
+        }
+    });
+}
+
+/// Puts them in order: each share on a thread, then the shares laid together, which the stable sort finds in order.
+fn sort(sums: &mut [f64], share: usize) {
+    std::thread::scope(|all| {
+        for part in sums.chunks_mut(share) {
+            all.spawn(move || part.sort_unstable_by(f64::total_cmp));
+        }
+    });
+    sums.sort_by(f64::total_cmp);
+}
+
+/// Parts of a link that are drawn for themselves.
+fn draws(link: &Link) -> u64 {
+    if link.alike { 1 } else { u64::from(link.count.unsigned_abs()) }
+}
+
 fn stack(links: &[Link], spread: Spread, random: &mut Pcg64) -> f64 {
     let mut sum = 0.0;
     for link in links {
-        let draws = if link.alike { 1 } else { link.count.unsigned_abs() };
-        let off: f64 = (0..draws).map(|_| deviate(spread, random)).sum();
+        let off: f64 = (0..draws(link)).map(|_| deviate(spread, random)).sum();
         let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
         sum += link.middle() * f64::from(link.count) + link.half() * off * each;
     }
@@ -178,6 +216,24 @@ mod tests {
         let (from, to) = (normal.high.from, normal.high.to);
         assert!(from < middle + half && middle + half < to, "{normal:?}");
         assert!(normal.low.from < middle - half && middle - half < normal.low.to);
+    }
+
+    #[test]
+    fn stacks_drawn_in_shares_are_those_drawn_one_after_the_other() {
+        let one_sheet: Vec<Link> = links().into_iter().map(Link::from_one_sheet).collect();
+        for (links, spread) in [(links(), Spread::Even), (links(), Spread::Normal), (one_sheet, Spread::Normal)] {
+            let drawn = |share| {
+                let mut sums = vec![0.0; 1_000];
+                draw(&links, spread, 7, &mut sums, share);
+                sums
+            };
+            let (whole, mut parts) = (drawn(1_000), drawn(301));
+            assert_eq!(whole, parts);
+            let mut ordered = whole;
+            ordered.sort_by(f64::total_cmp);
+            sort(&mut parts, 301);
+            assert_eq!(ordered, parts);
+        }
     }
 
     #[test]

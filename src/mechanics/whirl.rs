@@ -7,7 +7,7 @@
 //! the quarter that service keeps below the critical speed has to cover it. Frames bend too: a bump test of
 //! the assembled machine beats any formula (common practice).
 
-use nalgebra::{DMatrix, SymmetricEigen};
+use nalgebra::DMatrix;
 
 use crate::quantity::{Density, Length, Mass, Speed, Stiffness, Stress};
 
@@ -238,8 +238,8 @@ fn speeds(stiffness: &DMatrix<f64>, mass: DMatrix<f64>) -> Result<Vec<Speed>, Ou
     let half = lower.solve_lower_triangular(&mass).ok_or_else(none)?;
     let whole = lower.solve_lower_triangular(&half.transpose()).ok_or_else(none)?;
     let symmetric = (&whole + whole.transpose()) * 0.5;
-    let mut inverse: Vec<f64> =
-        SymmetricEigen::new(symmetric).eigenvalues.iter().copied().filter(|v| *v > 0.0).collect();
+    // The shapes are not asked for: they would take most of the time.
+    let mut inverse: Vec<f64> = symmetric.symmetric_eigenvalues().iter().copied().filter(|v| *v > 0.0).collect();
     inverse.sort_by(|a, b| b.total_cmp(a));
     Ok(inverse.iter().take(3).map(|v| Speed::from_rpm(30.0 / std::f64::consts::PI / v.sqrt())).collect())
 }

@@ -36,7 +36,7 @@ pub use model::{
 pub use problem::{Place, Problem, Problems, printable};
 pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
-pub use source::{Source, embedded, embedded_names, load};
+pub use source::{Source, embedded, embedded_names, embedded_title, load};
 pub use substitute::{put, substitute};
 #[cfg(test)]
 pub(crate) use tests::demo_with;

@@ -38,6 +38,20 @@ pub fn embedded(name: &str) -> Option<Source> {
     open_embedded(name)?.ok().map(|opened| opened.source)
 }
 
+/// Title of the embedded module of that name. Where it stands plainly on its line, no more than that line is read.
+#[must_use]
+pub fn embedded_title(name: &str) -> Option<String> {
+    let text = EMBEDDED.get_file(format!("{name}.yaml"))?.contents_utf8()?;
+    plain_title(text).or_else(|| super::read(&embedded(name)?).ok().map(|module| module.title))
+}
+
+/// A title of letters, digits and blanks alone, which YAML reads as it stands.
+fn plain_title(text: &str) -> Option<String> {
+    let title = text.lines().find_map(|line| line.strip_prefix("title: "))?.trim();
+    let plain = title.starts_with(char::is_alphabetic) && title.chars().all(|c| c.is_alphanumeric() || c == ' ');
+    plain.then(|| title.to_owned())
+}
+
 fn open_embedded(name: &str) -> Option<Result<Opened, Problems>> {
     let text = |file: &str| Some(EMBEDDED.get_file(file)?.contents_utf8()?.to_owned());
     let source = Source { name: format!("{name} (built in)"), text: text(&format!("{name}.yaml"))? };
@@ -188,6 +202,14 @@ mod tests {
     fn the_demo_is_built_in() {
         assert!(embedded_names().contains(&"flywheel".to_owned()));
         assert!(load("flywheel").is_ok_and(|s| s.text.starts_with("runtrue: spec 1")));
+    }
+
+    #[test]
+    fn a_title_is_taken_from_its_line_only_where_yaml_has_nothing_to_say_of_it() {
+        assert_eq!(plain_title("id: a\ntitle: Fan wheel 2\n"), Some("Fan wheel 2".into()));
+        for other in ["title: \"Fan\"", "title: Fan # of 2", "title: |", "  title: Fan", "title: a: b", ""] {
+            assert_eq!(plain_title(other), None, "{other}");
+        }
     }
 
     #[test]

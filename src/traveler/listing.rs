@@ -16,7 +16,7 @@ use super::progress::Progress;
 use super::record::Record;
 use super::remembered::{Known, Remembered, stamp};
 use super::state::BuildState;
-use super::store::{FILE, Store, StoreError};
+use super::store::{FILE, Store, StoreError, may_hold_a_record};
 
 /// From so many builds on it is worth remembering the list, and showing how far it is.
 const WORTH: usize = 64;
@@ -155,10 +155,11 @@ impl Store {
         Ok(list)
     }
 
-    /// True where the list is long enough that it is read beside other work.
+    /// True where the list is long enough that it is read beside other work. No more folders are looked at than that takes.
     #[must_use]
     pub fn has_many(&self) -> bool {
-        self.names().is_ok_and(|names| names.len() >= WORTH)
+        let entries = fs::read_dir(self.builds()).into_iter().flatten().flatten();
+        entries.filter(|entry| may_hold_a_record(&entry.path())).take(WORTH).count() == WORTH
     }
 
     /// Reads what is not remembered. Each worker takes the next build, so that a slow one holds up no other.

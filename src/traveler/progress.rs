@@ -54,7 +54,10 @@ impl Progress {
     pub fn words(&self) -> String {
         let oldest = self.hands(|list| list.first().cloned());
         let at = oldest.map_or_else(String::new, |b| format!(", at {b}"));
-        format!("{} of {} builds read{at}", self.done(), self.total.load(Ordering::Relaxed))
+        match self.total.load(Ordering::Relaxed) {
+            0 => "counting them".into(),
+            total => format!("{} of {total} builds read{at}", self.done()),
+        }
     }
 }
 
@@ -66,6 +69,7 @@ mod tests {
     #[test]
     fn it_counts_and_names_what_is_in_hand() {
         let progress = Progress::default();
+        assert_eq!(progress.words(), "counting them");
         progress.begin(2);
         assert_eq!(progress.words(), "0 of 2 builds read");
         let inside = progress.take("a-1", || progress.words());

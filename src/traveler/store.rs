@@ -185,7 +185,7 @@ impl Store {
         self.machine.as_ref()
     }
 
-    fn builds(&self) -> PathBuf {
+    pub(super) fn builds(&self) -> PathBuf {
         self.root.join("builds")
     }
 
@@ -354,7 +354,7 @@ impl Store {
 }
 
 /// False where there certainly is no record; a folder that may not be looked into may hold one, and is told.
-fn may_hold_a_record(folder: &Path) -> bool {
+pub(super) fn may_hold_a_record(folder: &Path) -> bool {
     use std::io::ErrorKind::{NotADirectory, NotFound};
     folder.join(FILE).symlink_metadata().map_or_else(|e| !matches!(e.kind(), NotFound | NotADirectory), |_| true)
 }

@@ -3,14 +3,15 @@
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
-use crate::traveler::{Checked, Listing, Progress, Store};
+use crate::traveler::{Checked, Listing, Marks, Progress, Store};
 
 use super::app::{App, BenchRow};
 
 /// A list that is being read on a thread of its own.
 pub struct Reading {
     progress: Arc<Progress>,
-    found: Receiver<Result<Vec<Listing>, String>>,
+    /// The marks from before the list, and the list.
+    found: Receiver<(Marks, Result<Vec<Listing>, String>)>,
     shown: usize,
 }
 
@@ -20,10 +21,12 @@ impl Reading {
         let (store, progress) = (store.clone(), Arc::new(Progress::default()));
         let far = Arc::clone(&progress);
         std::thread::spawn(move || {
+            // Taken first: what changes while the list is read is seen the next time.
+            let marks = store.marks();
             // First what can be shown at once, then the same with every hash checked.
             for depth in [Checked::Ends, Checked::Whole] {
                 let list = store.list_to(depth, &far).map_err(|e| e.to_string());
-                if far.stopped() || send.send(list).is_err() {
+                if far.stopped() || send.send((marks.clone(), list)).is_err() {
                     return;
                 }
             }
@@ -42,12 +45,11 @@ impl App<'_> {
     /// Looks at the builds anew: at once where they are few, else beside the screen; what was listed stays until then.
     pub(super) fn look_at_builds(&mut self) {
         self.offers = self.modules.list();
-        // Taken first: what changes while the list is read is seen the next time.
-        self.marks = self.store.marks();
         if self.store.has_many() {
             self.listing = Some(Reading::start(&self.store));
         } else {
             self.listing = None;
+            self.marks = self.store.marks();
             self.take_list(self.store.list().map_err(|e| e.to_string()));
         }
     }
@@ -56,7 +58,10 @@ impl App<'_> {
     pub fn list_came(&mut self) -> bool {
         let Some(reading) = &mut self.listing else { return false };
         match reading.found.try_recv() {
-            Ok(list) => self.take_list(list),
+            Ok((marks, list)) => {
+                self.marks = marks;
+                self.take_list(list);
+            }
             Err(TryRecvError::Disconnected) => self.listing = None,
             Err(TryRecvError::Empty) => {
                 let done = reading.progress.done();

@@ -102,14 +102,15 @@ impl App<'_> {
         let plan = record.plan();
         let offer = self.offers.iter().find(|o| o.name == plan.module);
         let axes = offer
-            .filter(|o| !o.axes.is_empty())
+            .map(|o| self.modules.axes(o))
+            .filter(|axes| !axes.is_empty())
             .ok_or("This module has no other setup on offer here; the command \"runtrue change\" takes any.")?;
         let field = |axis: &super::AxisOffer| {
             let mut choices = axis.allowed.clone();
             choices.sort_by_key(|c| plan.setup.get(&axis.name) != Some(c));
             Field::choice(&axis.name, choices)
         };
-        Ok(axes.axes.iter().map(field).collect())
+        Ok(axes.iter().map(field).collect())
     }
 
     /// Parts by id, those of the step shown first.

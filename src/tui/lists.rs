@@ -78,8 +78,8 @@ impl App<'_> {
             Field::with("Your initials", self.by.as_deref().unwrap_or_default()),
             Field::text("Serial number of this module"),
         ];
-        for axis in &offer.axes {
-            fields.push(Field::choice(&axis.name, axis.allowed.clone()).starting(&axis.first));
+        for axis in self.modules.axes(&offer) {
+            fields.push(Field::choice(&axis.name, axis.allowed).starting(&axis.first));
         }
         fields.push(Field::choice("Practice build, no real module", vec!["no".into(), "yes".into()]));
         fields.push(Field::text("You build alone: why (empty: with others)").optional());

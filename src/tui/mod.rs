@@ -92,6 +92,19 @@ pub trait Modules {
     /// Modules on offer.
     fn list(&self) -> Vec<ModuleOffer>;
 
+    /// What is left open of a module on offer.
+    fn axes(&self, offer: &ModuleOffer) -> Vec<AxisOffer> {
+        offer.axes.clone()
+    }
+
+    /// Reads what everything else rests on: tables and words. Asked once, before anything is done with a module.
+    ///
+    /// # Errors
+    /// What does not read, in words; the guide is left then.
+    fn ready(&self) -> Result<(), String> {
+        Ok(())
+    }
+
     /// Plan and spec text of a module in a setup.
     ///
     /// # Errors
@@ -139,11 +152,27 @@ pub enum Opening {
     },
 }
 
-/// Runs the guide until it is left. Gives back the signal that ended it, if one did.
+/// How the guide ended.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ended {
+    /// It was left.
+    Left,
+    /// By a signal.
+    Signal(i32),
+    /// What it rests on does not read; why, in words.
+    NotReady(String),
+}
+
+/// Runs the guide until it is left.
 ///
 /// # Errors
 /// What the terminal says.
-pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>) -> std::io::Result<Option<i32>> {
+pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>) -> std::io::Result<Ended> {
+    // The bench shows names alone, so it is drawn before tables and words are read.
+    let bench = *open == Opening::Bench;
+    if !bench && let Err(why) = modules.ready() {
+        return Ok(Ended::NotReady(why));
+    }
     let signals = terminal::Signals::listen()?;
     let mut app = App::new(store, modules, terminal::theme());
     app.by = by.map(str::to_owned);
@@ -163,10 +192,13 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         }
     }
     drawn.clone_from(guard.screen.draw(|frame| draw(&app, frame))?.buffer);
+    if bench && let Err(why) = modules.ready() {
+        return Ok(Ended::NotReady(why));
+    }
     let mut last = Instant::now();
     while !app.quit {
         if let Some(signal) = signals.came() {
-            return Ok(Some(signal));
+            return Ok(Ended::Signal(signal));
         }
         let mut changed = app.list_came() | app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
@@ -195,5 +227,5 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
             guard.screen.draw(|frame| draw(&app, frame))?;
         }
     }
-    Ok(None)
+    Ok(Ended::Left)
 }

@@ -31,14 +31,19 @@ impl<'a> Choices<'a> {
         Ok(Self { works, open, count: usize::try_from(count).unwrap_or(0) })
     }
 
-    /// The operations of one combination; the options of the last choice change first.
-    pub fn works(&self, mut combination: usize) -> Vec<Work> {
+    /// The operations of one combination.
+    pub fn works(&self, combination: usize) -> Vec<Work> {
         let mut works = self.works.to_vec();
+        self.take(combination, &mut works);
+        works
+    }
+
+    /// Makes the choices of one combination among the operations; the options of the last choice change first.
+    pub fn take(&self, mut combination: usize, works: &mut [Work]) {
         for (at, ways) in self.open.iter().rev() {
             works[*at].clone_from(&ways[combination % ways.len()]);
             combination /= ways.len();
         }
-        works
     }
 }
 

@@ -4,27 +4,15 @@ use std::collections::HashMap;
 
 use super::model::{Edge, Group, Id, Need, Refusal, Stage, What, Work};
 
-/// Turns every need into edges, and chains the stages of each group. Choices must have been made before.
-///
-/// # Errors
-/// [`Refusal::NothingBrings`] where a part, fact or held freedom is needed that no operation provides.
-pub fn derive(works: &[Work], groups: &[Group]) -> Result<Vec<Edge>, Refusal> {
-    let index = Index::new(works, groups);
-    let mut edges = index.stage_chains();
-    for (at, work) in works.iter().enumerate() {
-        for need in &work.needs {
-            edges.extend(index.edges_of(at, work, need)?);
-        }
-    }
-    Ok(tidy(edges))
-}
-
-/// As [`derive`], for operations that are done: what they needed is there or has been overtaken.
+/// As [`Index::derive`], for operations that are done: what they needed is there or has been overtaken.
 pub fn derive_done(works: &[Work], groups: &[Group]) -> Vec<Edge> {
     let index = Index::new(works, groups);
     let mut edges = index.stage_chains();
     for (at, work) in works.iter().enumerate() {
-        edges.extend(work.needs.iter().filter_map(|need| index.edges_of(at, work, need).ok()).flatten());
+        for need in &work.needs {
+            // What is missing leaves no edge.
+            let _ = index.edges_of(at, work, need, &mut edges);
+        }
     }
     tidy(edges)
 }
@@ -33,18 +21,20 @@ pub fn derive_done(works: &[Work], groups: &[Group]) -> Vec<Edge> {
 pub fn missing(works: &[Work], groups: &[Group]) -> Vec<Refusal> {
     let index = Index::new(works, groups);
     let each = works.iter().enumerate().flat_map(|(at, work)| work.needs.iter().map(move |need| (at, work, need)));
-    each.filter_map(|(at, work, need)| index.edges_of(at, work, need).err()).collect()
+    each.filter_map(|(at, work, need)| index.edges_of(at, work, need, &mut Vec::new()).err()).collect()
 }
 
 fn tidy(mut edges: Vec<Edge>) -> Vec<Edge> {
     edges.retain(|e| e.from != e.to);
-    let key = |e: &Edge| (e.to, e.from, e.why.clone(), !e.lasting);
-    edges.sort_by_cached_key(key);
+    edges.sort_by(|a, b| {
+        (a.to, a.from).cmp(&(b.to, b.from)).then_with(|| a.why.cmp(&b.why)).then(b.lasting.cmp(&a.lasting))
+    });
     edges.dedup_by(|a, b| (a.to, a.from, &a.why) == (b.to, b.from, &b.why));
     edges
 }
 
-struct Index<'a> {
+/// What operations add, make and raise, and what the groups hold, by name.
+pub struct Index<'a> {
     groups: HashMap<&'a str, Vec<&'a Group>>,
     adders: HashMap<&'a str, Vec<usize>>,
     makers: HashMap<&'a str, Vec<usize>>,
@@ -53,7 +43,8 @@ struct Index<'a> {
 }
 
 impl<'a> Index<'a> {
-    fn new(works: &'a [Work], groups: &'a [Group]) -> Self {
+    /// Of these operations, whatever they need.
+    pub fn new(works: &'a [Work], groups: &'a [Group]) -> Self {
         let mut index =
             Self { groups: HashMap::new(), adders: HashMap::new(), makers: HashMap::new(), raises: HashMap::new() };
         for group in groups {
@@ -78,6 +69,21 @@ impl<'a> Index<'a> {
         index
     }
 
+    /// Turns every need into edges, and chains the stages of each group. Choices must have been made before, among the
+    /// operations that the index is of.
+    ///
+    /// # Errors
+    /// [`Refusal::NothingBrings`] where a part, fact or held freedom is needed that no operation provides.
+    pub fn derive(&self, works: &[Work]) -> Result<Vec<Edge>, Refusal> {
+        let mut edges = self.stage_chains();
+        for (at, work) in works.iter().enumerate() {
+            for need in &work.needs {
+                self.edges_of(at, work, need, &mut edges)?;
+            }
+        }
+        Ok(tidy(edges))
+    }
+
     fn stage_chains(&self) -> Vec<Edge> {
         let mut edges = Vec::new();
         for (group, list) in &self.raises {
@@ -96,24 +102,26 @@ impl<'a> Index<'a> {
         edges
     }
 
-    fn edges_of(&self, at: usize, work: &Work, need: &Need) -> Result<Vec<Edge>, Refusal> {
+    /// Puts down the edges of one need; none where nothing meets it.
+    fn edges_of(&self, at: usize, work: &Work, need: &Need, edges: &mut Vec<Edge>) -> Result<(), Refusal> {
         let physical = !matches!(need.what, What::Fact(_));
         let (why, line) = (&need.why, need.line);
         let edge = |from, to, lasting| Edge { from, to, why: why.clone(), line, hard: true, lasting, physical };
-        let before = |list: &[usize]| list.iter().map(|&from| edge(from, at, need.lasting)).collect();
+        let before = |from: &usize| edge(*from, at, need.lasting);
         // What must still be open or absent is opened again, whatever closed it: that always lasts.
-        let after = |list: &[usize]| list.iter().map(|&to| edge(at, to, true)).collect();
+        let after = |to: &usize| edge(at, *to, true);
         match &need.what {
-            What::Present(part) => found(&self.adders, part, work, need).map(before),
-            What::Fact(fact) => found(&self.makers, fact, work, need).map(before),
-            What::Absent(part) => Ok(self.adders.get(part.as_str()).map_or_else(Vec::new, |list| after(list))),
-            What::Open(freedom) => Ok(after(&self.closers(freedom))),
+            What::Present(part) => edges.extend(found(&self.adders, part, work, need)?.iter().map(before)),
+            What::Fact(fact) => edges.extend(found(&self.makers, fact, work, need)?.iter().map(before)),
+            What::Absent(part) => edges.extend(self.adders.get(part.as_str()).into_iter().flatten().map(after)),
+            What::Open(freedom) => edges.extend(self.closers(freedom).iter().map(after)),
             What::Closed(freedom) => match self.closers(freedom) {
-                closers if closers.is_empty() => Err(nothing(freedom, work, need)),
-                closers => Ok(before(&closers)),
+                closers if closers.is_empty() => return Err(nothing(freedom, work, need)),
+                closers => edges.extend(closers.iter().map(before)),
             },
-            What::AtLeast(..) => Ok(Vec::new()),
+            What::AtLeast(..) => {}
         }
+        Ok(())
     }
 
     /// For each group that holds the freedom, the first raise that closes it.

@@ -1,6 +1,6 @@
 //! Undoing and doing joined into one way: what is made ready first, then what comes off, then what goes on again.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::model::{Edge, What, Work};
 use super::order::{self, Walk};
@@ -11,15 +11,15 @@ const REVERSE: &str = "things come off in the reverse of the order in which they
 const CLEAR: &str = "what is in the way comes off before anything goes on";
 
 /// The whole way.
-pub fn path(state: &State, state_edges: &[Edge], best: Candidate) -> Path {
-    let todo: Vec<usize> = (0..best.works.len()).filter(|&at| best.fallen.todo[at]).collect();
+pub fn path(state: &State, state_edges: &[Edge], best: Candidate, works: Vec<Work>) -> Path {
+    let todo: Vec<usize> = (0..works.len()).filter(|&at| best.fallen.todo[at]).collect();
     let (ready, rest): (Vec<usize>, Vec<usize>) = if best.undoing.is_empty() {
         (Vec::new(), todo)
     } else {
-        let first = ready_first(state, &best);
+        let first = ready_first(state, &best, &works);
         todo.into_iter().partition(|&at| first[at])
     };
-    let mut items: Vec<Item> = sorted(&best, &ready).into_iter().map(Item::Do).collect();
+    let mut items: Vec<Item> = sorted(&best, &works, &ready).into_iter().map(Item::Do).collect();
     let before = items.len();
     for (undoing, by) in &best.undoing {
         let why =
@@ -27,13 +27,13 @@ pub fn path(state: &State, state_edges: &[Edge], best: Candidate) -> Path {
         items.push(Item::Undo(undoing.clone(), why));
     }
     let after = items.len();
-    items.extend(sorted(&best, &rest).into_iter().map(Item::Do));
+    items.extend(sorted(&best, &works, &rest).into_iter().map(Item::Do));
     let edges = edges(&best, &items, before, after);
     let order: Vec<usize> = items.iter().filter_map(|i| if let Item::Do(at) = i { Some(*at) } else { None }).collect();
     let undone = best.fallen.causes.iter().enumerate();
     let undone =
         undone.filter_map(|(at, cause)| cause.map(|c| (at, because(state, at, c, state_edges, &best)))).collect();
-    Path { walk: Walk::of(&best.works, &order), items, edges, undone, works: best.works }
+    Path { walk: Walk::of(&works, &order), items, edges, undone, works }
 }
 
 fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &Candidate) -> String {
@@ -49,7 +49,7 @@ fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &
 
 /// Operations on parts that are not in the machine, or are about to be exchanged: they need facts of their like only. What is done
 /// anew on a part that stays waits until the machine is open.
-fn ready_first(state: &State, best: &Candidate) -> Vec<bool> {
+fn ready_first(state: &State, best: &Candidate, works: &[Work]) -> Vec<bool> {
     let present = state.present();
     let exchanged = |by: &usize| matches!(best.fallen.causes[*by], Some(Cause::Failed | Cause::Otherwise));
     let loose = |work: &Work| {
@@ -60,9 +60,9 @@ fn ready_first(state: &State, best: &Candidate) -> Vec<bool> {
             && off
             && work.parts.iter().all(|p| present.get(p.as_str()).is_none_or(exchanged))
     };
-    let mut first: Vec<bool> = best.works.iter().map(loose).collect();
+    let mut first: Vec<bool> = works.iter().map(loose).collect();
     // Nothing is made ready that waits for something at the machine.
-    let mut waits = vec![Vec::new(); best.works.len()];
+    let mut waits = vec![Vec::new(); works.len()];
     for edge in &best.edges {
         waits[edge.to].push(edge);
     }
@@ -79,13 +79,10 @@ fn ready_first(state: &State, best: &Candidate) -> Vec<bool> {
 }
 
 /// The cheapest walk through some of the operations.
-fn sorted(best: &Candidate, some: &[usize]) -> Vec<usize> {
+fn sorted(best: &Candidate, works: &[Work], some: &[usize]) -> Vec<usize> {
     let place: HashMap<usize, usize> = some.iter().enumerate().map(|(k, &at)| (at, k)).collect();
-    let works: Vec<Work> = some.iter().map(|&at| best.works[at].clone()).collect();
-    let own = best
-        .edges
-        .iter()
-        .filter_map(|e| Some(Edge { from: *place.get(&e.from)?, to: *place.get(&e.to)?, ..e.clone() }));
+    let works: Vec<&Work> = some.iter().map(|&at| &works[at]).collect();
+    let own = best.edges.iter().filter_map(|e| Some((*place.get(&e.from)?, *place.get(&e.to)?)));
     order::sort(&works, &own.collect::<Vec<_>>()).into_iter().map(|k| some[k]).collect()
 }
 
@@ -109,9 +106,9 @@ fn edges(best: &Candidate, items: &[Item], before: usize, after: usize) -> Vec<E
     };
     edges.extend((before + 1..after).map(|k| plain(k - 1, k, REVERSE)));
     if after > before {
-        let waits = |k: usize| edges.iter().any(|e| e.to == k && e.from >= after);
-        let roots: Vec<usize> = (after..items.len()).filter(|&k| !waits(k)).collect();
-        edges.extend(roots.into_iter().map(|k| plain(after - 1, k, CLEAR)));
+        let waits: HashSet<usize> = edges.iter().filter(|e| e.from >= after).map(|e| e.to).collect();
+        let roots = (after..items.len()).filter(|k| !waits.contains(k));
+        edges.extend(roots.map(|k| plain(after - 1, k, CLEAR)));
     }
     edges
 }

@@ -12,6 +12,8 @@ mod merge;
 mod model;
 mod order;
 #[cfg(test)]
+mod order_tests;
+#[cfg(test)]
 #[path = "random_tests.rs"]
 mod random;
 mod reach;
@@ -70,7 +72,8 @@ pub fn edges_of_done(state: &State) -> Vec<Edge> {
 
 /// One combination of choices, looked at.
 struct Candidate {
-    works: Vec<Work>,
+    /// Number of the combination.
+    number: usize,
     edges: Vec<Edge>,
     fallen: Fallen,
     undoing: Vec<(Undoing, usize)>,
@@ -86,20 +89,22 @@ struct Candidate {
 pub fn path(state: &State, goal: &Goal<'_>) -> Result<Path, Refusal> {
     let choices = choice::Choices::of(goal.works)?;
     let done = edges::derive_done(&state.done, &state.groups);
+    // What is added, made and raised hangs on no choice.
+    let index = edges::Index::new(goal.works, goal.groups);
+    let mut works = goal.works.to_vec();
     let mut best: Option<Candidate> = None;
     let mut refusals = Vec::new();
     for n in 0..choices.count {
-        let works = choices.works(n);
-        match edges::derive(&works, goal.groups).and_then(|edges| candidate(state, &done, goal, works, edges)) {
+        choices.take(n, &mut works);
+        match index.derive(&works).and_then(|edges| candidate(state, &done, goal, n, &works, edges)) {
             Ok(new) if best.as_ref().is_none_or(|old| better(&new, old)) => best = Some(new),
             Ok(_) => {}
             Err(refusal) => refusals.push(refusal),
         }
     }
-    match best {
-        Some(best) => Ok(join::path(state, &done, best)),
-        None => Err(fewest::refusal(&choices, goal.groups, refusals)),
-    }
+    let Some(best) = best else { return Err(fewest::refusal(&choices, goal.groups, refusals)) };
+    choices.take(best.number, &mut works);
+    Ok(join::path(state, &done, best, works))
 }
 
 fn better(new: &Candidate, old: &Candidate) -> bool {
@@ -110,15 +115,18 @@ fn candidate(
     state: &State,
     done: &[Edge],
     goal: &Goal<'_>,
-    works: Vec<Work>,
+    number: usize,
+    works: &[Work],
     mut edges: Vec<Edge>,
 ) -> Result<Candidate, Refusal> {
-    circle::refuse_circles(&works, &edges)?;
-    let (fixed, safety) = merge::choose(&works, &edges, goal.couplings)?;
-    edges.extend(fixed);
-    circle::refuse_circles(&works, &edges)?;
-    let fallen = undo::fall(state, done, &works, goal.groups, &edges);
+    circle::refuse_circles(works, &edges)?;
+    let (fixed, safety) = merge::choose(works, &edges, goal.couplings)?;
+    if !fixed.is_empty() {
+        edges.extend(fixed);
+        circle::refuse_circles(works, &edges)?;
+    }
+    let fallen = undo::fall(state, done, works, goal.groups, &edges);
     let undoing = undo::order(state, done, &fallen.causes);
     let cost = undo::cost(state, &fallen.causes, &undoing);
-    Ok(Candidate { works, edges, fallen, undoing, cost, safety })
+    Ok(Candidate { number, edges, fallen, undoing, cost, safety })
 }

@@ -147,9 +147,17 @@ pub fn order(state: &State, state_edges: &[Edge], causes: &[Option<Cause>]) -> V
     let eased = |at: usize| state.done[at].raises.as_ref().is_some_and(|(_, s)| *s != Stage::Circular);
     let mut left: BTreeSet<usize> =
         (0..state.done.len()).filter(|&at| causes[at].is_some() && (on(at) || eased(at))).collect();
+    // For each operation, what is left that it holds or blocks; and what holds or blocks each.
+    let mut holds = vec![0u32; state.done.len()];
+    let mut held_by = vec![Vec::new(); state.done.len()];
+    for edge in state_edges.iter().filter(|e| e.physical && left.contains(&e.to)) {
+        holds[edge.from] += 1;
+        held_by[edge.to].push(edge.from);
+    }
     let mut list: Vec<(Undoing, usize)> = Vec::new();
-    while let Some(at) = next(state, state_edges, &left, list.last()) {
+    while let Some(at) = next(state, &holds, &left, list.last()) {
         left.remove(&at);
+        held_by[at].iter().for_each(|&by| holds[by] -= 1);
         let work = &state.done[at];
         for part in work.adds.iter().filter(|p| present.get(p.as_str()) == Some(&at)) {
             list.push((Undoing::TakeOff { part: part.clone(), by: at }, at));
@@ -162,13 +170,12 @@ pub fn order(state: &State, state_edges: &[Edge], causes: &[Option<Cause>]) -> V
 }
 
 /// Among what nothing left rests on: the group just eased, else what was done last.
-fn next(state: &State, edges: &[Edge], left: &BTreeSet<usize>, last: Option<&(Undoing, usize)>) -> Option<usize> {
-    let held: HashSet<usize> = edges.iter().filter(|e| e.physical && left.contains(&e.to)).map(|e| e.from).collect();
+fn next(state: &State, holds: &[u32], left: &BTreeSet<usize>, last: Option<&(Undoing, usize)>) -> Option<usize> {
     let same = |at: &usize| match (last, &state.done[*at].raises) {
         (Some((Undoing::Release { group, .. }, _)), Some((g, _))) => g == group,
         _ => false,
     };
-    let free = left.iter().copied().filter(|at| !held.contains(at));
+    let free = left.iter().copied().filter(|&at| holds[at] == 0);
     free.max_by_key(|at| (same(at), *at)).or_else(|| left.last().copied())
 }
 

@@ -19,7 +19,7 @@ mod stack;
 mod unbalance;
 
 pub use heavy_side::{HeavyFigures, RADIAL_RUN_OUT};
-pub use rotor::{critical_speeds, first_critical, masses, place};
+pub use rotor::{critical_speeds, first_critical, masses, place, swinging};
 pub use run_down::{RunDown, run_down};
 pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
 pub use stack::{

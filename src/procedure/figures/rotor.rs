@@ -88,7 +88,11 @@ pub fn first_critical(module: &Module, setup: &Setup, frame: Stiffness) -> Resul
     at(&module.shaft.length, whirl::first_critical(&swinging(module, setup, frame)?))
 }
 
-fn swinging(module: &Module, setup: &Setup, frame: Stiffness) -> Result<whirl::Rotor, NoFigure> {
+/// The shaft with everything heavy on it, on bearings and frame of that stiffness.
+///
+/// # Errors
+/// [`NoFigure`] for an unknown steel.
+pub fn swinging(module: &Module, setup: &Setup, frame: Stiffness) -> Result<whirl::Rotor, NoFigure> {
     let steel = at(&module.shaft.steel, bench::steel(&module.shaft.steel))?;
     // The first of the parts is the shaft itself, which is there as a beam.
     let parts = masses(module, setup)?;

@@ -1,9 +1,11 @@
 //! How long the engine takes: 200 groups with 1,000 bolts and five alternatives, growth from 250 to 4,000 bolts, and a
-//! changeover of the same. `cargo bench` prints the times; nothing is asserted.
+//! changeover of the same.
 
-use std::time::Instant;
+use std::hint::black_box;
 
 use runtrue::procedure::engine::{Goal, Group, Item, Need, Stage, State, What, Work, path};
+
+use super::{Table, Times};
 
 fn need(what: What, why: &str) -> Need {
     Need { what, why: why.to_owned(), line: None, lasting: true }
@@ -63,12 +65,6 @@ fn machine(groups: usize, bolts_each: u32, alternatives: usize, changed: usize) 
     (works, list)
 }
 
-fn timed(name: &str, run: impl FnOnce() -> usize) {
-    let start = Instant::now();
-    let steps = run();
-    println!("{name:<52} {steps:>6} steps {:>9.1} ms", start.elapsed().as_secs_f64() * 1000.0);
-}
-
 fn build(groups: usize, bolts_each: u32, alternatives: usize) -> usize {
     let (works, list) = machine(groups, bolts_each, alternatives, 0);
     let goal = Goal { works: &works, groups: &list, couplings: &[] };
@@ -86,11 +82,27 @@ fn changeover(groups: usize, bolts_each: u32, alternatives: usize, changed: usiz
     path(&state, &Goal { works: &after, groups: &list, couplings: &[] }).map_or(0, |p| p.items.len())
 }
 
-fn main() {
-    timed("build: 200 groups, 1000 bolts, 5 alternatives", || build(200, 5, 5));
+pub fn measure(table: &mut Table) {
+    let five = Times::of(|| {
+        black_box(build(200, 5, 5));
+    });
+    table.ms("order of 1,000 bolts in 200 groups, 5 alternatives", &five, Some((0.5, 50.0)));
+    let mut each = Vec::new();
     for groups in [50, 100, 200, 400, 800] {
-        timed(&format!("build: {groups} groups, {} bolts", groups * 5), || build(groups, 5, 0));
+        let times = Times::of(|| {
+            black_box(build(groups, 5, 0));
+        });
+        each.push(times.median());
+        let bound = (groups == 200).then_some((0.5, 50.0));
+        table.ms(&format!("order of {} bolts in {groups} groups", groups * 5), &times, bound);
     }
-    timed("build and changeover of 200 groups, 5 alternatives", || changeover(200, 5, 5, 20));
-    timed("build and changeover of 800 groups", || changeover(800, 5, 0, 20));
+    // Near linear: four times the bolts take no more than six times as long.
+    let growth = each[4] / each[2];
+    table.add("4,000 bolts / 1,000 bolts", (format!("{growth:.2}"), String::new()), 30, ("6 times", growth < 6.0));
+    for (groups, alternatives) in [(200, 5), (800, 0)] {
+        let times = Times::of(|| {
+            black_box(changeover(groups, 5, alternatives, 20));
+        });
+        table.ms(&format!("order and changeover of {} bolts, {alternatives} alternatives", groups * 5), &times, None);
+    }
 }
