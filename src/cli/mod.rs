@@ -23,6 +23,7 @@ mod plan;
 mod progress;
 mod recompute;
 mod record;
+mod refused;
 mod review;
 mod schema;
 mod shell;
