@@ -1,5 +1,6 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
+mod asking;
 mod builds;
 mod calc;
 mod change;
