@@ -89,6 +89,21 @@ fn the_demo_is_built_by_next_and_enter_alone() {
     assert_eq!(builds["builds"][0]["state"], "complete");
 }
 
+/// Whoever reads JSON gets the build's name; who only lacks a terminal is told before anything is started.
+#[test]
+fn a_build_is_started_whole_or_not_at_all_where_no_guide_can_open() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let refused = runtrue(home, &["build", "flywheel", "--serial", "1", "--by", "ak"]);
+    assert_eq!(refused.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(said.contains("nothing was started") && said.contains("--no-open"), "{said}");
+    assert!(json(home, &["builds"]).1["builds"].as_array().unwrap().is_empty());
+    let (code, said) = json(home, &["build", "flywheel", "--serial", "1", "--by", "ak"]);
+    assert_eq!((code, said["build"].as_str()), (0, Some("flywheel-1")), "{said}");
+    assert_eq!(json(home, &["next", "flywheel-1"]).0, 0);
+}
+
 #[test]
 fn what_may_not_be_entered_is_refused_with_the_reason() {
     let home = tempfile::tempdir().unwrap();
@@ -100,9 +115,12 @@ fn what_may_not_be_entered_is_refused_with_the_reason() {
         assert_eq!(code, 2, "{arguments:?}");
         assert!(said["reason"].as_str().unwrap().contains(reason), "{arguments:?}: {said}");
     };
-    refused(&["enter", b, "spin-first", "speed", "100 rpm", "--by", "ak"], "guard-guard");
+    refused(&["enter", b, "spin-first", "speed", "100 rpm", "--by", "ak"], "(guard-guard)");
     refused(&["enter", b, "fit-disc-1", "number", "1", "--by", "ak"], "comes after");
-    refused(&["enter", b, "inspect-instruments", "room", "21", "--by", "ak"], "write \"21 °C\"");
+    refused(
+        &["enter", b, "inspect-instruments", "room", "21", "--by", "ak"],
+        "\"21\" has no unit; a temperature is needed, write \"21 °C\". Type: runtrue enter flywheel-a-1 inspect-instruments room \"21 °C\" --by ak",
+    );
     refused(&["enter", b, "inspect-instruments", "room", "21 kg", "--by", "ak"], "a temperature is needed");
     refused(&["enter", b, "inspect-instruments", "rom", "21 °C", "--by", "ak"], "it asks for zero, room");
     refused(&["enter", b, "no-such-step", "x", "1", "--by", "ak"], "no step");
@@ -112,8 +130,13 @@ fn what_may_not_be_entered_is_refused_with_the_reason() {
     );
     refused(&["enter", b, "inspect-instruments", "room", "21 °C", "--by", "../x"], "cannot be initials");
     refused(&["release", b, "inspect-instruments", "--by", "mh", "--role", "design"], "no hold point");
-    refused(&["release", b, "prove-slip", "--by", "mh", "--role", "design"], "not ready");
+    refused(&["release", b, "prove-slip", "--by", "mh", "--role", "design"], "(prove-slip) is not ready");
     refused(&["finish", b, "--by", "ak"], "steps are open");
+    let (_, said) = json(home, &["enter", b, "fit-disc-1", "number", "1", "--by", "ak"]);
+    let (step, plan) = ("ream-disc-1", json(home, &["plan", "flywheel"]).1);
+    let title = plan["steps"].as_array().unwrap().iter().find(|s| s["id"] == step).unwrap()["title"].clone();
+    let named = format!("{} ({step})", title.as_str().unwrap());
+    assert!(said["reason"].as_str().unwrap().contains(&named), "{named}: {said}");
     refused(&["build", "flywheel", "--serial", "A-1", "--by", "ak", "--no-open"], "exists");
     refused(&["build", "flywheel", "--serial", "../a", "--by", "ak", "--no-open"], "serial number");
     refused(&["next", "../../etc"], "no build");

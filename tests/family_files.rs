@@ -63,6 +63,34 @@ fn the_modules_of_the_family_check_clean_and_have_a_whole_plan_in_every_setup() 
     }
 }
 
+/// What a limit rests on is told with the file and line where somebody finds it, and can change it.
+#[test]
+fn a_plan_names_the_lines_of_its_own_files_and_a_record_those_of_the_text_it_keeps() {
+    let home = tempfile::tempdir().unwrap();
+    let plan = json(home.path(), &["plan", "winnower"]).1;
+    let of = |plan: &serde_json::Value, step: &str, check: &str| {
+        let step = plan["steps"].as_array().unwrap().iter().find(|s| s["id"] == step).unwrap().clone();
+        let check = step["checks"].as_array().unwrap().iter().find(|c| c["id"] == check).unwrap().clone();
+        check["basis"].as_str().unwrap().to_owned()
+    };
+    let room = of(&plan, "inspect-instruments", "room");
+    let there = line_of(&read("family"), "temperature at the bench");
+    assert!(room.contains(&format!("family.yaml (built in), line {there}")), "{room}");
+    let length = of(&plan, "receive-belt", "marking");
+    let there = line_of(&read("winnower"), "length: 1397 mm");
+    assert!(length.contains(&format!("winnower (built in), line {there}")), "{length}");
+    assert!(!plan.to_string().contains("spec, line"), "no line of a text that nobody sees");
+    // The record keeps the text that was put together, and its lines.
+    let build = json(home.path(), &["build", "winnower", "--serial", "1", "--by", "jo"]);
+    assert_eq!(build.0, 0, "{}", build.1);
+    let kept = std::fs::read_to_string(home.path().join("builds/winnower-1/traveler.yaml")).unwrap();
+    assert!(kept.contains("spec, line "), "plan and recomputation name one line");
+    // A module without a family has one file, and its lines are that file's.
+    let own = of(&json(home.path(), &["plan", "flywheel"]).1, "inspect-instruments", "room");
+    let there = line_of(&read("flywheel"), "temperature at the bench");
+    assert!(own.contains(&format!("spec, line {there}")), "{own}");
+}
+
 #[test]
 fn what_the_spec_states_replaces_what_the_family_states_field_by_field() {
     let of = |name: &str| module::open(name).unwrap();

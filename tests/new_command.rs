@@ -88,7 +88,8 @@ fn on_a_family_the_spec_is_short_and_reads_with_it() {
 fn at_a_terminal_each_question_shows_its_range_and_a_wrong_answer_is_asked_again() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("asked.yaml");
-    let mut terminal = Terminal::start(&["new", "-o", &file.to_string_lossy()], 100, 40, folder.path());
+    std::fs::write(folder.path().join("taken.yaml"), "not a spec").unwrap();
+    let mut terminal = Terminal::start(&["new"], 100, 50, folder.path());
     terminal.wait_for("1 of 12");
     terminal.send("asked\r");
     terminal.wait_for("Enter for 25 mm");
@@ -103,11 +104,27 @@ fn at_a_terminal_each_question_shows_its_range_and_a_wrong_answer_is_asked_again
     }
     terminal.wait_for("8 of 12");
     terminal.send("100 rpm\r");
-    for n in 9..=12 {
+    terminal.wait_for("9 of 12");
+    terminal.send("\r");
+    terminal.wait_for("10 of 12");
+    terminal.send("150\r");
+    for n in 11..=12 {
         terminal.wait_for(&format!("{n} of 12"));
         terminal.send("\r");
     }
+    terminal.wait_for("File to write it to");
+    terminal.send(&format!("{}\r", folder.path().join("taken.yaml").display()));
+    terminal.wait_for("is there already");
+    terminal.send(&format!("{}\r", file.display()));
+    // What does not add up is given otherwise, and all other answers stay.
+    terminal.wait_for("The answers do not add up: between bearings 150 mm apart there is no room");
+    terminal.wait_for("1  Distance between the bearings: ");
+    terminal.send("7\r");
+    terminal.wait_for("\"7\" is none of them");
+    terminal.send("\r");
+    terminal.wait_for("Written to");
     assert_eq!(terminal.ended(), 0);
+    assert_eq!(std::fs::read_to_string(folder.path().join("taken.yaml")).unwrap(), "not a spec");
     let module = module::open(&file.to_string_lossy()).unwrap();
     assert_eq!((module.id.as_str(), module.shaft.diameter.written.as_str()), ("asked", "30 mm h6"));
 }

@@ -56,7 +56,18 @@ fn a_record_is_exported_in_every_form_and_filtered() {
     let steps: Vec<&str> = review["steps"].as_array().unwrap().iter().map(|s| s["id"].as_str().unwrap()).collect();
     assert!(steps.contains(&"receive-bolts") && steps.iter().all(|s| s.starts_with("receive")), "{steps:?}");
     assert_eq!(review["filtered"], true);
-    assert!(page(home, &["blank", "flywheel", "--serial", "7"]).contains("traveler to fill by hand"));
+    let blank = page(home, &["blank", "flywheel", "--serial", "7", "--format", "text"]);
+    assert!(blank.contains("traveler to fill by hand"));
+    // Speed trials stand in no order of work, and are written by hand all the same: a column a run, their cautions before them.
+    let trials = blank.split("Speed trial, never above").nth(1).unwrap();
+    for words in ["DANGER", "Speed of the rotor reached", "at most 320 rpm", "Measured by, second person", "Decided"] {
+        assert!(trials.contains(words), "{words} is missing\n{trials}");
+    }
+    let card = page(home, &["plan", "flywheel", "--parcel", "trial"]);
+    for words in ["## Speed trial, never above", "> **DANGER**", "(`run-down`)", "runtrue trial BUILD"] {
+        assert!(card.contains(words), "{words} is missing\n{card}");
+    }
+    assert!(!card.contains("## 0."), "it has no number in the order of work: {card}");
 }
 
 #[test]

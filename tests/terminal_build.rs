@@ -111,13 +111,13 @@ impl Fitter {
         self.terminal.wait_for("HELD until");
         self.terminal.send("s");
         self.terminal.wait_for("Release this hold point");
-        self.terminal.send(&format!("ak{ENTER}{ENTER}{ENTER}"));
+        self.terminal.send(&format!("ak{ENTER}"));
         self.terminal.wait_for("is released by the role");
         self.terminal.send("\x1b");
         self.terminal.wait_until("the window closed", |s| !s.contains("Release this hold point"));
         self.terminal.send("s");
         self.terminal.wait_for("Release this hold point");
-        self.until_saved(&format!("mh{ENTER}{ENTER}{ENTER}"), "Released, entry");
+        self.until_saved(&format!("mh{ENTER}{ENTER}"), "Released, entry");
     }
 }
 

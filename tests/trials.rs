@@ -122,6 +122,8 @@ fn runs_are_judged_and_kept(home: &Path) {
     assert!(review.contains("speed trial, run 3") && review.contains("use-as-is by mh"), "{review}");
     let (code, bare) = trial(home, &["--speed", "100"]);
     assert!(code == 2 && bare["reason"].as_str().unwrap().contains("no unit"), "{bare}");
+    let line = format!("Type: runtrue trial {B} --speed \"100 rpm\" --by ak");
+    assert!(bare["reason"].as_str().unwrap().ends_with(&line), "{bare}");
     let text = page(home, &["trials", B]);
     assert!(text.contains("WARNING: Run 3 went to 321 rpm, over 320 rpm. That stays"), "{text}");
 }
@@ -149,6 +151,7 @@ fn one_is_adopted_and_left_for_a_reason(home: &Path) {
 fn the_other_setup_runs_behind_its_own_guard(home: &Path) {
     let refused = trial(home, &["--speed", "100 rpm", "--run-down", "40 s"]);
     assert!(refused.0 == 2 && refused.1["reason"].as_str().unwrap().contains("without its guard"), "{}", refused.1);
+    assert!(refused.1["reason"].as_str().unwrap().contains(" (guard-"), "title and id: {}", refused.1);
     let mut session = Store::locate(Some(home)).unwrap().resume(B).unwrap();
     work_until(&mut session, |_, _| false);
     session.finish("ak").unwrap();

@@ -52,9 +52,14 @@ fn in_hand(asked: &Asked) -> Result<Opening, Failure> {
     })
 }
 
+/// True where keys and screen are a terminal's.
+pub fn can_open() -> bool {
+    std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
+}
+
 /// Opens the guide at the bench or in a build.
 pub fn open(asked: &Asked, opening: &Opening, by: Option<&str>) -> Result<Answer, Failure> {
-    if !(std::io::stdin().is_terminal() && std::io::stdout().is_terminal()) {
+    if !can_open() {
         return Err(Failure::new(
             "the guide needs a terminal; without one use \"runtrue next\" and \"runtrue enter\", or \"runtrue plan\"",
         ));

@@ -59,6 +59,18 @@ pub fn words(asked: &Asked) -> Result<Words, Failure> {
     words.map_err(|e| Failure::new(e.to_string()))
 }
 
+/// A plan as it is shown before any build: of a spec that builds on a family each line is named by the file it stands in. A record
+/// keeps the lines of the text that was put together, which it keeps too.
+pub fn shown(module: &Module, mut plan: Plan) -> Plan {
+    if let Some(origins) = &module.origins {
+        let trial = plan.running.as_mut().map(|r| &mut r.trial);
+        for check in plan.steps.iter_mut().chain(trial).flat_map(|s| &mut s.checks) {
+            check.basis = origins.in_words(&check.basis);
+        }
+    }
+    plan
+}
+
 /// The plan of a module in a setup.
 pub fn plan(module: &Module, chosen: &BTreeMap<String, String>, words: &Words) -> Result<Plan, Failure> {
     let setup = Setup::choose(module, chosen).map_err(|e| Failure::new(e.to_string()))?;

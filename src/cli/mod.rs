@@ -1,5 +1,6 @@
 //! The command line: one file a command, text for people, JSON for programs.
 
+mod asking;
 mod builds;
 mod calc;
 mod change;
@@ -23,6 +24,7 @@ mod plan;
 mod progress;
 mod recompute;
 mod record;
+mod refused;
 mod review;
 mod schema;
 mod shell;

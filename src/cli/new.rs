@@ -1,21 +1,23 @@
 //! `new`: asks what a builder knows of a new module, and writes a spec that adds up.
 
 use std::fs::OpenOptions;
-use std::io::{BufRead, IsTerminal, Write};
+use std::io::{IsTerminal, Write};
 use std::path::{Component, Path, PathBuf};
 
 use clap::{Arg, ArgMatches, Args, FromArgMatches};
 use serde_json::json;
 
 use crate::module::{self, printable};
-use crate::procedure::lay_out::{Answers, Laid, NotSo, QUESTIONS, Question, lay_out};
+use crate::procedure::lay_out::{Answers, Laid, NotSo, QUESTIONS, Question, lay_out, question};
 
-use super::{Answer, Asked, Failure, one_line, out, print, typed};
+use super::asking::{Asking, NONE_ALONE, say};
+use super::{Answer, Asked, Failure, one_line, out, print, progress, typed};
 
 /// A new module's spec.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
-  runtrue new --no-ask
+  runtrue new
+  runtrue new --no-ask > rotor.yaml
   runtrue new --no-ask --name bean-mill --shaft \"30 mm\" --discs 3 --torque \"8 N·m\" -o bean-mill.yaml
   runtrue new --no-ask --name sorter --discs 0 --family procedures/modules/family.yaml -o procedures/modules/sorter.yaml")]
 pub struct New {
@@ -27,7 +29,8 @@ pub struct New {
     /// Write a short spec that builds on this family
     #[arg(long, value_name = "FILE")]
     family: Option<String>,
-    /// Write it to this file, which must not be there yet; else it is printed
+    /// Write it to this file, which must not be there yet. Else it is printed; on a terminal it is asked for, NAME.yaml without
+    /// questions. "-" prints it always
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
 }
@@ -64,89 +67,95 @@ impl FromArgMatches for Given {
 
 impl New {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
-        if let Some(file) = self.output.as_deref().filter(|f| f.symlink_metadata().is_ok()) {
-            return Err(Failure::new(format!("{} is there already; name another file", file.display())));
+        let mut asking = Asking::new(!self.no_ask && std::io::stdin().is_terminal());
+        let to = self.output.as_deref().filter(|f| f.as_os_str() != "-");
+        if let Some(file) = to.filter(|f| f.symlink_metadata().is_ok()) {
+            return Err(there(file));
         }
-        let family = self.family.as_deref().map(|f| self.on_family(f)).transpose()?;
-        let answers = self.answers()?;
-        let laid = match lay_out(&answers, family.as_ref().map(|(name, tree)| (name.as_str(), tree))) {
-            Ok(laid) => laid,
-            Err(not) => return Ok(refused(&answers, &not, asked)),
+        // A family that does not read is told before anything is asked.
+        self.family.as_deref().map(|f| on_family(f, None)).transpose()?;
+        let mut answers = self.answers(&mut asking)?;
+        // On paper or a pipe a spec is printed; on a screen it would only scroll by.
+        let kept = self.output.is_none() && !asked.json && std::io::stdout().is_terminal();
+        let mut file = match to {
+            None if kept => Some(asking.file(&answers.name)?),
+            to => to.map(Path::to_owned),
         };
-        if let Some(file) = &self.output {
-            write(file, &laid.text)?;
-            if let Err(problems) = module::open(&file.to_string_lossy()) {
-                let _ = std::fs::remove_file(file);
-                return Err(Failure { reason: problems.to_string(), report: problems.report(), entry: false });
+        let laid = loop {
+            let family = self.family.as_deref().map(|f| on_family(f, file.as_deref())).transpose()?;
+            let shared = family.as_ref().map(|(name, tree)| (name.as_str(), tree));
+            match progress::timed("Laying out and checking", || lay_out(&answers, shared)) {
+                Ok(laid) => break laid,
+                Err(not) if asking.asks && !asked.json && question(not.answer).is_some() => {
+                    asking.otherwise(&mut answers, &not)?
+                }
+                Err(not) => return Ok(refused(&answers, &not, asked)),
+            }
+        };
+        while let Some(to) = &file {
+            match written(to, &laid.text) {
+                Err(failure) if kept && asking.asks => {
+                    say(&format!("        {}\n", one_line(&failure.reason)));
+                    file = Some(asking.file(&answers.name)?);
+                }
+                done => {
+                    done?;
+                    break;
+                }
             }
         }
-        self.tell(&answers, &laid, asked);
+        tell(&answers, &laid, file.as_deref(), asked);
+        if file.is_none() && asking.asks {
+            say("It adds up in every setup, and went to standard output; with -o FILE it is written to a file.\n");
+        }
         Ok(Answer::Yes)
     }
 
-    /// The family's name as the new spec calls it, and its tree.
-    fn on_family(&self, file: &str) -> Result<(String, module::Node), Failure> {
-        let told = |p: module::Problems| Failure { reason: p.to_string(), report: p.report(), entry: false };
-        let tree = module::family(file).map_err(told)?;
-        let folder = self.output.as_deref().and_then(Path::parent).filter(|f| !f.as_os_str().is_empty());
-        Ok((relative(folder.unwrap_or_else(|| Path::new(".")), Path::new(file))?, tree))
-    }
-
-    fn answers(&self) -> Result<Answers, Failure> {
+    /// What was given as flags, then what is asked.
+    fn answers(&self, asking: &mut Asking) -> Result<Answers, Failure> {
         let mut answers = Answers::default();
         let Given(given) = &self.given;
         for (flag, words) in given {
+            let words = typed(words);
             let question = QUESTIONS.iter().find(|q| q.flag == *flag);
-            let taken = question.map_or(Ok(()), |q| q.take(&mut answers, &typed(words), false));
+            let taken = question.map_or(Ok(()), |q| q.take(&mut answers, &words, false));
             taken.map_err(|why| Failure::new(format!("--{flag}: {why}")))?;
+            asking.said.push((*flag, words));
         }
-        if self.no_ask || !std::io::stdin().is_terminal() {
-            return Ok(answers);
+        if asking.asks {
+            let open: Vec<&Question> = QUESTIONS.iter().filter(|q| !given.iter().any(|(f, _)| *f == q.flag)).collect();
+            asking.all(&open, &mut answers)?;
         }
-        let open: Vec<&Question> = QUESTIONS.iter().filter(|q| !given.iter().any(|(f, _)| *f == q.flag)).collect();
-        let mut lines = std::io::stdin().lock().lines();
-        for (n, question) in (1..).zip(&open) {
-            // On a plain shaft nothing is asked of discs.
-            if answers.plain() && ["diameter", "thickness", "holes", "discs-stand"].contains(&question.flag) {
-                continue;
-            }
-            say(&format!("\n{n} of {}  {}\n        {}\n", open.len(), question.asks, question.range));
-            loop {
-                say(&format!("        Enter for {}: ", question.default));
-                let Some(Ok(line)) = lines.next() else {
-                    return Err(Failure::new("no answer came; nothing is written"));
-                };
-                let words = if line.trim().is_empty() { question.default } else { line.trim() };
-                match question.take(&mut answers, words, true) {
-                    Ok(()) => break,
-                    Err(why) => say(&format!("        {}\n", one_line(&why))),
-                }
-            }
-        }
-        say("\n");
         Ok(answers)
     }
+}
 
-    fn tell(&self, answers: &Answers, laid: &Laid, asked: &Asked) {
-        let changed = || laid.changed.iter().map(|(field, value)| json!({ "field": field, "value": value }));
-        if asked.json {
-            let file = self.output.as_ref().map(|f| f.to_string_lossy());
-            let changed: Vec<_> = changed().collect();
-            print(&json!({ "module": answers.name, "ok": true, "file": file, "spec": laid.text, "changed": changed }));
-            return;
-        }
-        match &self.output {
-            None => out(&laid.text),
-            Some(file) => {
-                let file = one_line(&file.to_string_lossy());
-                out(&format!("Written to {file}. By the figures it adds up in every setup."));
-                for (field, value) in &laid.changed {
-                    out(&format!("  {field}: {value}, as the design check asked"));
-                }
-                out(&format!("Read it through, put your own parts and people in, and ask again: runtrue check {file}"));
-            }
-        }
+/// The family's name as the new spec calls it, and its tree.
+fn on_family(family: &str, file: Option<&Path>) -> Result<(String, module::Node), Failure> {
+    let told = |p: module::Problems| Failure { reason: p.to_string(), report: p.report(), entry: false };
+    let tree = module::family(family).map_err(told)?;
+    let folder = file.and_then(Path::parent).filter(|f| !f.as_os_str().is_empty());
+    Ok((relative(folder.unwrap_or_else(|| Path::new(".")), Path::new(family))?, tree))
+}
+
+fn tell(answers: &Answers, laid: &Laid, file: Option<&Path>, asked: &Asked) {
+    let changed = || laid.changed.iter().map(|(field, value)| json!({ "field": field, "value": value }));
+    if asked.json {
+        let file = file.map(Path::to_string_lossy);
+        let changed: Vec<_> = changed().collect();
+        print(&json!({ "module": answers.name, "ok": true, "file": file, "spec": laid.text, "changed": changed }));
+        return;
     }
+    let Some(file) = file else {
+        out(&laid.text);
+        return;
+    };
+    let file = one_line(&file.to_string_lossy());
+    out(&format!("Written to {file}. By the figures it adds up in every setup."));
+    for (field, value) in &laid.changed {
+        out(&format!("  {field}: {value}, as the design check asked"));
+    }
+    out(&format!("Read it through, put your own parts and people in, and ask again: runtrue check {file}"));
 }
 
 /// What does not add up: told, nothing written.
@@ -162,9 +171,27 @@ fn refused(answers: &Answers, not: &NotSo, asked: &Asked) -> Answer {
     for (flag, value) in instead() {
         words.push_str(&format!("Would do, all else as it is: --{flag} \"{value}\"\n"));
     }
+    if not.instead.is_empty() && not.answer != "family" {
+        words.push_str(NONE_ALONE);
+        words.push('\n');
+    }
     words.push_str("Nothing is written.");
     eprintln!("{}", printable(&words));
     Answer::No
+}
+
+/// A file that nothing is written over.
+fn there(file: &Path) -> Failure {
+    Failure::new(format!("{} is there already; name another file", file.display()))
+}
+
+/// Writes the spec, and leaves no file that the program itself does not read.
+fn written(file: &Path, text: &str) -> Result<(), Failure> {
+    write(file, text)?;
+    module::open(&file.to_string_lossy()).map(|_| ()).map_err(|problems| {
+        let _ = std::fs::remove_file(file);
+        Failure { reason: problems.to_string(), report: problems.report(), entry: false }
+    })
 }
 
 /// Writes a file that is not there yet, and leaves none that is not whole.
@@ -190,10 +217,4 @@ fn relative(folder: &Path, file: &Path) -> Result<String, Failure> {
         _ => None,
     });
     Ok(up.chain(down).collect::<Vec<_>>().join("/"))
-}
-
-/// Questions go to standard error, so that the spec alone goes to standard output.
-fn say(words: &str) {
-    let mut stderr = std::io::stderr().lock();
-    let _ = stderr.write_all(words.as_bytes()).and_then(|()| stderr.flush());
 }

@@ -9,9 +9,12 @@ use super::plan::limits;
 
 /// The card of a parcel.
 pub fn card(plan: &Plan, parcel: &str) -> Result<String, Failure> {
-    let steps: Vec<&Step> = plan.steps.iter().filter(|s| belongs(s, parcel)).collect();
+    let mut steps: Vec<&Step> = plan.steps.iter().filter(|s| belongs(s, parcel)).collect();
+    // A speed trial stands in no order; its card is asked for by name.
+    steps.extend(plan.running.iter().map(|r| &r.trial).filter(|_| parcel == TRIAL));
     if steps.is_empty() {
         let mut known: Vec<&str> = plan.steps.iter().flat_map(|s| &s.parts).map(|p| stem(p)).collect();
+        known.extend(plan.running.as_ref().map(|_| TRIAL));
         known.sort_unstable();
         known.dedup();
         let near = or_near(parcel, known.iter().copied());
@@ -34,6 +37,9 @@ pub fn card(plan: &Plan, parcel: &str) -> Result<String, Failure> {
     Ok(out)
 }
 
+/// The parcel that is a speed trial.
+const TRIAL: &str = "trial";
+
 /// "disc" for "disc-3".
 fn stem(part: &str) -> &str {
     part.rsplit_once('-').filter(|(_, n)| n.chars().all(|c| c.is_ascii_digit())).map_or(part, |(stem, _)| stem)
@@ -46,7 +52,12 @@ fn belongs(step: &Step, parcel: &str) -> bool {
 }
 
 fn one(step: &Step, parcel: &[&Step], all: &[Step]) -> String {
-    let mut s = format!("\n## {}. {}\n\n`{}`, at: {}\n\n", step.number, step.title, step.id, step.place);
+    let trial = step.operation == TRIAL;
+    let number = if trial { String::new() } else { format!("{}. ", step.number) };
+    let mut s = format!("\n## {number}{}\n\n`{}`, at: {}\n\n", step.title, step.id, step.place);
+    if trial {
+        s.push_str("One run a card, only behind the closed and released guard. It is typed in with `runtrue trial BUILD`, each value under the name that stands behind it, as `--speed`.\n\n");
+    }
     for caution in &step.cautions {
         s.push_str(&format!("> **{}** {}\n\n", caution.signal.word(), caution.text));
     }

@@ -24,7 +24,7 @@ pub struct Plan {
     /// How it is printed
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Only the steps on one part or at one place, as a card with blank boxes
+    /// Only the steps on one part or at one place, as a card with blank boxes; "trial" is a speed trial's
     #[arg(long, value_name = "PART|PLACE")]
     parcel: Option<String>,
     /// Hours left: name what one pair of hands does not finish before departure
@@ -52,6 +52,7 @@ impl Plan {
         let module = load::module(&self.spec)?;
         let (chosen, words) = (self.chosen.map()?, load::words(asked)?);
         let plan = progress::timed("Finding the order of work", || load::plan(&module, &chosen, &words))?;
+        let plan = load::shown(&module, plan);
         if self.departure.is_some_and(|hours| !(0.0..=10_000.0).contains(&hours)) {
             return Err(Failure::new("--departure takes the hours that are left, from 0 to 10000"));
         }

@@ -14,7 +14,7 @@ use crate::traveler::{
 };
 
 use super::load::{self, Chosen};
-use super::{Answer, Asked, Failure, out, print};
+use super::{Answer, Asked, Failure, out, print, refused};
 
 impl From<StoreError> for Failure {
     fn from(e: StoreError) -> Self {
@@ -49,13 +49,20 @@ pub struct Build {
     /// One person builds it: why; who did the work may then release its holds
     #[arg(long, value_name = "REASON", value_parser = super::as_typed)]
     alone: Option<String>,
-    /// Print the build's name and do not open the guide
+    /// Print the build's name and do not open the guide, as with --json
     #[arg(long)]
     no_open: bool,
 }
 
 impl Build {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
+        // Whoever reads JSON has no use for the guide; where it cannot open nothing is started either.
+        let quiet = self.no_open || asked.json;
+        if !quiet && !super::guide::can_open() {
+            return Err(Failure::new(
+                "the guide needs a terminal, so nothing was started; --no-open starts the build and prints its name",
+            ));
+        }
         let module = load::module(&self.spec)?;
         let plan = load::plan(&module, &self.chosen.map()?, &load::words(asked)?)?;
         let start = Start {
@@ -73,7 +80,7 @@ impl Build {
         let [setup, said] = taken(&module, session.record());
         let chosen = session.record().plan().setup.clone();
         drop(session);
-        if self.no_open {
+        if quiet {
             // A program finds the setup in the JSON; a person at a terminal is told how to take another.
             if std::io::stderr().is_terminal() {
                 eprintln!("{}", printable(&setup));
@@ -172,7 +179,7 @@ impl Enter {
         let entry = self.entry()?;
         let mut session = asked.store()?.resume(&build)?;
         helper(session.record(), &entry.by);
-        let outcome = session.enter(&entry)?;
+        let outcome = refused::entered(session.enter(&entry), &session, &entry)?;
         let left =
             entry.disposition.as_ref().filter(|d| d.kind.gives_up()).and_then(|_| session.record().setups_left());
         if asked.json {
@@ -273,7 +280,8 @@ impl ReleaseStep {
             helper(session.record(), &remote.taken_by);
         }
         let (step, nobody_else) = (self.step.clone(), self.nobody_else);
-        let event = session.release(&Release { step, by: self.by, role: self.role, remote, nobody_else })?;
+        let release = Release { step, by: self.by, role: self.role, remote, nobody_else };
+        let event = refused::kept(session.release(&release), &session)?;
         told(asked, &session, event, &format!("{} is released", self.step));
         Ok(Answer::Yes)
     }
@@ -303,10 +311,11 @@ impl Note {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
         helper(session.record(), &self.by);
-        let (event, said) = match &self.attach {
-            None => (session.note(&self.step, &self.text, &self.by)?, "The note is kept"),
-            Some(file) => (session.attach(&self.step, file, &self.text, &self.by)?, "The file is kept"),
+        let (done, said) = match &self.attach {
+            None => (session.note(&self.step, &self.text, &self.by), "The note is kept"),
+            Some(file) => (session.attach(&self.step, file, &self.text, &self.by), "The file is kept"),
         };
+        let event = refused::kept(done, &session)?;
         told(asked, &session, event, said);
         Ok(Answer::Yes)
     }
@@ -326,7 +335,7 @@ impl Finish {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
         helper(session.record(), &self.by);
-        let event = session.finish(&self.by)?;
+        let event = refused::kept(session.finish(&self.by), &session)?;
         let code = session.record().events.last().map_or_else(String::new, |e| code(&e.hash));
         if asked.json {
             print(&json!({ "recorded": true, "event": event, "code": code }));
@@ -356,7 +365,7 @@ impl Reopen {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
         helper(session.record(), &self.by);
-        let event = session.reopen(&self.by, &self.reason)?;
+        let event = refused::kept(session.reopen(&self.by, &self.reason), &session)?;
         told(asked, &session, event, "The record is open again; the code of the earlier close-out stays checkable");
         Ok(Answer::Yes)
     }

@@ -11,7 +11,7 @@ use crate::traveler::{
 };
 
 use super::record::told;
-use super::{Answer, Asked, Failure, csv, out, print, write_line};
+use super::{Answer, Asked, Failure, csv, out, print, refused, write_line};
 
 #[derive(Debug, Args)]
 #[command(
@@ -102,10 +102,11 @@ impl Trial {
         let build = self.build.clone();
         let mut session = asked.store()?.resume(&build)?;
         if let Some((run, disposition)) = self.decision() {
-            let event = session.decide_run(run, disposition, &self.by)?;
+            let event = refused::kept(session.decide_run(run, disposition, &self.by), &session)?;
             return Ok(decided(asked, &session, run, event));
         }
-        let done = session.trial(&self.entry())?;
+        let entry = self.entry();
+        let done = refused::ran(session.trial(&entry), &session, &entry)?;
         let limits = done.trial.value("speed").map(|v| (v.lower.clone(), v.upper.clone())).unwrap_or_default();
         if asked.json {
             let next: Vec<String> = session.record().open_steps().iter().map(|s| s.id.clone()).collect();
@@ -299,7 +300,7 @@ pub struct Adopt {
 impl Adopt {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
-        let event = session.adopt(&self.reason, &self.by, &self.role)?;
+        let event = refused::kept(session.adopt(&self.reason, &self.by, &self.role), &session)?;
         let adoptions = session.record().adoptions();
         let Some((adopted, entry)) = adoptions.last() else {
             return Err(Failure::new("the entry is not in the record"));

@@ -11,6 +11,9 @@ use super::write::{self, Mark, Written};
 /// First line of a family.
 const FIRST: &str = "runtrue: family 1";
 
+/// What the second line begins with of a text that was put together from spec and family.
+const PUT_TOGETHER: &str = "# Put together from two files";
+
 /// Maps that name things: a spec that states one replaces it whole, since a name left over would be one thing more.
 const WHOLE: [&str; 3] = ["pulley.steps", "second drive.pulley.steps", "rods.lengths"];
 
@@ -40,6 +43,29 @@ impl Origins {
         // What is said of a line is about its value, which stands last.
         let (name, place) = self.of(Place { line, column: u32::MAX, length: 1 });
         (name, place.line)
+    }
+
+    /// Words in which lines of the text that was put together are named by the file they stand in: "spec, line 41" as "family.yaml,
+    /// line 12".
+    #[must_use]
+    pub fn in_words(&self, words: &str) -> String {
+        let line = |number: u32| {
+            let (file, line) = self.line(number);
+            format!("{}, line {line}", short_name(file))
+        };
+        let mut parts = words.split("spec, line");
+        let mut out = parts.next().unwrap_or_default().to_owned();
+        for part in parts {
+            // " 66; …", or "s 37 and 48; …".
+            let (several, rest) = part.strip_prefix("s ").map_or((false, part.trim_start()), |rest| (true, rest));
+            let (first, rest) = leading_number(rest);
+            out.push_str(&first.map_or_else(|| "spec, line".to_owned(), line));
+            match rest.strip_prefix(" and ").filter(|_| several).map(leading_number) {
+                Some((Some(second), rest)) => out.push_str(&format!(" and {}{rest}", line(second))),
+                _ => out.push_str(rest),
+            }
+        }
+        out
     }
 
     /// Line of the family at which a field like `rods.class` stands; none where the spec itself states it.
@@ -98,6 +124,20 @@ pub(super) fn is_family(text: &str) -> bool {
     text.lines().next().unwrap_or_default().starts_with("runtrue: family")
 }
 
+/// True for a spec's text that was put together from two files, as a record keeps it.
+#[must_use]
+pub fn is_put_together(text: &str) -> bool {
+    text.lines().nth(1).is_some_and(|l| l.starts_with(PUT_TOGETHER))
+}
+
+/// Of a line of such a text, the line of the family that it comes from, as the remark beside it says; none where it is the spec's own.
+#[must_use]
+pub fn family_line(line: &str) -> Option<&str> {
+    let (_, remark) = line.rsplit_once(" # ")?;
+    let (_, number) = remark.rsplit_once(", line ")?;
+    number.parse::<u32>().is_ok().then_some(remark)
+}
+
 /// True where a line names a family.
 pub(super) fn builds_on(text: &str) -> bool {
     text.lines().any(|l| ["builds on", "\"builds on\"", "'builds on'"].iter().any(|key| l.starts_with(key)))
@@ -118,7 +158,7 @@ pub(super) fn open(spec: Source, find: impl FnOnce(&str) -> Result<Source, Strin
     let shared = family_tree(&family)?;
     let whole = lay_over(&shared, &own, "");
     let beside = format!(
-        "# Put together from two files; what comes from the family has its line beside it.\n#   spec    {}, SHA-256 {}\n#   family  {}, SHA-256 {}\n",
+        "{PUT_TOGETHER}; what comes from the family has its line beside it.\n#   spec    {}, SHA-256 {}\n#   family  {}, SHA-256 {}\n",
         super::printable(&spec.name),
         super::sha256_hex(spec.text.as_bytes()),
         super::printable(&family.name),
@@ -145,6 +185,12 @@ fn below_the_first_line(written: Written, head: &str) -> (String, Vec<Mark>, BTr
 
 fn is_plain(node: &Node) -> bool {
     !matches!(&node.form, Form::Map(list) if list.iter().any(|(_, n)| matches!(n.form, Form::Map(_))))
+}
+
+/// The number that words begin with, and what follows it.
+fn leading_number(words: &str) -> (Option<u32>, &str) {
+    let end = words.find(|c: char| !c.is_ascii_digit()).unwrap_or(words.len());
+    (words[..end].parse().ok(), &words[end..])
 }
 
 /// The file's own name, without folders.

@@ -26,7 +26,7 @@ mod write;
 
 pub use balance::{Balance, BalanceWashers, Drilling, End, Means, Method, Rests, nut_mass, washer_mass};
 pub use drive::{Belt, Drive, Pulley, Sled};
-pub use family::{Origins, beyond, family};
+pub use family::{Origins, beyond, family, family_line, is_put_together};
 pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
 pub use heavy_side::{HeavySide, RollsOn};
 pub use model::{

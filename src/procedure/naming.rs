@@ -59,6 +59,21 @@ pub fn named(ids: &[&str], steps: &[Step]) -> String {
     if parts.is_empty() { format!("steps {last}") } else { format!("steps {} and {last}", parts.join(", ")) }
 }
 
+/// A text in which steps named by id are named by title too, the id in brackets behind it, as it is typed on the command line: "Ream
+/// the bore of disc-1 (ream-disc-1)". What was named once keeps to its id.
+#[must_use]
+pub fn titled(text: &str, steps: &[Step]) -> String {
+    let mut named = std::collections::BTreeSet::new();
+    let mut word = |word: &str| {
+        let id = word.trim_end_matches([':', ',', '.', ';', ')']);
+        match steps.iter().find(|s| s.id == id) {
+            Some(step) if named.insert(&step.id) => format!("{} ({id}){}", step.title, &word[id.len()..]),
+            _ => word.to_owned(),
+        }
+    };
+    text.split(' ').map(&mut word).collect::<Vec<_>>().join(" ")
+}
+
 /// Numbers in rising order, neighbours drawn together: "3", "5 to 8".
 #[must_use]
 pub fn ranges(numbers: &[u32]) -> Vec<String> {
@@ -118,5 +133,11 @@ mod tests {
             }
         }
         assert_eq!(reason("Because it was undone: a burr.", &steps), "Because it was undone: a burr.");
+        let title = &steps[ream as usize - 1].title;
+        assert_eq!(
+            titled("fit-disc comes after ream-disc-1; ream-disc-1 is held", &steps),
+            format!("fit-disc comes after {title} (ream-disc-1); ream-disc-1 is held"),
+            "once, and no word that is no id"
+        );
     }
 }

@@ -125,6 +125,40 @@ fn a_changed_field_changes_what_rests_on_it() {
     }
 }
 
+/// The same of the section `balance`, where much of what rests on a field is words and what is computed from readings.
+#[test]
+fn a_changed_field_of_balance_changes_what_rests_on_it() {
+    let drill = "drilling: { diameter: 8 mm, on: 260 mm, deepest: 7 mm, point: 118° }";
+    let washers = "washers: { size: M8, most: 4 }";
+    let both = format!("{washers}\n  {drill}");
+    let balanced = |from: &'static str, to: &'static str| {
+        demo_with("blower", &[("[washers]", "[washers, drilling]"), (washers, &both), (from, to)])
+    };
+    let said = |module: &Module, step: &str, check: &str| {
+        let plan = first(module);
+        let step = plan.steps.iter().find(|s| s.id == step).unwrap_or_else(|| panic!("no step {step}"));
+        let check = step.checks.iter().find(|c| c.id == check).unwrap_or_else(|| panic!("no check {check}"));
+        format!("{:?} {:?} {:?} {check:?}", step.title, step.actions, step.tools)
+    };
+    let rows = [
+        ("balance grade: G 6.3", "balance grade: G 2.5", "balance-residual", "residual"),
+        ("on: bearings  ", "on: rollers\n  rolling arm: 0.02 mm  ", "balance-initial", "starts"),
+        ("most: 4", "most: 3", "balance-washers", "counts"),
+        ("diameter: 8 mm, on", "diameter: 10 mm, on", "balance-drilling", "holes"),
+        ("on: 260 mm", "on: 250 mm", "balance-drilling", "holes"),
+        ("deepest: 7 mm", "deepest: 6 mm", "balance-drilling", "drilled"),
+        ("point: 118°", "point: 120°", "balance-drilling", "holes"),
+    ];
+    let base = balanced("G 6.3", "G 6.3");
+    for (from, to, step, check) in rows {
+        assert_ne!(said(&base, step, check), said(&balanced(from, to), step, check), "{from} -> {to}");
+    }
+    assert_ne!(
+        limits_of(&first(&base), "balance-drilling", "drilled"),
+        limits_of(&first(&balanced("deepest: 7 mm", "deepest: 6 mm")), "balance-drilling", "drilled")
+    );
+}
+
 #[test]
 fn a_key_carries_in_place_of_the_set_screws_and_is_fitted_with_the_pulley() {
     let keyed = with("hub length: 60 mm\n", "hub length: 60 mm\n  key: 32 mm\n");

@@ -96,6 +96,28 @@ impl Session {
     /// # Errors
     /// [`EntryError`] where the step is no hold, is not ready, the role is wrong, or the doer asks.
     pub fn release(&mut self, release: &Release) -> Result<u64, EntryError> {
+        let (step, alone) = self.releases(release)?;
+        if let Some(remote) = &release.remote {
+            initials_fit(&remote.taken_by)?;
+        }
+        let (role, remote) = (release.role.clone(), release.remote.clone());
+        let body = Released { step: step.id, role, remote, alone, nobody_else: release.nobody_else };
+        Ok(self.append(&release.by, Body::Release(body))?)
+    }
+
+    /// Whether a person may release a step at all, before channel and presence are known.
+    ///
+    /// # Errors
+    /// As [`Session::release`].
+    pub fn may_release(&self, step: &str, by: &str) -> Result<(), EntryError> {
+        let role = self.record().step(step).and_then(|s| s.hold.clone()).unwrap_or_default();
+        // On site and with nobody else present: what is refused so is refused in every other way too.
+        let release = Release { step: step.to_owned(), by: by.to_owned(), role, remote: None, nobody_else: true };
+        self.releases(&release).map(|_| ())
+    }
+
+    /// The step that is released, and whether by who made readings of it.
+    fn releases(&self, release: &Release) -> Result<(Step, bool), EntryError> {
         initials_fit(&release.by)?;
         self.refuse_closed()?;
         let step = self.record().step(&release.step).cloned().ok_or_else(|| no_step(self.record(), &release.step))?;
@@ -113,18 +135,13 @@ impl Session {
         if *role != release.role || !self.record().has_role(&release.by, role) {
             return Err(refused(format!("{} is released by the role \"{role}\": {}", step.id, self.people_of(role))));
         }
-        if let Some(remote) = &release.remote {
-            initials_fit(&remote.taken_by)?;
-        }
         // A reading that was put right later is still a reading he made.
         let mut readings = step.checks.iter().flat_map(|c| self.record().readings(&step.id, &c.id));
         let alone = readings.any(|k| !k.reading.derived && k.made_by(&release.by));
         if alone {
             self.record().releases_alone(&step, release)?;
         }
-        let (role, remote) = (release.role.clone(), release.remote.clone());
-        let body = Released { step: step.id, role, remote, alone, nobody_else: release.nobody_else };
-        Ok(self.append(&release.by, Body::Release(body))?)
+        Ok((step, alone))
     }
 
     /// True where the one who released from afar now does so in person: until then the release counts as open.
@@ -139,12 +156,8 @@ impl Session {
     }
 
     fn open_words(&self, step: &Step) -> String {
-        let open: Vec<&str> = step
-            .checks
-            .iter()
-            .filter(|c| self.record().check_state(step, c) != CheckState::Answered)
-            .map(|c| c.id.as_str())
-            .collect();
+        let open = step.checks.iter().filter(|c| self.record().check_state(step, c) != CheckState::Answered);
+        let open: Vec<String> = open.map(|c| format!("\"{}\" ({})", c.prompt, c.id)).collect();
         match open.as_slice() {
             [] => "a part of it is out".into(),
             [one] => format!("{one} is open"),

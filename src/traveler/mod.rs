@@ -6,6 +6,7 @@ mod alone;
 mod answer;
 mod attach;
 mod balanced;
+mod bare;
 mod beside;
 #[cfg(test)]
 mod byte_tests;
@@ -91,6 +92,7 @@ pub use alone::{alone_words, opens_power};
 pub use answer::Release;
 pub use attach::{CopyState, copy_state};
 pub use balanced::{AtAdopted, BalanceValue};
+pub use bare::with_units;
 pub use changing::{CannotChange, Goal, Prospect, parts_of, prospect, way};
 pub use compare::{BuildValue, CannotCompare, Compared, Comparison, compare};
 pub use copies::{Relation, apart, relation};

@@ -54,14 +54,20 @@ impl Record {
         self.runs_too_fast().into_iter().find(|(t, e)| self.run_answer(t, e).is_none())
     }
 
-    /// What a run over the limit without an answer asks for, in words.
+    /// What a run over the limit without an answer asks for, in words, with the command that decides on it.
     #[must_use]
     pub fn run_waits(&self) -> Option<String> {
+        self.run_waits_for(|n| format!("runtrue trial {} --decide {n} --disposition …", self.build))
+    }
+
+    /// As [`Record::run_waits`]; `how` tells how a run of that number is decided on where this is read.
+    #[must_use]
+    pub fn run_waits_for(&self, how: impl Fn(u32) -> String) -> Option<String> {
         let (trial, event) = self.run_to_decide()?;
         let n = trial.number;
         let limit = trial.value("speed").and_then(|v| v.upper.clone()).unwrap_or_default();
         let waits = self.run_decision(event.header.event).map_or_else(
-            || format!("the design side decides first (runtrue trial {} --decide {n} --disposition …)", self.build),
+            || format!("the design side decides first ({})", how(n)),
             |(d, _)| format!("{} was decided, a round of work for it comes first", d.kind.word()),
         );
         Some(format!("run {n} went to {}, over {limit} rpm; {waits}", trial.shown("speed")))

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use crate::procedure::Words;
 use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Running};
 
 use super::event::{Body, Corrects, Event, Paper, Used, Verdict};
@@ -157,22 +158,22 @@ pub fn setup_said(setup: &BTreeMap<String, String>) -> String {
     setup.iter().map(said).collect::<Vec<_>>().join(", ")
 }
 
-/// Checks of a run in a plan of an older program, which has neither their words nor figures: id, what is asked, unit.
-const PLAIN: [(&str, &str, Option<&str>); 14] = [
-    ("speed", "Speed of the rotor reached", Some("rpm")),
-    ("driver", "Speed of the driver", Some("rpm")),
-    ("held", "Time at that speed", Some("min")),
-    ("run-down", "Run-down time to standstill", Some("s")),
-    ("bearing", "Warmer bearing after the run", Some("°C")),
-    ("room", "Room temperature", Some("°C")),
-    ("before", "Belt force before the run", Some("N")),
-    ("after", "Belt force after the run", Some("N")),
-    ("vibration", "Vibration, with unit and place, or in words", None),
-    ("noise", "Noise", None),
-    ("smell", "Smell", None),
-    ("result", "Result", None),
-    ("changed", "The one thing changed since the run before", None),
-    ("stop", "Why it was stopped", None),
+/// What a run asks for where the plan of an older program has neither words nor limits of its own: id and unit, in order.
+const PLAIN: [(&str, Option<&str>); 14] = [
+    ("speed", Some("rpm")),
+    ("driver", Some("rpm")),
+    ("held", Some("min")),
+    ("run-down", Some("s")),
+    ("bearing", Some("°C")),
+    ("room", Some("°C")),
+    ("before", Some("N")),
+    ("after", Some("N")),
+    ("vibration", None),
+    ("noise", None),
+    ("smell", None),
+    ("result", None),
+    ("changed", None),
+    ("stop", None),
 ];
 
 impl Record {
@@ -233,7 +234,7 @@ impl Record {
             let guard = plan.steps.iter().find(|s| s.operation == "guard" && !done(&s.id));
             let guard = guard.map_or(open.id.as_str(), |g| g.id.as_str());
             return Some(format!(
-                "the rotor is never spun without its guard; {guard} is not done, nor all that comes before it ({})",
+                "the rotor is never spun without its guard; {guard} is not done, nor all that comes before it, {} first",
                 open.id
             ));
         }
@@ -267,10 +268,16 @@ impl Record {
 fn plain(plan: &Plan) -> Vec<Check> {
     let spins = plan.steps.iter().filter(|s| s.operation == "spin");
     let limit = spins.flat_map(|s| &s.checks).find(|c| c.id == "speed");
-    let check = |(id, prompt, unit): &(&str, &str, Option<&str>)| Check {
+    let asked = Words::built_in().map(|words| words.asked("trial")).unwrap_or_default();
+    let prompt = |id: &str| {
+        let words = asked.get(id).cloned().unwrap_or_else(|| id.to_owned());
+        // One value is kept of it here, not one of each bearing.
+        if id == "bearing" { format!("{words}, the warmer one") } else { words }
+    };
+    let check = |(id, unit): &(&str, Option<&str>)| Check {
         id: (*id).to_owned(),
         kind: if unit.is_some() { CheckKind::Measure } else { CheckKind::Text },
-        prompt: (*prompt).to_owned(),
+        prompt: prompt(id),
         unit: unit.map(str::to_owned),
         nominal: None,
         lower: None,

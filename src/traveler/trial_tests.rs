@@ -98,6 +98,23 @@ pub(super) fn every_field(s: &mut Session) {
     s.trial(&TrialEntry { by: "ed".into(), ..right }).unwrap();
 }
 
+/// A plan of an older program has no words of its own: ids and units are those of the plans of today, the prompts those of the words.
+#[test]
+fn what_a_run_asks_for_stands_in_one_place() {
+    let home = tempfile::tempdir().unwrap();
+    let store = Store::locate(Some(home.path())).unwrap();
+    let plain = store.start(Start { plan: Plan { running: None, ..running_plan() }, ..small() }).unwrap();
+    let (plain, today) = (plain.record().trial_checks(), running().trial.checks);
+    let of = |list: &[crate::procedure::plan::Check]| -> Vec<(String, Option<String>)> {
+        list.iter().map(|c| (c.id.clone(), c.unit.clone())).collect()
+    };
+    assert_eq!(of(&plain), of(&today));
+    for (old, new) in plain.iter().zip(&today) {
+        let same = new.prompt.starts_with(&old.prompt) || (old.id == "bearing" && old.prompt.starts_with(&new.prompt));
+        assert!(same && !old.prompt.contains('{'), "{} / {}", old.prompt, new.prompt);
+    }
+}
+
 /// A run over the limit stops trials, adoption and the end of the record until the design side has decided.
 #[test]
 fn a_run_over_the_limit_waits_for_a_decision() {

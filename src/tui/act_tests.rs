@@ -126,7 +126,7 @@ fn one_person_alone_releases_holds_but_power_only_with_nobody_else_there() {
     let refused = session.release(&release).unwrap_err().to_string();
     assert!(refused.contains("only while nobody else is present"), "{refused}");
     assert!(text(&app).contains("One-person build: mh may release it"), "{}", text(&app));
-    keys(&mut app, "smh\n\n\n");
+    keys(&mut app, "smh\n\n");
     assert!(text(&app).contains("Is anybody else present: yes"), "{}", text(&app));
     keys(&mut app, "\n");
     assert_eq!(app.record().unwrap().step_state("guard-guard"), StepState::Held, "Enter alone does not say so");
@@ -152,22 +152,53 @@ fn a_build_of_one_is_one_no_more_when_another_hand_reads() {
     let mut app = lone(home.path(), "mh");
     let first = app.shown_step().unwrap().clone();
     super::tests::enter(&mut app, &first.id, &first.checks[0], super::tests::good(&first.checks[0]));
-    alone_up_to_hold_by_hand(&mut app);
+    up_to_hold_by_hand(&mut app, "mh");
     let step = app.shown_step().unwrap().id.clone();
     let release = crate::traveler::Release { step, by: "mh".into(), role: "design".into(), ..Default::default() };
     let refused = app.session.as_mut().unwrap().release(&release).unwrap_err().to_string();
     assert!(refused.contains("no longer one person's build, ak took readings too"), "{refused}");
 }
 
-/// Enters what is left as mh up to the first hold, which stays held.
-fn alone_up_to_hold_by_hand(app: &mut App<'_>) {
+/// What must not wait for the last question: who may not release. Who took it down is asked only from afar, and nobody is proposed.
+#[test]
+fn the_release_window_refuses_at_once_and_asks_only_what_it_needs() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.look_again.clear();
+    up_to_hold_by_hand(&mut app, "ak");
+    let held = app.shown_step().unwrap().clone();
+    keys(&mut app, "s");
+    assert!(!text(&app).contains("Taken down by"), "{}", text(&app));
+    keys(&mut app, "ak\n");
+    assert_eq!(app.ask.as_ref().unwrap().at, 0, "before the channel is asked");
+    assert!(app.ask.as_ref().unwrap().fault.contains("is released by the role"), "{}", text(&app));
+    let named = format!("step {} ({}", held.number, held.title.split(' ').next().unwrap());
+    let shown = text(&app);
+    assert!(shown.contains(&named) && !shown.contains(&held.id), "by number and title, not by id: {shown}");
+    (0..2).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "m h\n");
+    assert!(text(&app).contains("cannot be initials"), "{}", text(&app));
+    (0..3).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "mh\ntelephone\n");
+    assert!(text(&app).contains("> Taken down by: _"), "nobody is proposed: {}", text(&app));
+    keys(&mut app, "\n");
+    assert!(text(&app).contains("This needs an answer"), "{}", text(&app));
+    keys(&mut app, "jo\n");
+    assert!(app.ask.is_none() && app.message.starts_with("Released, entry"), "{}", text(&app));
+    let record = app.record().unwrap();
+    let (released, _) = record.release(&held.id).unwrap();
+    assert_eq!(released.remote.as_ref().map(|r| (r.channel.as_str(), r.taken_by.as_str())), Some(("telephone", "jo")));
+}
+
+/// Enters what is left up to the first hold, which stays held.
+fn up_to_hold_by_hand(app: &mut App<'_>, by: &str) {
     use crate::procedure::plan::CheckKind;
     use crate::traveler::{CheckState, Entry};
     loop {
         let step = app.record().unwrap().current_step().unwrap().clone();
         for check in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived) {
             if app.record().unwrap().check_state(&step, check) == CheckState::Blank {
-                let (values, by) = (super::tests::good(check), "mh".to_owned());
+                let (values, by) = (super::tests::good(check), by.to_owned());
                 let entry = Entry {
                     step: step.id.clone(),
                     check: check.id.clone(),

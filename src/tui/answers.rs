@@ -89,9 +89,10 @@ fn release(app: &App<'_>) -> Option<Ask> {
         ),
     };
     let mut fields = vec![
-        Field::text("Initials of who releases"),
+        Field::initials("Initials of who releases"),
         Field::text("From afar, by which channel (empty: on site)").optional(),
-        Field::with("Taken down by (only from afar)", app.by.as_deref().unwrap_or_default()).optional(),
+        // Whoever is at the bench need not be the one who took it down, so nobody is proposed.
+        Field::initials("Taken down by").only_after(1),
     ];
     if record.alone().is_some() && opens_power(record.plan(), step) {
         fields.push(Field::choice("Is anybody else present", vec!["yes".into(), "no".into()]));
@@ -128,11 +129,39 @@ fn instrument_choices(app: &App<'_>, register: &Register) -> Vec<String> {
 fn end_early(app: &App<'_>) -> Option<Ask> {
     let (record, step) = (app.record()?, app.shown_step()?);
     let runs = step.checks.iter().any(|c| record.check_state(step, c) == CheckState::Running);
-    let fields = vec![Field::text("Initials"), Field::choice("Role", roles(app)), Field::text("Why")];
+    let fields = vec![Field::initials("Initials"), Field::choice(ROLE, roles(app)), Field::text("Why")];
     runs.then(|| {
         Ask::new(Purpose::EndEarly, "End the wait early", "Only by a role of this module that may release.", fields)
     })
 }
+
+/// What is wrong with the answer in hand, where that can be told before the others are asked: initials that cannot be, or that may not
+/// release or decide what the window is about.
+pub fn wrong_at_once(app: &App<'_>, ask: &Ask) -> Option<String> {
+    let field = ask.fields.get(ask.at)?;
+    let typed = ask.answer(ask.at);
+    if !field.initials || typed.is_empty() {
+        return None;
+    }
+    if let Err(why) = initials_fit(&typed) {
+        return Some(why.to_string());
+    }
+    match (&ask.purpose, ask.at) {
+        (Purpose::Release, 0) => {
+            let (session, step) = (app.session.as_ref()?, app.shown_step()?);
+            session.may_release(&step.id, &typed).err().map(|e| e.to_string())
+        }
+        (Purpose::Dispose | Purpose::DecideRun(_), _) => {
+            let role = ask.fields.iter().find(|f| f.label == ROLE)?.value.clone();
+            let stands = app.record()?.has_role(&typed, &role);
+            (!stands).then(|| format!("\"{typed}\" does not stand under the role \"{role}\" of this module"))
+        }
+        _ => None,
+    }
+}
+
+/// What the question for the role is called in which something is decided.
+pub(super) const ROLE: &str = "Role";
 
 /// Does what the answers ask for; a fault keeps the window open and says why.
 pub fn apply(app: &mut App<'_>, ask: &Ask) {
@@ -152,6 +181,7 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
         Purpose::Change(build) => app.ask_change_to(build, &ask.answer(0)),
         Purpose::ChangeTo(build, wish) => app.plan_change(build, *wish, ask),
         Purpose::Trial => app.keep_run(ask),
+        Purpose::DecideRun(run) => app.keep_decision(*run, ask),
         Purpose::Adopt => app.keep_adoption(ask),
         Purpose::Begin => app.begin_change(&ask.answer(0), &ask.answer(1)),
         Purpose::Witness(values) => app.witnessed(values.clone(), &ask.answer(0)),

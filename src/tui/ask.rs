@@ -11,6 +11,12 @@ pub struct Field {
     pub choices: Vec<String>,
     /// May stay empty.
     pub optional: bool,
+    /// Initials: those that cannot be are told at once.
+    pub initials: bool,
+    /// Asked only where the question of that place has an answer.
+    pub only_after: Option<usize>,
+    /// What is to be known of it while it is answered.
+    pub note: String,
     /// The answer was there before anybody typed: the first character takes its place, Backspace edits it.
     pub proposed: bool,
 }
@@ -26,6 +32,26 @@ impl Field {
     #[must_use]
     pub fn with(label: &str, value: &str) -> Self {
         Self { label: label.to_owned(), value: value.to_owned(), proposed: !value.is_empty(), ..Self::default() }
+    }
+
+    /// Somebody's initials.
+    #[must_use]
+    pub fn initials(label: &str) -> Self {
+        Self { initials: true, ..Self::text(label) }
+    }
+
+    /// Asked only where the question of that place was answered; needed then.
+    #[must_use]
+    pub const fn only_after(mut self, question: usize) -> Self {
+        self.only_after = Some(question);
+        self
+    }
+
+    /// With what is to be known of it while it is answered.
+    #[must_use]
+    pub fn noted(mut self, note: &str) -> Self {
+        note.clone_into(&mut self.note);
+        self
     }
 
     /// A choice; the first is taken to start with.
@@ -109,6 +135,8 @@ pub enum Purpose {
     ChangeTo(String, Wish),
     /// A speed trial.
     Trial,
+    /// A decision on a speed trial that was over its limit: the number of the run.
+    DecideRun(u32),
     /// Adopt the setup in hand.
     Adopt,
     /// Begin the change that was looked at.
@@ -179,7 +207,9 @@ impl Ask {
     pub fn turn(&mut self, by: isize) {
         if let Some(field) = self.fields.get_mut(self.at) {
             if field.choices.is_empty() {
-                self.at = self.at.saturating_add_signed(by).min(self.fields.len() - 1);
+                let to = self.at.saturating_add_signed(by).min(self.fields.len() - 1);
+                let ways = [to, to.saturating_add_signed(by).min(self.fields.len() - 1)];
+                self.at = ways.into_iter().find(|k| self.is_asked(*k)).unwrap_or(self.at);
             } else {
                 field.turn(by);
             }
@@ -196,12 +226,20 @@ impl Ask {
             self.fault = "This needs an answer.".into();
             return false;
         }
-        self.at += 1;
-        if self.at < self.fields.len() {
-            return false;
+        match (self.at + 1..self.fields.len()).find(|k| self.is_asked(*k)) {
+            Some(next) => {
+                self.at = next;
+                false
+            }
+            None => true,
         }
-        self.at = self.fields.len() - 1;
-        true
+    }
+
+    /// False for a question that another answer makes idle.
+    #[must_use]
+    pub fn is_asked(&self, k: usize) -> bool {
+        let after = self.fields.get(k).and_then(|f| f.only_after);
+        after.is_none_or(|k| !self.answer(k).is_empty())
     }
 
     /// The answer to a question, trimmed.
@@ -231,6 +269,20 @@ mod tests {
         let mut window = ask(vec![Field::with("Initials", "ak")]);
         assert!(window.enter(), "Enter takes it as it is");
         assert_eq!(window.answer(0), "ak");
+    }
+
+    #[test]
+    fn a_question_that_another_answer_makes_idle_is_passed_over() {
+        let fields =
+            || vec![Field::text("Channel").optional(), Field::initials("Taken by").only_after(0), Field::text("Why")];
+        let mut window = ask(fields());
+        assert!(!window.enter());
+        assert_eq!(window.at, 2, "on site nobody takes it down");
+        window.turn(-1);
+        assert_eq!(window.at, 0, "going back passes over it too");
+        window.push('t');
+        assert!(!window.enter() && window.at == 1 && !window.enter());
+        assert_eq!(window.fault, "This needs an answer.");
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::procedure::plan::Check;
 use crate::procedure::remaining;
 use crate::traveler::{CheckState, Disposition, DispositionKind, Goal, Record};
 
-use super::answers::{roles, with_session};
+use super::answers::{ROLE, roles, with_session};
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
 use super::changing::Computing;
@@ -53,8 +53,8 @@ fn decide(app: &App<'_>) -> Option<Ask> {
         Field::choice("Reading", open.clone()),
         Field::choice(DISPOSITION, kinds),
         Field::text("Why"),
-        Field::choice("Role", roles(app)),
-        Field::text("Initials of who decides"),
+        Field::choice(ROLE, roles(app)),
+        Field::initials("Initials of who decides"),
     ];
     // Which part leaves is asked where it does not follow; the whole of a step on several is rarely meant.
     if step.parts.len() > 1 {

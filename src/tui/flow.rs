@@ -157,6 +157,11 @@ impl App<'_> {
     }
 
     fn ask_enter(&mut self) {
+        let wrong = self.ask.as_ref().and_then(|ask| answers::wrong_at_once(self, ask));
+        if let (Some(fault), Some(ask)) = (wrong, &mut self.ask) {
+            ask.fault = fault;
+            return;
+        }
         let answered = self.ask.as_mut().and_then(|ask| ask.enter().then(|| ask.clone()));
         if let Some(ask) = answered {
             match deciding::second_look(self, &ask) {

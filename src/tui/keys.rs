@@ -116,6 +116,8 @@ pub enum Act {
     Trials,
     /// A new run.
     NewRun,
+    /// Decide on a run over the limit.
+    DecideRun,
     /// Adopt the setup in hand.
     Adopt,
     /// Only the steps that may be done now.
@@ -200,6 +202,7 @@ pub const TABLE: &[Row] = &[
     row(On::More, Char('f'), "f", "", "keep a file with this step", Act::Attach),
     row(On::More, Char('j'), "j", "", "change: setup, part, step anew", Act::Change),
     row(On::More, Char('t'), "t", "", "speed trials, adopt a setup", Act::Trials),
+    row(On::More, Char('d'), "d", "", "decide on a run over its limit", Act::DecideRun),
     row(On::More, Char('m'), "m", "", "plainer marks in pictures", Act::Marks),
     row(On::Field, Enter, "Enter", "take it", "take what is typed", Act::Take),
     row(On::Field, Backspace, "Backspace", "one back", "take a character back", Act::Rub),
@@ -246,6 +249,7 @@ pub const TABLE: &[Row] = &[
     row(On::Trials, Char('n'), "n", "new run", "a run: cautions, then values", Act::NewRun),
     row(On::Trials, Char('y'), "y", "", "cautions are read, go on", Act::Yes),
     row(On::Trials, Char('a'), "a", "adopt", "adopt the setup in hand", Act::Adopt),
+    row(On::Trials, Char('m'), "m", "more", "more: d decides on a run", Act::More),
     row(On::Trials, Up, "Up", "", "a line up", Act::Up),
     row(On::Trials, Down, "Down", "", "a line down", Act::Down),
     row(On::Trials, PageDown, "PgDn", "page", "a page down", Act::PageDown),

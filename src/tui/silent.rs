@@ -61,7 +61,7 @@ impl App<'_> {
             Shown::Steps => return "Up and Down choose, Enter opens the step, Esc leads back.",
             Shown::Change => return "y begins the change, Esc leaves everything as it is.",
             Shown::Record | Shown::Handover => return "Esc leads back.",
-            Shown::Trials => return "n keeps a new run, a adopts the setup, Esc leads back.",
+            Shown::Trials => return "n keeps a new run, a adopts the setup, m then d decides on a run, Esc leads back.",
             Shown::Kit => return "Space ticks the line, n gives a number, / finds, Esc leads back.",
             Shown::Step => {}
         }

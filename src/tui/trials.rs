@@ -1,11 +1,14 @@
 //! Speed trials from the screens: the log, cautions before a run, the run field by field, the adoption.
 
 use crate::procedure::plan::{Check, CheckKind};
-use crate::traveler::{Record, TrialEntry};
+use crate::traveler::{Disposition, DispositionKind, Record, TrialEntry};
 
+use super::answers::ROLE;
 use super::app::{App, Shown};
 use super::ask::{Ask, Field, Purpose};
+use super::deciding::DISPOSITION;
 use super::keys::Act;
+use super::widgets::text::with_titles;
 
 /// Lines that a page key moves by.
 const PAGE: usize = 15;
@@ -21,31 +24,15 @@ pub struct Trying {
     pub before: bool,
 }
 
-/// Short names of what a run asks for.
-const SHORT: [(&str, &str); 14] = [
-    ("speed", "Rotor speed"),
-    ("driver", "Driver speed"),
-    ("held", "Held for"),
-    ("run-down", "Run-down"),
-    ("bearing", "Bearings"),
-    ("room", "Room"),
-    ("before", "Belt force before"),
-    ("after", "Belt force after"),
-    ("vibration", "Vibration, unit and place"),
-    ("noise", "Noise"),
-    ("smell", "Smell"),
-    ("result", "Result"),
-    ("changed", "The one thing changed"),
-    ("stop", "Stopped: planned, by hand, trip"),
-];
-
 impl App<'_> {
     /// Shows the trials of the record in hand.
     pub(super) fn open_trials(&mut self) {
         if self.record().is_none() {
             return;
         }
-        self.trying = Some(Trying { from: self.shown, before: false });
+        // From the trials themselves, by the list behind m, the way back stays what it was.
+        let from = self.trying.filter(|_| self.shown == Shown::Trials).map_or(self.shown, |t| t.from);
+        self.trying = Some(Trying { from, before: false });
         self.shown = Shown::Trials;
         self.line = 0;
     }
@@ -68,6 +55,7 @@ impl App<'_> {
                 }
             }
             Act::Adopt => self.ask_adopt(),
+            Act::More => self.menu = Some(0),
             Act::Back => self.leave_trials(),
             _ => {}
         }
@@ -93,7 +81,7 @@ impl App<'_> {
             self.message = "This record is only read here; a closed one is opened again first.".into();
             return;
         };
-        if let Some(why) = session.record().trial_barred() {
+        if let Some(why) = barred_here(session.record()) {
             self.message = format!("No run: {why}.");
             return;
         }
@@ -107,7 +95,7 @@ impl App<'_> {
         let Some(record) = self.record() else { return };
         let checks = record.trial_checks();
         let mut fields: Vec<Field> = checks.iter().map(field).collect();
-        fields.push(Field::text("Second person at the run, initials").optional());
+        fields.push(Field::initials("Second person at the run, initials").optional());
         fields.push(Field::text("Instruments, ids with a space between").optional());
         fields.push(Field::text("Puts right run (number; else empty)").optional());
         fields.push(Field::text("Why it is put right").optional());
@@ -149,13 +137,56 @@ impl App<'_> {
             .values
             .iter()
             .filter(|v| v.verdict.open())
-            .map(|v| format!(" {} OUTSIDE, {}.", v.check, v.because))
+            .map(|v| format!(" {} OUTSIDE, {}.", named(&checks, &v.check), v.because))
             .collect();
+        let waits = session.record().run_waits_for(|_| "m, then d".into());
+        let waits = waits.map_or_else(String::new, |_| " m, then d has it decided on.".into());
         Ok(format!(
-            "Saved, entry {}.{}{doubt} Before the guard is opened: standstill seen, drive isolated, rotor blocked.",
+            "Saved, entry {}.{}{waits}{doubt} Before the guard is opened: standstill seen, drive isolated, rotor blocked.",
             done.event,
             outside.concat()
         ))
+    }
+
+    /// The window for a decision on the run over its limit that waits for one, over the trials.
+    pub(super) fn ask_decision(&mut self) {
+        if self.shown != Shown::Trials {
+            self.open_trials();
+        }
+        let Some(record) = self.session.as_ref().map(|s| s.record()) else {
+            self.message = "This record is only read here; a closed one is opened again first.".into();
+            return;
+        };
+        let (Some((run, _)), Some(waits)) = (record.run_to_decide(), record.run_waits_for(|_| "here".into())) else {
+            self.message = "No run over the limit waits for a decision.".into();
+            return;
+        };
+        let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
+        let roles: Vec<String> = record.plan().people.keys().cloned().collect();
+        let words = format!(
+            "{}. Use as is and repair answer it, by one of the design side who did not make the run; after rework, scrap or return a round of work for it comes first.",
+            waits.split(';').next().unwrap_or_default()
+        );
+        let fields = vec![
+            Field::choice(DISPOSITION, kinds),
+            Field::text("Why"),
+            Field::choice(ROLE, roles),
+            Field::initials("Initials of who decides"),
+        ];
+        let title = format!("Decide on run {}", run.number);
+        self.ask = Some(Ask::new(Purpose::DecideRun(run.number), &title, &words, fields));
+    }
+
+    /// Keeps the decision on a run.
+    pub(super) fn keep_decision(&mut self, run: u32, ask: &Ask) -> Result<String, String> {
+        let kind = DispositionKind::of(&ask.answer(0)).ok_or("No such disposition.")?;
+        let disposition = Disposition { kind, reason: ask.answer(1), role: ask.answer(2) };
+        let session = self.session.as_mut().ok_or("No build is open.")?;
+        let event = session.decide_run(run, disposition, &ask.answer(3)).map_err(|e| e.to_string())?;
+        self.line = 0;
+        let waits = session.record().run_waits_for(|_| "m, then d".into());
+        let waits = waits.map_or_else(String::new, |w| format!(" Still open: {w}."));
+        Ok(format!("{} of run {run} kept, entry {event}.{waits}", kind.word()))
     }
 
     fn ask_adopt(&mut self) {
@@ -167,7 +198,7 @@ impl App<'_> {
         let said = crate::traveler::setup_said(&record.plan().setup);
         let words = "Decided by the design side or a role that may release. Balance goes by its speed from now on; leaving it later asks for a reason.";
         let fields =
-            vec![Field::text("Why this setup"), Field::choice("Role", roles), Field::text("Initials of who decides")];
+            vec![Field::text("Why this setup"), Field::choice(ROLE, roles), Field::initials("Initials of who decides")];
         self.ask = Some(Ask::new(Purpose::Adopt, &format!("Adopt {said}"), words, fields));
     }
 
@@ -181,9 +212,26 @@ impl App<'_> {
     }
 }
 
-/// A field with its limits beside it; only the speed has to be given.
+/// Why no run may be made now; of a run that waits for its decision with the keys that give it.
+pub(super) fn barred_here(record: &Record) -> Option<String> {
+    let why = record.trial_barred()?;
+    let here = record.run_waits().filter(|w| *w == why).and_then(|_| record.run_waits_for(|_| "m, then d".into()));
+    Some(with_titles(&here.unwrap_or(why), &record.plan().steps))
+}
+
+/// What a check of a run is called, as far as a line of a window has room: up to the first comma or colon.
+fn short(prompt: &str) -> (&str, &str) {
+    let end = prompt.find([',', ':']).unwrap_or(prompt.len());
+    (&prompt[..end], prompt[end..].trim_start_matches([',', ':', ' ']))
+}
+
+fn named<'c>(checks: &'c [Check], id: &'c str) -> &'c str {
+    checks.iter().find(|c| c.id == id).map_or(id, |c| short(&c.prompt).0)
+}
+
+/// A field with its limits beside it; only the speed has to be given. What its prompt says beyond its name stands below it.
 fn field(check: &Check) -> Field {
-    let name = SHORT.iter().find(|(id, _)| *id == check.id).map_or(check.prompt.as_str(), |(_, short)| short);
+    let (name, note) = short(&check.prompt);
     let unit = check.unit.as_deref().unwrap_or_default();
     let limits = match (&check.lower, &check.upper) {
         (Some(a), Some(b)) => format!(", {a} to {b} {unit}"),
@@ -192,6 +240,6 @@ fn field(check: &Check) -> Field {
         (None, None) if unit.is_empty() => String::new(),
         (None, None) => format!(", {unit}"),
     };
-    let field = Field::text(&format!("{name}{limits}"));
+    let field = Field::text(&format!("{name}{limits}")).noted(note);
     if check.id == "speed" { field } else { field.optional() }
 }

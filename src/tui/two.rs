@@ -27,7 +27,7 @@ impl App<'_> {
             "{}. Read it back aloud. If {by} says it is right, the reader puts their own initials; they are kept as witness. Esc: not right, nothing is saved.",
             told.trim_end()
         );
-        let field = Field::text("Initials of the reader");
+        let field = Field::initials("Initials of the reader");
         self.ask = Some(Ask::new(Purpose::Witness(values), "Read back", &words, vec![field]));
     }
 

@@ -56,6 +56,7 @@ impl App<'_> {
                 self.line = usize::MAX;
             }
             Act::Trials => self.open_trials(),
+            Act::DecideRun => self.ask_decision(),
             Act::Back => self.leave_for_bench(),
             Act::Person => self.ask_person(),
             Act::Clock => self.clock(),

@@ -196,6 +196,17 @@ fn quick(module: &Module) -> Vec<Finding> {
     findings
 }
 
+/// True where a finding of that id weighs in any setup. Critical speeds, which take longest, are looked at only where one is asked for.
+#[must_use]
+pub fn finds(module: &Module, id: &str) -> bool {
+    let weighs = |f: &Finding| f.id == id && f.severity != Severity::Note;
+    if id == "critical-speed" {
+        let mut checks = OneByOne::new(module);
+        return Setup::all(module).iter().any(|setup| checks.unplaced(setup).iter().any(weighs));
+    }
+    quick(module).iter().any(weighs)
+}
+
 /// What is found in one setup, errors first; notes left out.
 #[must_use]
 pub fn of_one(module: &Module, setup: &Setup) -> Vec<Finding> {

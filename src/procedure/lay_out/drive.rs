@@ -52,14 +52,22 @@ pub struct Sizes {
 pub fn sizes(answers: &Answers, sheet: &Sheet<'_>) -> Result<Sizes, NotSo> {
     let profile = belts::profile(PROFILE).map_err(|e| NotSo::new("speeds", e.to_string()))?;
     let least = (f64::from(answers.shaft) * 1.6 + 20.0).max(profile.smallest.mm());
-    let mut last = NotSo::new("speeds", format!("a pulley of {} is too large for the shop", mm(LARGEST)));
+    let mut failed: Vec<NotSo> = Vec::new();
     for fast in SMALLEST.into_iter().filter(|d| *d >= least) {
         match with_step(answers, sheet, fast) {
             Ok(sizes) => return Ok(sizes),
-            Err(not) => last = not,
+            Err(not) => failed.push(not),
         }
     }
-    Err(last)
+    // Why the smallest pulleys do not do says what is asked too much of; why the largest do not, what stands in the way of more.
+    let more = failed.last().map(|not| not.why.clone()).unwrap_or_default();
+    let first = failed.into_iter().next();
+    let mut first =
+        first.unwrap_or_else(|| NotSo::new("speeds", format!("a pulley of {} is too large for the shop", mm(LARGEST))));
+    if !more.is_empty() && more != first.why {
+        first.why.push_str(&format!("; and with larger pulleys {more}"));
+    }
+    Err(first)
 }
 
 fn with_step(answers: &Answers, sheet: &Sheet<'_>, fast: f64) -> Result<Sizes, NotSo> {

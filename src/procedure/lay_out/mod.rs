@@ -22,7 +22,7 @@ pub use settle::{Laid, lay_out};
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("the answers do not add up: {why}")]
 pub struct NotSo {
-    /// Flag of the answer that is to blame, without its dashes.
+    /// Flag of the answer that is to blame, without its dashes: the first of `instead`, where any answer alone would mend it.
     pub answer: &'static str,
     /// What does not add up, and by how much.
     pub why: String,

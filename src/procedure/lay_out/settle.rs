@@ -1,5 +1,7 @@
 //! Laid out, checked, changed as the check asks, and checked again, until nothing is found.
 
+use std::collections::BTreeMap;
+
 use crate::module::{self, Module, Node, Source};
 use crate::procedure::design_check::{self, Finding};
 
@@ -42,15 +44,46 @@ pub struct Laid {
 pub fn lay_out(answers: &Answers, family: Option<(&str, &Node)>) -> Result<Laid, NotSo> {
     let shared = family.map(|(_, node)| node);
     refuse_other_joins(shared)?;
-    match settle(answers, shared, ROUNDS) {
+    match settle(answers, shared) {
         Ok((tree, module, sheet)) => {
             let changed = sheet.changed.into_iter().collect();
             Ok(Laid { text: text(&tree, family), module, changed })
         }
-        Err(mut not) => {
-            not.instead = instead::would_do(answers, &not, |a| settle(a, shared, ROUNDS).is_ok());
+        // A family's own mistake is mended in the family.
+        Err(stuck) if stuck.not.answer == "family" => Err(stuck.not),
+        Err(stuck) => {
+            let adds_up = |a: &Answers| settle(a, shared).is_ok();
+            let instead = instead::would_do(answers, &stuck.not, |a| stuck.gone_with(a, shared), adds_up);
+            let mut not = stuck.not;
+            // Whatever rule named an answer: the one whose change mends it is to blame.
+            if let Some((answer, _)) = instead.first() {
+                not.answer = answer;
+            }
+            not.instead = instead;
             Err(not)
         }
+    }
+}
+
+/// Where the laying out came to its end without a spec that adds up.
+#[derive(Debug)]
+struct Stuck {
+    not: NotSo,
+    /// Id of the finding that nothing took away; none where the sizes themselves could not be found.
+    finding: Option<String>,
+    /// What had been changed by then.
+    changed: BTreeMap<String, String>,
+}
+
+impl Stuck {
+    /// True where with other answers the same fault is not met; what else there may be is not looked for.
+    fn gone_with(&self, answers: &Answers, family: Option<&Node>) -> bool {
+        let changed = [self.changed.clone(), BTreeMap::new()];
+        changed.into_iter().any(|changed| {
+            let sheet = Sheet { family, changed };
+            let Ok((_, module)) = once(answers, &sheet, Open::Ends) else { return false };
+            self.finding.as_ref().is_none_or(|id| !design_check::finds(&module, id))
+        })
     }
 }
 
@@ -80,32 +113,44 @@ fn text(tree: &Node, family: Option<(&str, &Node)>) -> String {
 }
 
 /// Lays out and changes until the check finds nothing.
-fn settle<'a>(answers: &Answers, family: Option<&'a Node>, rounds: usize) -> Result<(Node, Module, Sheet<'a>), NotSo> {
+fn settle<'a>(answers: &Answers, family: Option<&'a Node>) -> Result<(Node, Module, Sheet<'a>), Stuck> {
     let mut sheet = Sheet { family, ..Sheet::default() };
-    for _ in 0..rounds {
-        let at_ends = design_check::first_found(&once(answers, &sheet, Open::Ends)?.1);
+    let stuck = |sheet: &Sheet<'_>, not: NotSo, finding: Option<&Finding>| Stuck {
+        not,
+        finding: finding.map(|f| f.id.clone()),
+        changed: sheet.changed.clone(),
+    };
+    let mut last = None;
+    for _ in 0..ROUNDS {
+        let laid = |open| once(answers, &sheet, open).map_err(|not| stuck(&sheet, not, None));
+        let at_ends = design_check::first_found(&laid(Open::Ends)?.1);
         let found = if at_ends.is_some() {
             at_ends
         } else {
-            let (tree, module) = once(answers, &sheet, Open::All)?;
+            let (tree, module) = laid(Open::All)?;
             let Some(found) = design_check::first_found(&module) else { return Ok((tree, module, sheet)) };
             Some(found)
         };
-        let Some(finding) = &found else { continue };
+        let Some(finding) = found else { continue };
         let mends = finding.mends.iter().map(|m| &m.set);
         let allowed = mends.filter(|set| set.iter().all(|(field, _)| !asked(field)));
         let mut news = allowed
             .filter(|set| set.iter().any(|(f, v)| sheet.changed.get(f).map(String::as_str) != Some(unquoted(v))));
         let Some(set) = news.next() else {
-            let Some((field, value)) = less_clamp(finding, &sheet) else { return Err(blame(finding)) };
+            let Some((field, value)) = less_clamp(&finding, &sheet) else {
+                return Err(stuck(&sheet, blame(&finding), Some(&finding)));
+            };
             sheet.changed.insert(field, value);
             continue;
         };
         // Lengths of rods follow from the stack, which is laid out anew.
         let kept = set.iter().filter(|(field, _)| !field.starts_with("rods.length"));
         sheet.changed.extend(kept.map(|(field, value)| (field.clone(), unquoted(value).to_owned())));
+        last = Some(finding);
     }
-    Err(NotSo::new("torque", "after every change that the design check asked for something else did not add up"))
+    // One change undid the other, round after round: what was found last is told.
+    let not = last.as_ref().map_or_else(|| NotSo::new("torque", "nothing was laid out"), blame);
+    Err(stuck(&sheet, not, last.as_ref()))
 }
 
 /// A mend is text for a file, quoted where the file needs it; the tree of a new spec quotes its words itself.
@@ -137,7 +182,7 @@ fn once(answers: &Answers, sheet: &Sheet<'_>, open: Open) -> Result<(Node, Modul
     Ok((tree, module))
 }
 
-/// Which answer is behind a finding that no change took away.
+/// Which answer is most often behind a finding that no change took away; what is found to mend it has the last word.
 fn blame(finding: &Finding) -> NotSo {
     let at = finding.at.as_deref().unwrap_or_default();
     let answer = match finding.id.as_str() {

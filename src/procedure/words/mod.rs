@@ -160,6 +160,14 @@ impl Words {
         Ok(())
     }
 
+    /// What the first entry of an operation asks for, by check; of a prompt the clauses that hold a slot are left out.
+    #[must_use]
+    pub fn asked(&self, operation: &str) -> BTreeMap<String, String> {
+        let entry = self.files.get(operation).and_then(|f| f.entries.first());
+        let plain = |prompt: &str| prompt.split(", ").filter(|c| !c.contains('{')).collect::<Vec<_>>().join(", ");
+        entry.map_or_else(BTreeMap::new, |e| e.checks.iter().map(|(id, p)| (id.clone(), plain(p))).collect())
+    }
+
     /// Files and hashes, for the record.
     #[must_use]
     pub fn used(&self) -> Vec<TemplateUsed> {

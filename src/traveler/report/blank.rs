@@ -36,13 +36,61 @@ pub fn blank(plan: &Plan, serial: Option<&str>, alone: Option<&str>) -> Document
     for step in &plan.steps {
         blocks.extend(of_step(step, alone.map(|_| opens_power(plan, step))));
     }
+    blocks.extend(plan.running.as_ref().map(|r| trials(&r.trial)).into_iter().flatten());
     Document { title: format!("{}: traveler to fill by hand", plan.title), blocks }
+}
+
+/// The speed trials, which stand in no order: what each run asks for, with columns for several.
+fn trials(trial: &Step) -> Vec<Block> {
+    let mut blocks = vec![
+        Block::Heading(3, trial.title.clone()),
+        Block::Text(
+            "Only once every step above is done, and behind the closed and released guard. A run is a column. After a run over its limit nothing runs until the design side has decided. After a run with the belt force read, the guard is closed, its checks are written anew and it is released. Entered later with \"runtrue trial … --from-paper --measured-by INITIALS --at TIME\"."
+                .into(),
+        ),
+    ];
+    blocks.extend(words_of(trial));
+    let line = |name: &str, what: &str| {
+        let mut cells = vec![Cell::of(name), Cell::of(what)];
+        cells.extend((0..RUNS).map(|_| Cell::blank()));
+        cells
+    };
+    let mut rows = vec![line("Date and time", "")];
+    rows.extend(trial.checks.iter().flat_map(rows_of_run));
+    rows.push(line("Measured by, second person", "initials of both; a new top speed is made by two"));
+    rows.push(line("Instruments", "ids of the register"));
+    rows.push(line("Decided, where it was over its limit", "what, why, role, initials"));
+    let head = ["what", "limits", "run", "run", "run", "run"].to_vec();
+    blocks.push(Block::Table(Table { head, rows }));
+    blocks
+}
+
+/// Runs that a sheet has room for.
+const RUNS: usize = 4;
+
+/// As [`rows`], a column for each run.
+fn rows_of_run(check: &Check) -> Vec<Vec<Cell>> {
+    let mut all = rows(check);
+    for cells in &mut all {
+        cells.resize(2 + RUNS, Cell::blank());
+    }
+    all
 }
 
 /// `alone`: one person's build, and whether the hold opens the way to power.
 fn of_step(step: &Step, alone: Option<bool>) -> Vec<Block> {
     let hold = step.hold.as_ref().map_or_else(String::new, |role| format!("  [hold: {role}]"));
     let mut blocks = vec![Block::Heading(3, format!("{}. {}{hold}", step.number, step.title))];
+    blocks.extend(words_of(step));
+    let rows: Vec<Vec<Cell>> = step.checks.iter().flat_map(rows).chain(release(step, alone)).collect();
+    let head = ["check", "limits", "value", "with", "initials", "time"].to_vec();
+    blocks.push(Block::Table(Table { head, rows }));
+    blocks
+}
+
+/// Cautions, what is done, with what and in which order.
+fn words_of(step: &Step) -> Vec<Block> {
+    let mut blocks = Vec::new();
     let cautions = step.cautions.iter().map(|c| Block::Warning(c.signal.word().to_owned(), c.text.clone()));
     blocks.extend(cautions);
     if !step.actions.is_empty() {
@@ -56,9 +104,6 @@ fn of_step(step: &Step, alone: Option<bool>) -> Vec<Block> {
         let order: Vec<String> = order.iter().map(u32::to_string).collect();
         blocks.push(Block::Text(format!("Order of the bolts: {}", order.join(", "))));
     }
-    let rows: Vec<Vec<Cell>> = step.checks.iter().flat_map(rows).chain(release(step, alone)).collect();
-    let head = ["check", "limits", "value", "with", "initials", "time"].to_vec();
-    blocks.push(Block::Table(Table { head, rows }));
     blocks
 }
 

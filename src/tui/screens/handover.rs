@@ -116,7 +116,7 @@ fn loud(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
             words.push(format!("✗ OUTSIDE  step {}: {}", step.number, check.prompt));
         }
     }
-    words.extend(record.run_waits().map(|why| format!("✗ OUTSIDE  speed trial: {why}")));
+    words.extend(record.run_waits_for(|_| "m, then d".into()).map(|why| format!("✗ OUTSIDE  speed trial: {why}")));
     for step in record.in_hand().iter().filter(|s| record.step_state(&s.id) == StepState::Held) {
         let role = step.hold.as_deref().unwrap_or("a decision");
         words.push(format!("! HELD  step {}: {}; waits for {role}", step.number, step.title));

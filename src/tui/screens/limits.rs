@@ -1,5 +1,6 @@
 //! Limits in words, and what has to be known of the instrument before a value is measured.
 
+use crate::module;
 use crate::procedure::plan::{Acceptance, Check, CheckKind, SeriesRule};
 use crate::traveler::{Record, is_round};
 use crate::tui::app::App;
@@ -62,9 +63,9 @@ const LINE: usize = 28;
 
 fn with_lines(words: &str, file: &str, spec: &str) -> String {
     let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    let of = |number: &str| number.parse::<usize>().ok().and_then(|n| spec.lines().nth(n.checked_sub(1)?));
     let told = |number: &str| {
-        let line = number.parse::<usize>().ok().and_then(|n| spec.lines().nth(n.checked_sub(1)?));
-        let line = line
+        let line = of(number)
             .map(|l| l.split(" #").next().unwrap_or(l))
             .map(|l| l.split(": {").next().unwrap_or(l).trim().trim_start_matches("- "))
             // An entry of a list in braces is told by its first field.
@@ -73,6 +74,21 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
         let line = line.map(|l| if l.chars().count() > LINE { l.split(": ").next().unwrap_or(l) } else { l });
         line.filter(|l| !l.is_empty()).map_or_else(|| number.to_owned(), |l| format!("{number} ({})", cut(l, LINE)))
     };
+    if module::is_put_together(spec) {
+        // Its lines are those of no file: the family's are told by the remark beside them, the spec's own by what stands there.
+        let told = |number: &str| {
+            let words = told(number);
+            let field = words.strip_prefix(number).unwrap_or_default();
+            let origin = of(number).and_then(module::family_line);
+            origin.map_or_else(|| format!("spec {name}{field}"), |origin| format!("{origin}{field}"))
+        };
+        return each_line(words, told, |_, told| told);
+    }
+    each_line(words, told, |plural, told| format!("spec {name}, line{plural}{told}"))
+}
+
+/// Words in which lines of the spec are told otherwise; `named` puts before the first of several what they are lines of.
+fn each_line(words: &str, told: impl Fn(&str) -> String, named: impl Fn(&str, String) -> String) -> String {
     let mut out = String::new();
     let mut parts = words.split("spec, line");
     out.push_str(parts.next().unwrap_or_default());
@@ -81,7 +97,7 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
         let (plural, rest) = part.strip_prefix("s ").map_or((" ", part.trim_start()), |rest| ("s ", rest));
         let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
         let (first, rest) = rest.split_at(end);
-        out.push_str(&format!("spec {name}, line{plural}{}", told(first)));
+        out.push_str(&named(plural, told(first)));
         match rest.strip_prefix(" and ").filter(|_| plural == "s ") {
             Some(rest) => {
                 let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
@@ -162,5 +178,13 @@ mod tests {
         assert_eq!((short("stock-least").as_str(), short("run-out").as_str()), ("least stock", "run out"));
         assert_eq!(said("spec, line 99"), "spec flywheel.yaml, line 99", "a line that is not there is not made up");
         assert_eq!(said("common practice"), "common practice");
+        // Put together from two files: no file has a line of that number.
+        let whole = "runtrue: spec 1\n# Put together from two files; what comes from the family has its line beside it.\nmodule: flywheel\nwidth: 20 mm  # family.yaml, line 12\nribs: 6\n";
+        let said = |words: &str| with_lines(words, "/home/a/flywheel.yaml", whole);
+        assert_eq!(said("ISO 9982; spec, line 4; x"), "ISO 9982; family.yaml, line 12 (width: 20 mm); x");
+        assert_eq!(
+            said("twice the spec, lines 4 and 5"),
+            "twice the family.yaml, line 12 (width: 20 mm) and spec flywheel.yaml (ribs: 6)"
+        );
     }
 }

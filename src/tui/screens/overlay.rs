@@ -11,7 +11,7 @@ use crate::tui::ask::{Ask, Field, Purpose};
 use crate::tui::keys::{On, TABLE};
 use crate::tui::menu;
 use crate::tui::trouble::Trouble;
-use crate::tui::widgets::text::{cut, named, tail, wrapped};
+use crate::tui::widgets::text::{cut, named, tail, with_titles, wrapped};
 
 /// A window over the screen.
 struct Window {
@@ -116,13 +116,14 @@ fn questions(app: &App<'_>, ask: &Ask, width: u16) -> Vec<Line<'static>> {
     let mut lines = wrapped(&ask.words, width, Style::new());
     lines.push(Line::default());
     // Of many fields those around the one in hand are shown.
-    let fault = if ask.fault.is_empty() { 0 } else { wrapped(&ask.fault, width, app.theme.alert()).len() };
+    let told = app.record().map_or_else(|| ask.fault.clone(), |r| with_titles(&ask.fault, &r.plan().steps));
+    let fault = if told.is_empty() { 0 } else { wrapped(&told, width, app.theme.alert()).len() };
     let room = usize::from(app.size.1).saturating_sub(lines.len() + fault + CHOICE_ROWS + 5).max(3);
     let first = ask.at.saturating_sub(room / 2).min(ask.fields.len().saturating_sub(room));
     if first > 0 {
         lines.push(Line::from(format!("  … {first} above")));
     }
-    for (k, field) in ask.fields.iter().enumerate().skip(first).take(room) {
+    for (k, field) in ask.fields.iter().enumerate().skip(first).take(room).filter(|(k, _)| ask.is_asked(*k)) {
         let here = k == ask.at && ask.sure.is_none();
         let mark = if here { "> " } else { "  " };
         let typed = if here && field.choices.is_empty() { format!("{}_", field.value) } else { field.value.clone() };
@@ -137,12 +138,13 @@ fn questions(app: &App<'_>, ask: &Ask, width: u16) -> Vec<Line<'static>> {
         if here && !field.choices.is_empty() {
             lines.extend(choices(field, width));
         }
+        if here && !field.note.is_empty() {
+            lines.extend(named("   ", Style::new(), &field.note, width, Style::new()));
+        }
     }
     let below = ask.fields.len().saturating_sub(first + room);
     lines.push(if below > 0 { Line::from(format!("  … {below} below")) } else { Line::default() });
-    if !ask.fault.is_empty() {
-        lines.extend(wrapped(&ask.fault, width, app.theme.alert()));
-    }
+    lines.extend(wrapped(&told, width, app.theme.alert()).into_iter().take(fault));
     if let Some(words) = &ask.sure {
         lines.extend(wrapped(words, width, app.theme.alert()));
         lines.push(Line::from("y: do it   n: not"));

@@ -10,7 +10,8 @@ use crate::procedure::plan::Running;
 use crate::quantity::rounded;
 use crate::traveler::{Record, SetupRuns, report, setup_said};
 use crate::tui::app::App;
-use crate::tui::widgets::text::{cut, named, wrapped};
+use crate::tui::trials::barred_here;
+use crate::tui::widgets::text::{cut, named, with_titles, wrapped};
 
 use super::{bar, key_bar};
 
@@ -43,7 +44,7 @@ pub fn length(app: &App<'_>) -> usize {
 fn lines(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     if !app.message.is_empty() {
-        lines.extend(wrapped(&app.message, width, app.theme.alert()));
+        lines.extend(wrapped(&with_titles(&app.message, &record.plan().steps), width, app.theme.alert()));
     }
     lines.extend(if before(app) { cautions(app, record, width) } else { log(app, record, width) });
     lines
@@ -109,7 +110,7 @@ fn plan(app: &App<'_>, record: &Record, running: &Running, width: u16) -> Vec<Li
 
 fn log(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
-    if let Some(why) = record.trial_barred() {
+    if let Some(why) = barred_here(record) {
         lines.extend(wrapped(&format!("No run now: {why}."), width, app.theme.alert()));
     }
     for (a, e) in record.adoptions() {
@@ -157,9 +158,11 @@ fn log(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
         let style = if t.verdict.open() && right.is_none() { app.theme.alert() } else { Style::new() };
         let style = if right.is_some() { style.add_modifier(Modifier::CROSSED_OUT) } else { style };
         let old = right.map_or_else(String::new, |r| format!("; superseded by run {}", r.number));
+        let answer = record.run_answer(t, e).filter(|_| t.too_fast());
+        let answer = answer.map_or_else(String::new, |a| format!("; decided: {a}"));
         let doubt = t.doubt.as_ref().map_or_else(String::new, |d| format!("; kept although {d}"));
         let figures: Vec<String> = t.figures.iter().map(|f| format!("{} {} {}", f.name, f.value, f.unit)).collect();
-        let words = format!("{} by {}; {}{doubt}{old}", t.words(), e.header.by, figures.join(", "));
+        let words = format!("{} by {}; {}{answer}{doubt}{old}", t.words(), e.header.by, figures.join(", "));
         lines.extend(wrapped(&words, width, style));
     }
     lines
