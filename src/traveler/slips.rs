@@ -196,7 +196,7 @@ mod tests {
             assert_eq!(meant(&bore, typed), Some((wanted.to_owned(), how)));
         }
         // Two swaps are no slip of one finger.
-        for typed in ["25.010", "25.3", "24.03", "20.51", "x"] {
+        for typed in ["25.010", "25.3", "24.03", "21.50", "x"] {
             assert_eq!(meant(&bore, typed), None, "{typed}");
         }
     }
