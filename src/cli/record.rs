@@ -240,6 +240,7 @@ impl Enter {
             end_early,
             bare: false,
             twice: false,
+            anew: Vec::new(),
             helper: false,
         })
     }

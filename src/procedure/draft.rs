@@ -260,6 +260,12 @@ pub fn text(id: &str) -> Check {
     Check { basis: "kept for tracing".into(), ..blank(id, CheckKind::Text) }
 }
 
+/// A list of so many different numbers, kept as it is written.
+#[must_use]
+pub fn numbers(id: &str, count: u32) -> Check {
+    Check { count: Some(count), ..text(id) }
+}
+
 /// Words that have to stand there; parts set apart by a space may come in any order.
 #[must_use]
 pub fn wanted(id: &str, wanted: &str, basis: &str) -> Check {

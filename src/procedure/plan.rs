@@ -167,7 +167,7 @@ pub struct Check {
     pub basis: String,
     /// For a series: what is judged.
     pub rule: Option<SeriesRule>,
-    /// For a series: how many values.
+    /// For a series: how many values; for words: how many numbers they list.
     pub count: Option<u32>,
     /// For a derived value: what it is computed from.
     pub derive: Option<Derive>,

@@ -16,6 +16,7 @@ use super::people::{paper_fits, witness_fits};
 use super::plausible;
 use super::record::Record;
 use super::session::Session;
+use super::slips::contradicts;
 use super::state::{BuildState, CheckState, StepState};
 use super::store::{StoreError, initials_fit};
 use super::tightening::ease_first;
@@ -52,6 +53,8 @@ pub struct Entry {
     pub helper: bool,
     /// Typed twice, the second time without sight of the first.
     pub twice: bool,
+    /// Numbers, from 1, of the values that were typed anew; the others stand as in the reading before. Empty where all were.
+    pub anew: Vec<u32>,
 }
 
 /// What came of an entry.
@@ -162,7 +165,8 @@ impl Session {
         judged.because.extend(since_left(&check, &judged));
         let doubt = plausible::of_entry(self.record(), &check, &entry.values)
             .or_else(|| plausible::by_the_record(self.record(), &step.id, &check, &entry.values))
-            .or_else(|| follows::by_what_follows(self.record(), &step.id, &check, &judged.values));
+            .or_else(|| follows::by_what_follows(self.record(), &step.id, &check, &judged.values))
+            .or_else(|| contradicts(self.record(), &step.id, &check, &entry.values, 0).filter(|_| corrects.is_none()));
         let doubt = with_stranger(doubt, self.stranger(entry));
         if let Some(d) = &entry.disposition {
             if corrects.is_none() && self.record().same_as_in_force(&step, &check, &judged, &entry.by) {
@@ -319,6 +323,8 @@ impl Session {
         instrument: Option<Used>,
         judged: Judged,
     ) -> Reading {
+        let anew = || self.record().typed_anew(step, check, &entry.anew, &judged.values);
+        let typed = if entry.twice { Some("twice".to_owned()) } else { anew() };
         Reading {
             step: step.id.clone(),
             check: check.id.clone(),
@@ -341,7 +347,7 @@ impl Session {
             wanted: check.wanted.clone(),
             doubt: None,
             given_up: None,
-            typed: entry.twice.then(|| "twice".to_owned()),
+            typed,
         }
     }
 }

@@ -193,7 +193,8 @@ pub struct Reading {
     /// What the disposition given with it gives up.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub given_up: Option<GivenUp>,
-    /// `twice`: typed a second time without sight of the first, and both agreed.
+    /// How it was typed: `twice`, the second time without sight of the first, and both agreed; or which values were typed
+    /// anew while the others stood as in the reading before.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed: Option<String>,
 }

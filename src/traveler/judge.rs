@@ -93,7 +93,7 @@ fn one<'t>(typed: &'t [String], form: &str) -> Result<&'t str, NoValue> {
 }
 
 /// Verdict and words of one decimal against the limits of the check.
-fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
+pub(super) fn against(check: &Check, value: Decimal, taking: Taking) -> (Verdict, String) {
     let (lower, upper) = check.limits();
     let symbol = check.unit.as_deref().unwrap_or_default();
     if lower.is_none() && upper.is_none() {

@@ -12,6 +12,7 @@ use crate::standards::measuring;
 use super::instruments::width;
 use super::judge;
 use super::record::Record;
+use super::slips;
 
 /// Zone widths beyond a limit from which a value is doubted (common practice).
 const ZONES: i64 = 10;
@@ -30,12 +31,12 @@ pub struct Doubt {
     /// The value in the unit of the check.
     pub value: String,
     /// What likely happened.
-    pub cause: &'static str,
+    pub cause: String,
 }
 
 /// A doubt about a typed value, if there is one: it lies more than ten zone widths, or a fifth of the nominal where that
 /// is wider, outside its limits; or it is the nominal times 10 or 25.4, or one of them upside down; or it is whole or half
-/// millimetres off where the other digits fit.
+/// millimetres off where the other digits fit; or two swapped digits, or a doubled one, make it of a value inside.
 ///
 /// Text that is no value, and checks without numbers, are not doubted here.
 #[must_use]
@@ -53,7 +54,11 @@ pub fn doubt(check: &Check, typed: &str) -> Option<Doubt> {
     if limited && beyond <= Decimal::ZERO {
         return None;
     }
-    let cause = slipped(check, value).or_else(|| far(check, beyond)).or_else(|| turned(check, value))?;
+    let swapped = || slips::meant(check, typed).map(|(meant, how)| format!("{how}, {meant} would fit"));
+    let cause = slipped(check, value)
+        .map(str::to_owned)
+        .or_else(swapped)
+        .or_else(|| far(check, beyond).or_else(|| turned(check, value)).map(str::to_owned))?;
     let symbol = check.unit.as_deref().unwrap_or_default();
     Some(Doubt { value: format!("{} {symbol}", value.normalize()).trim_end().to_owned(), cause })
 }
@@ -83,6 +88,7 @@ pub fn by_the_record(record: &Record, step: &str, check: &Check, typed: &[String
         .or_else(|| sits_elsewhere(record, step, check, typed))
         .or_else(|| not_as_computed(record, check, typed, 0).filter(|_| whole))
         .or_else(|| drilled_otherwise(record, check, typed))
+        .or_else(|| slips::unlike(check, typed))
 }
 
 /// How far a drilled depth may lie from the computed one, mm: what a depth stop and its setting leave open (common practice).
@@ -142,7 +148,7 @@ fn sits_elsewhere(record: &Record, step: &str, check: &Check, typed: &[String]) 
     let number = typed.first()?.trim();
     let others = record.plan().steps.iter().filter(|s| s.id != step && s.checks.iter().any(|c| c.id == NUMBER));
     let same = others.filter(|s| record.reading(&s.id, NUMBER).is_some_and(|k| k.reading.values == [number]));
-    same.map(|s| format!("number {number} was entered for step {}, {}; a part sits in one place", s.number, s.title))
+    same.map(|s| format!("number {number} was entered for step {}, {}; a part sits in one place, so one of the two is mistyped or misread", s.number, s.title))
         .next()
 }
 
@@ -240,7 +246,7 @@ fn far(check: &Check, beyond: Decimal) -> Option<&'static str> {
     let zones = width.saturating_mul(Decimal::from(ZONES));
     let share = nominal(check).unwrap_or_default().abs().saturating_mul(Decimal::new(PERCENT, 2));
     let reach = zones.max(share);
-    (reach > Decimal::ZERO && beyond > reach).then_some("a digit too many or too few, another unit, or another part")
+    (reach > Decimal::ZERO && beyond > reach).then_some("a digit too many, too few or mistyped, or another unit")
 }
 
 /// A length that is inside its narrow zone once a whole number of millimetres, or half a one, is taken off or put on: the

@@ -9,11 +9,24 @@ use rust_decimal::Decimal;
 use crate::procedure::plan::{Check, CheckKind, Step};
 
 use super::event::{Body, Reading, Verdict};
-use super::judge::is_round;
+use super::judge::{self, is_round};
 use super::record::Record;
 
 /// What the note of a pass that was not done in its order begins with; it is found again by these words.
 pub const ORDER: &str = "Pass done in the order";
+
+/// What the note of the answer about a bolt that was too tight begins with: it was eased before it was pulled again.
+pub const EASED: &str = "Eased before tightening again";
+/// What the note begins with where it was left as it was while the pass went on.
+pub const LEFT_TIGHT: &str = "Left too tight for now";
+
+/// The upper limit of a bolt's torque, where what was typed lies above it.
+#[must_use]
+pub fn above(check: &Check, typed: &str) -> Option<Decimal> {
+    let (_, upper) = check.limits();
+    let upper = upper.filter(|_| check.kind == CheckKind::Torque && !is_round(check))?;
+    (judge::value(check, typed, true).ok()? > upper).then_some(upper)
+}
 
 /// Bolts of a reading whose torque lies above the limit; empty where it was only clicked, or is no tightening of bolts.
 #[must_use]
@@ -44,6 +57,32 @@ pub fn ease_first(check: &Check, reading: &Reading) -> Option<String> {
 }
 
 impl Record {
+    /// Bolts of the reading in force of a check that were read too tight and of which nothing says that they were eased
+    /// since: a note of their step that speaks of easing, written after it.
+    #[must_use]
+    pub fn to_ease(&self, step: &Step, check: &Check) -> Vec<u32> {
+        let Some(kept) = self.reading(&step.id, &check.id).filter(|_| !check.stays) else { return Vec::new() };
+        let settled = |d: &super::event::Disposition| d.kind.accepts() || d.kind.gives_up();
+        if kept.reading.verdict != Verdict::Outside || kept.disposition.is_some_and(|(d, _)| settled(d)) {
+            return Vec::new();
+        }
+        let says = |e: &super::event::Event| {
+            e.header.event > kept.event
+                && matches!(&e.body, Body::Note(n) if n.step == step.id && speaks_of_easing(&n.text))
+        };
+        if self.events.iter().rev().any(says) { Vec::new() } else { too_tight(check, kept.reading) }
+    }
+
+    /// What is doubtful of a new reading of bolts of which some were too tight before.
+    pub(super) fn not_eased(&self, step: &str, check: &Check) -> Option<String> {
+        let bolts = self.to_ease(self.step(step)?, check);
+        let event = self.reading(step, &check.id)?.event;
+        let list = bolts.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+        (!bolts.is_empty()).then(|| {
+            format!("bolt {list} was too tight before (entry {event}), and no note says that it was eased since")
+        })
+    }
+
     /// Passes that were not done in their order and that no later pass in order of the same fasteners answered: the step,
     /// and the words of its note.
     #[must_use]
@@ -73,6 +112,12 @@ impl Record {
         let torque = step.checks.iter().any(|c| c.id == check && c.kind == CheckKind::Torque);
         step.group.as_ref().filter(|_| torque)
     }
+}
+
+fn speaks_of_easing(text: &str) -> bool {
+    let text = text.to_lowercase();
+    let words: Vec<&str> = text.split(|c: char| !c.is_alphabetic()).collect();
+    words.iter().enumerate().any(|(k, word)| *word == "eased" && (k == 0 || words[k - 1] != "not"))
 }
 
 #[cfg(test)]

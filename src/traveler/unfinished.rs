@@ -46,6 +46,9 @@ pub struct Begun {
     /// Of a critical check, what was typed the first time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub first: Option<Vec<String>>,
+    /// Numbers of the values that are typed anew, where the others stand as in the reading before; empty where all are.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub only: Vec<u32>,
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -68,6 +71,7 @@ impl Session {
             at: stamp(self.machine()),
             given: given.to_vec(),
             first: first.cloned(),
+            only: Vec::new(),
         }
     }
 
@@ -136,6 +140,18 @@ impl Session {
 }
 
 impl Record {
+    /// True where the part that a check is about was given up after so many entries: what was typed before is the former
+    /// part's, and nothing for the one in its place.
+    #[must_use]
+    pub fn another_part_since(&self, step: &str, check: &str, after: u64) -> bool {
+        // What was typed and not saved is no reading yet, so the parts tell, and not the readings that were given up.
+        let parts = self.step(step).map_or(&[][..], |s| s.parts.as_slice());
+        let about = |g: &super::given_up::Gone| {
+            g.touches(step, check) || g.step == step || parts.iter().any(|p| g.given.parts.contains(p))
+        };
+        self.index.given_up.iter().any(|g| g.at as u64 >= after && about(g))
+    }
+
     /// True where the check got its reading after these were typed: they have served.
     fn recorded_since(&self, begun: &Begun) -> bool {
         self.readings(&begun.step, &begun.check).iter().any(|k| k.event > begun.after)
@@ -145,6 +161,9 @@ impl Record {
     fn goes_on(&self, begun: &Begun) -> bool {
         let Some(step) = self.step(&begun.step).filter(|_| begun.round == self.round()) else { return false };
         let Some(check) = step.checks.iter().find(|c| c.id == begun.check) else { return false };
+        if self.another_part_since(&begun.step, &begun.check, begun.after) {
+            return false;
+        }
         let waits = !matches!(self.check_state(step, check), CheckState::Answered | CheckState::Stopped);
         waits && fits(step, check, &begun.given) && begun.first.as_ref().is_none_or(|f| fits(step, check, f))
     }

@@ -189,8 +189,10 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
             let id = ask.answer(0).split(' ').next().unwrap_or_default().to_owned();
             let register = Register::load(app.store.root()).map_err(|e| e.to_string());
             register.map(|register| {
+                let before = app.anew();
                 app.uncertainty = register.find(&id).and_then(|i| i.uncertainty.clone());
                 app.instrument = (id != "none").then_some(id);
+                app.parted_from(&before);
                 String::new()
             })
         }
@@ -221,7 +223,9 @@ fn person(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let told = std::mem::take(&mut app.message);
     let words = role.map_or_else(String::new, |role| format!("{initials} is at the bench, role {role}. {told}"));
     app.part_from_begun(&initials);
+    let before = app.anew();
     app.by = Some(initials);
+    app.parted_from(&before);
     Ok(words.trim_end().to_owned())
 }
 

@@ -9,6 +9,7 @@ use crate::traveler::instruments::Register;
 use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
 
 use super::ask::Ask;
+use super::begun::Aside;
 use super::builds::Reading;
 use super::changing::{Computing, Planned};
 use super::entry::OpenEntry;
@@ -103,7 +104,7 @@ pub struct App<'m> {
     /// Keys go into a text entry.
     pub typing: bool,
     /// What was typed and not taken when its step was left, by build, step and check.
-    pub aside: BTreeMap<(String, String, String), String>,
+    pub aside: BTreeMap<(String, String, String), Aside>,
     /// The register of instruments, as it was when the build was opened.
     pub register: Register,
     /// Instrument of the next readings.

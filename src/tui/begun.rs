@@ -20,7 +20,9 @@ impl App<'_> {
         let by = self.by.clone().unwrap_or_default();
         let Some(session) = &self.session else { return };
         if begun {
-            left.push(session.begun(&self.step, &check.id, &by, &self.entry.given, self.entry.first.as_ref()));
+            let only = self.anew();
+            let values = session.begun(&self.step, &check.id, &by, &self.entry.given, self.entry.first.as_ref());
+            left.push(Begun { only, ..values });
         }
         if let Err(error) = session.keep_begun(&left) {
             self.message = format!("These values are on the screen only: {error}");
@@ -46,7 +48,8 @@ impl App<'_> {
     pub(super) fn put_aside(&mut self) {
         let Some(at) = self.entry_at() else { return };
         if self.entry.given.is_empty() && self.entry.first.is_none() && !self.entry.input.is_empty() {
-            self.aside.insert(at, self.entry.input.clone());
+            let (after, round) = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
+            self.aside.insert(at, Aside { input: self.entry.input.clone(), after, round });
         }
     }
 
@@ -56,10 +59,30 @@ impl App<'_> {
             self.left.iter().any(|b| b.step == *step && b.check == *check)
         };
         if let Some(at) = self.entry_at().filter(|at| !begun(at))
-            && let Some(input) = self.aside.remove(&at)
+            && let Some(aside) = self.aside.remove(&at)
+            && self.of_this_part(&at.1, &at.2, aside.after, aside.round)
         {
-            self.entry.input = input;
+            self.entry.input = aside.input;
         }
+    }
+
+    /// True where the part that is measured is still the one that was there after so many entries, in that round of work.
+    fn of_this_part(&self, step: &str, check: &str, after: u64, round: u32) -> bool {
+        self.record().is_some_and(|r| r.round() == round && !r.another_part_since(step, check, after))
+    }
+
+    /// A part was given up: nothing typed for it and not saved is kept for the one in its place.
+    pub(super) fn drop_former(&mut self) {
+        self.entry = OpenEntry::default();
+        let stays = |b: &&Begun| self.of_this_part(&b.step, &b.check, b.after, b.round);
+        let left: Vec<Begun> = self.left.iter().filter(stays).cloned().collect();
+        if left.len() == self.left.len() {
+            return;
+        }
+        if let Some(Err(error)) = self.session.as_ref().map(|s| s.keep_begun(&left)) {
+            self.message.push_str(&format!(" {error}"));
+        }
+        self.left = left;
     }
 
     fn entry_at(&self) -> Option<(String, String, String)> {
@@ -75,8 +98,11 @@ impl App<'_> {
     #[must_use]
     pub fn offered(&self) -> Option<&Begun> {
         let check = self.open_check()?;
-        let here = !self.entry.begun() && self.text_seen() && self.at_work() && self.soak_asked().is_none();
-        self.left.iter().find(|b| here && b.step == self.step && b.check == check.id)
+        let here = !self.entry.begun() && self.text_seen() && self.at_work() && self.asked_first().is_none();
+        let of_it = |b: &&Begun| {
+            b.step == self.step && b.check == check.id && self.of_this_part(&b.step, &b.check, b.after, b.round)
+        };
+        self.left.iter().filter(|_| here).find(of_it)
     }
 
     /// Keys while they are offered: y takes them up, n drops them; values have to wait, Enter answers nothing.
@@ -109,7 +135,14 @@ impl App<'_> {
             );
             return;
         }
-        let of = self.open_check().and_then(|c| c.count).unwrap_or(1) as usize;
+        self.entry.all_anew = begun.only.is_empty();
+        if self.anew() != begun.only {
+            self.entry.all_anew = false;
+            self.message = "They belong to values that stood beside them, taken with another instrument: name that one (t). n: drop them, measure anew."
+                .into();
+            return;
+        }
+        let of = self.asked_count();
         self.entry.given = begun.given;
         self.entry.first = begun.first;
         if self.entry.given.len() == of
@@ -122,6 +155,13 @@ impl App<'_> {
         self.message = format!("{n} of {of} taken up, not saved yet: they are saved together after the last.");
     }
 
+    /// How many values are asked for.
+    #[must_use]
+    pub fn asked_count(&self) -> usize {
+        let anew = self.anew().len();
+        if anew > 0 { anew } else { self.open_check().and_then(|c| c.count).unwrap_or(1) as usize }
+    }
+
     /// Somebody else is at the bench: values of the one before wait for him, and are not signed for by another.
     pub(super) fn part_from_begun(&mut self, initials: &str) {
         let check = self.open_check().map(|c| c.id.clone());
@@ -130,6 +170,17 @@ impl App<'_> {
             self.entry = OpenEntry::default();
         }
     }
+}
+
+/// What was typed and not taken when its step was left.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Aside {
+    /// The text.
+    input: String,
+    /// Entries of the record then.
+    after: u64,
+    /// Round of work then.
+    round: u32,
 }
 
 /// Checks whose values come one by one and are saved together.

@@ -76,6 +76,7 @@ pub fn disposed(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     if !kind.gives_up() {
         return Ok(said);
     }
+    app.drop_former();
     if app.draws_first {
         app.computing = Some(Computing::SetupsLeft(said.clone()));
         return Ok(format!("{said} Computing what can still be built …"));

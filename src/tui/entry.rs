@@ -2,7 +2,9 @@
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::quantity::{Amount, unit};
-use crate::traveler::{ORDER, is_round, pair, plausible};
+use crate::traveler::{is_round, pair, plausible};
+
+use super::bolts::moved;
 
 /// What is being typed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -21,6 +23,10 @@ pub struct OpenEntry {
     pub note: Option<String>,
     /// The values of a critical check agreed both times.
     pub twice: bool,
+    /// What stands in the field was refused: the next character begins anew, Backspace edits it.
+    pub refused: bool,
+    /// All values are typed anew, those too that stand of a reading outside.
+    pub all_anew: bool,
 }
 
 /// A question before something counts.
@@ -32,6 +38,21 @@ pub enum Doubt {
     Order(String),
     /// The answers of a gauge cannot be together; the same ones once more count.
     Gauge(String),
+    /// A bolt was read above the upper limit: was it eased before it is pulled again.
+    Tight(TooTight),
+}
+
+/// A bolt that was read above the upper limit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TooTight {
+    /// Its number.
+    pub bolt: u32,
+    /// The torque, as typed.
+    pub torque: String,
+    /// What is asked.
+    pub words: String,
+    /// What is kept of it in the record, without the answer.
+    pub read: String,
 }
 
 impl Doubt {
@@ -40,6 +61,7 @@ impl Doubt {
     pub fn words(&self) -> &str {
         match self {
             Self::Value(words) | Self::Order(words) | Self::Gauge(words) => words,
+            Self::Tight(tight) => &tight.words,
         }
     }
 }
@@ -64,9 +86,10 @@ pub enum Taken {
 }
 
 impl OpenEntry {
-    /// A character was typed. Over a doubted value it begins a new one: the instrument was read again.
+    /// A character was typed. Over a doubted or refused value it begins a new one: the instrument was read again.
     pub fn push(&mut self, c: char) {
-        if self.doubt.take().is_some() || self.shown_back.take().is_some() {
+        let doubted = self.doubt.take().is_some() || self.shown_back.take().is_some();
+        if std::mem::take(&mut self.refused) || doubted {
             self.input.clear();
         }
         if self.input.chars().count() < 200 {
@@ -74,10 +97,11 @@ impl OpenEntry {
         }
     }
 
-    /// A character is taken back.
+    /// A character is taken back: what was refused is edited from now on.
     pub fn backspace(&mut self) {
         self.shown_back = None;
         self.doubt = None;
+        self.refused = false;
         self.input.pop();
     }
 
@@ -86,8 +110,7 @@ impl OpenEntry {
         if self.input.is_empty() && self.given.pop().is_none() {
             self.first = None;
         }
-        self.input.clear();
-        self.shown_back = None;
+        self.clear_input();
         self.doubt = None;
     }
 
@@ -95,6 +118,7 @@ impl OpenEntry {
     pub fn clear_input(&mut self) {
         self.input.clear();
         self.shown_back = None;
+        self.refused = false;
     }
 
     /// True while something is typed that is not recorded yet.
@@ -103,110 +127,15 @@ impl OpenEntry {
         !self.input.is_empty() || !self.given.is_empty() || self.first.is_some()
     }
 
-    /// Bolts done in this pass, in the order in which they were done.
-    #[must_use]
-    pub fn bolts_done(&self) -> Vec<u32> {
-        self.given.iter().filter_map(|g| g.split('=').next()?.parse().ok()).collect()
-    }
-
-    /// Bolt that comes next: the first of the sequence that is not done.
-    #[must_use]
-    pub fn next_bolt(&self, sequence: &[u32]) -> Option<u32> {
-        let done = self.bolts_done();
-        sequence.iter().find(|n| !done.contains(n)).copied()
-    }
-
-    /// Bolts that were passed over: before one that is done, and not done themselves.
-    #[must_use]
-    pub fn skipped(&self, sequence: &[u32]) -> Vec<u32> {
-        let done = self.bolts_done();
-        let last = sequence.iter().rposition(|n| done.contains(n)).unwrap_or(0);
-        sequence[..last].iter().filter(|n| !done.contains(n)).copied().collect()
-    }
-
-    /// What is to be done about a bolt that was tightened before its turn, as long as it stands among those done.
-    #[must_use]
-    pub fn out_of_order(&self, sequence: &[u32]) -> Option<String> {
-        let done = self.bolts_done();
-        let early = *done.iter().zip(sequence).find(|(done, turn)| done != turn)?.0;
-        let skipped = self.skipped(sequence);
-        let before: Vec<String> = skipped.iter().map(u32::to_string).collect();
-        Some(if before.is_empty() {
-            format!(
-                "Bolt {early} was before its turn: ease it to where it stood before this pass, and tighten it once more."
-            )
-        } else {
-            let before = before.join(", ");
-            format!(
-                "Bolt {early} is tight before {before}: ease {early} to where it stood before this pass and take it back (u); then {before}."
-            )
-        })
-    }
-
-    /// A bolt has clicked: the next one, or the one whose number is typed.
-    pub fn click(&mut self, sequence: &[u32]) -> Taken {
-        if self.given.iter().any(|g| g.contains('=')) {
-            return Taken::Not(
-                "This pass was begun with measured torques; type the torque, or take them back with u.".into(),
-            );
-        }
-        let bolt = match self.named_bolt(sequence) {
-            Ok(bolt) => bolt,
-            Err(why) => return Taken::Not(why),
-        };
-        let Some(bolt) = bolt else { return Taken::More };
-        self.done(bolt, bolt.to_string(), sequence)
-    }
-
-    /// The bolt whose number stands in the input; without one the next.
-    fn named_bolt(&self, sequence: &[u32]) -> Result<Option<u32>, String> {
-        let typed = self.input.trim();
-        if typed.is_empty() {
-            return Ok(self.next_bolt(sequence));
-        }
-        match typed.parse::<u32>().ok().filter(|n| sequence.contains(n)) {
-            None => Err(format!("There is no bolt {typed} here; Space alone takes the next, Enter takes a torque.")),
-            Some(n) if self.bolts_done().contains(&n) => {
-                Err(format!("Bolt {n} is done already in this pass; u takes the last one back."))
-            }
-            Some(n) => Ok(Some(n)),
-        }
-    }
-
-    /// A bolt is done; out of turn it is said at once.
-    fn done(&mut self, bolt: u32, given: String, sequence: &[u32]) -> Taken {
-        let turn = self.next_bolt(sequence);
-        self.input.clear();
-        self.given.push(given);
-        if self.given.len() < sequence.len() {
-            return match turn {
-                Some(next) if next != bolt => {
-                    Taken::OutOfTurn(format!("Bolt {bolt} before {next}: not the order given."))
-                }
-                _ => Taken::More,
-            };
-        }
-        let done = self.bolts_done();
-        if done == sequence {
-            return Taken::Ready(self.bolt_values());
-        }
-        let list = |bolts: &[u32]| bolts.iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
-        let words = format!("{}, given was {}", list(&done), list(sequence));
-        self.doubt = Some(Doubt::Order(format!(
-            "All {} are done, but in the order {words}. Ease them and go round again in order: u takes back. Or y: keep it with a note; it stays in sight until a pass in order.",
-            sequence.len()
-        )));
-        self.note = Some(format!("{ORDER} {words}."));
-        Taken::Doubted
-    }
-
-    fn bolt_values(&self) -> Vec<String> {
-        let n = self.given.len();
-        if self.given.iter().all(|g| g.contains('=')) { self.given.clone() } else { vec![format!("clicked={n}/{n}")] }
-    }
-
-    /// Enter was pressed.
+    /// Enter was pressed. `sequence` are the bolts, or the numbers of the values of a series, that are asked for in their
+    /// order; empty where all values of a series are.
     pub fn enter(&mut self, check: &Check, sequence: &[u32]) -> Taken {
+        let taken = self.entered(check, sequence);
+        self.refused = matches!(taken, Taken::Not(_)) && !self.input.is_empty();
+        taken
+    }
+
+    fn entered(&mut self, check: &Check, sequence: &[u32]) -> Taken {
         if self.doubt.is_some() {
             return Taken::Doubted;
         }
@@ -217,6 +146,15 @@ impl OpenEntry {
         if check.wanted.is_some() && matches!(typed.to_lowercase().as_str(), "y" | "yes") {
             return Taken::Not("Type what stands on it: a yes reads nothing.".into());
         }
+        let pass = check.asks() == CheckKind::Torque && !is_round(check);
+        if pass && let Some(taken) = self.list(check, sequence, &typed) {
+            return taken;
+        }
+        self.value(check, sequence, typed)
+    }
+
+    /// One value, or one bolt with its torque.
+    pub(super) fn value(&mut self, check: &Check, sequence: &[u32], typed: String) -> Taken {
         let value = typed.rsplit('=').next().unwrap_or(&typed);
         if let Some(back) = converted(check, value) {
             match back {
@@ -230,7 +168,7 @@ impl OpenEntry {
         }
         self.shown_back = None;
         if let Some(found) = plausible::doubt(check, value).filter(|_| !is_round(check)) {
-            let at = check.place(self.given.len()).map_or_else(String::new, |p| format!("{p}: "));
+            let at = check.place(nth(sequence, self.given.len())).map_or_else(String::new, |p| format!("{p}: "));
             let words = format!("{at}{}? Hardly: {}. y: it is so, keep it. Or type it anew.", found.value, found.cause);
             self.doubt = Some(Doubt::Value(words));
             return Taken::Doubted;
@@ -243,6 +181,7 @@ impl OpenEntry {
         match self.doubt.take() {
             Some(Doubt::Value(_)) => self.take(check, sequence, self.input.trim().to_owned()),
             Some(Doubt::Order(_)) => Taken::Ready(self.bolt_values()),
+            Some(Doubt::Tight(tight)) => self.left_tight(&tight, sequence),
             Some(Doubt::Gauge(_)) | None => Taken::More,
         }
     }
@@ -272,18 +211,19 @@ impl OpenEntry {
 
     fn take(&mut self, check: &Check, sequence: &[u32], typed: String) -> Taken {
         match check.asks() {
-            CheckKind::Series => self.one_more(check, typed),
-            CheckKind::Torque if is_round(check) => Taken::Ready(vec![format!("moved={typed}")]),
-            CheckKind::Torque => self.bolt(&typed, sequence),
+            CheckKind::Series => self.one_more(check, sequence, typed),
+            CheckKind::Torque if is_round(check) => Taken::Ready(vec![moved(&typed)]),
+            CheckKind::Torque => self.bolt(check, &typed, sequence),
             CheckKind::Measure | CheckKind::Count => self.twice_if_critical(check, vec![typed]),
             _ => Taken::Ready(vec![typed]),
         }
     }
 
-    fn one_more(&mut self, check: &Check, typed: String) -> Taken {
+    fn one_more(&mut self, check: &Check, sequence: &[u32], typed: String) -> Taken {
         self.given.extend(pair(check, &typed));
         self.input.clear();
-        if self.given.len() < check.count.unwrap_or(1) as usize {
+        let wanted = if sequence.is_empty() { check.count.unwrap_or(1) as usize } else { sequence.len() };
+        if self.given.len() < wanted {
             return Taken::More;
         }
         self.twice_if_critical(check, self.given.clone())
@@ -310,25 +250,12 @@ impl OpenEntry {
             }
         }
     }
+}
 
-    fn bolt(&mut self, typed: &str, sequence: &[u32]) -> Taken {
-        if self.given.iter().any(|g| !g.contains('=')) {
-            return Taken::Not(
-                "This pass was begun with clicks; press Space for each bolt, or take them back with u.".into(),
-            );
-        }
-        let (bolt, torque) = match typed.split_once('=') {
-            None => (self.next_bolt(sequence), typed),
-            Some((bolt, torque)) => {
-                let named = Self { input: bolt.to_owned(), given: self.given.clone(), ..Self::default() };
-                match named.named_bolt(sequence) {
-                    Ok(bolt) => (bolt, torque),
-                    Err(why) => return Taken::Not(why),
-                }
-            }
-        };
-        bolt.map_or(Taken::More, |n| self.done(n, format!("{n}={}", torque.trim()), sequence))
-    }
+/// Which value of a series the one typed as number `k`, from 0, is, where only some are asked for.
+#[must_use]
+pub fn nth(sequence: &[u32], k: usize) -> usize {
+    sequence.get(k).map_or(k, |number| (*number as usize).saturating_sub(1))
 }
 
 /// For checks with a unit: the value in the unit of the check, if another unit was typed.

@@ -128,6 +128,7 @@ impl App<'_> {
             }
             _ => self.message.clear(),
         }
+        let before = self.shown;
         match self.shown {
             Shown::Bench => self.bench_act(act),
             Shown::Step => self.step_act(act),
@@ -137,6 +138,10 @@ impl App<'_> {
             Shown::Kit => self.kit_act(act),
             Shown::Change => self.change_act(act),
             Shown::Trials => self.trials_act(act),
+        }
+        if before != Shown::Step && self.shown == Shown::Step {
+            // Esc made keys commands to go there: back at the step words are words again.
+            self.typing = true;
         }
     }
 

@@ -11,6 +11,7 @@ use super::app::{App, BenchRow, Shown};
 use super::ask::{Ask, Field, Purpose};
 use super::entry::OpenEntry;
 use super::keys::Act;
+use super::looking::held;
 
 impl App<'_> {
     pub(super) fn bench_act(&mut self, act: Act) {
@@ -265,7 +266,8 @@ impl App<'_> {
         let Some(record) = self.record() else {
             return Vec::new();
         };
-        let steps = if self.open_only { record.open_steps() } else { record.plan().steps.iter().collect() };
+        let open = || record.open_steps().into_iter().filter(|s| held(record, s).is_none()).collect();
+        let steps: Vec<&Step> = if self.open_only { open() } else { record.plan().steps.iter().collect() };
         let words = |s: &Step| {
             format!("{} {} {} {} {}", s.title, s.id, s.place, s.parts.join(" "), record.step_state(&s.id).word())
         };

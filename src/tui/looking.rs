@@ -3,9 +3,22 @@
 use crossterm::event::{KeyCode, KeyEvent};
 
 use crate::procedure::plan::Step;
-use crate::traveler::{StepState, barred};
+use crate::traveler::{Record, StepState, barred};
 
+use super::answers::releasable;
 use super::app::App;
+
+/// Why a step cannot be gone on with although nothing is missing before it: it waits for its release, or for a part that is
+/// replaced. None where its part was given up and another one is measured.
+#[must_use]
+pub fn held(record: &Record, step: &Step) -> Option<String> {
+    let parts = record.stopped_at(&step.id);
+    if !parts.is_empty() {
+        return Some(format!("held: {} was given up and is built in", parts.join(", ")));
+    }
+    let role = step.hold.as_deref().unwrap_or_default();
+    releasable(record, step).then(|| format!("held until the role {role} releases it"))
+}
 
 /// Why a step is on the screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +54,17 @@ impl App<'_> {
     /// True for the step that the guide opens at.
     fn is_in_hand(&self, step: &Step) -> bool {
         self.record().and_then(crate::traveler::Record::current_step).is_some_and(|s| s.id == step.id)
+    }
+
+    /// The step that is in work: the one shown, where it is worked on and has something left to do; else the one in hand.
+    #[must_use]
+    pub fn in_work(&self) -> Option<&Step> {
+        let record = self.record()?;
+        let left = |s: &&Step| {
+            let open = record.step_state(&s.id) != StepState::Done && held(record, s).is_none();
+            self.session.is_some() && self.look() == Look::Work && open
+        };
+        self.shown_step().filter(left).or_else(|| record.current_step())
     }
 
     /// Shows another step for a look; what is done there counts only where it may.

@@ -7,6 +7,7 @@ mod ask;
 mod balance_tests;
 mod begun;
 mod bench;
+mod bolts;
 mod builds;
 mod busy;
 mod changing;
@@ -15,6 +16,7 @@ mod deciding;
 mod deciding_tests;
 mod entries;
 mod entry;
+mod first;
 mod flow;
 pub mod keys;
 mod lists;
@@ -34,6 +36,8 @@ mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+#[cfg(test)]
+mod tight_tests;
 mod trials;
 #[cfg(test)]
 mod trials_tests;

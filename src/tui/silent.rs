@@ -50,7 +50,7 @@ impl App<'_> {
                 "A yes or no is asked, no value."
             }
             Some(CheckKind::Wait) if self.at_work() => "A waiting time is asked, no value.",
-            Some(CheckKind::Text) if self.at_work() && self.text_seen() => "Keys are commands here after Esc.",
+            Some(CheckKind::Text) if self.at_work() && self.text_seen() => "Keys are commands here until Esc or v.",
             _ => "No entry for a value is open here.",
         }
     }
@@ -84,7 +84,7 @@ impl App<'_> {
         if !self.text_seen() {
             return "PgDn reads on; then the entry opens.";
         }
-        if self.soak_asked().is_some() || self.offered().is_some() {
+        if self.asked_first().is_some() || self.offered().is_some() {
             return "y or n answers the question.";
         }
         match self.open_check() {
@@ -92,8 +92,14 @@ impl App<'_> {
                 "y or n answers; Tab leaves it open."
             }
             Some(c) if c.asks() == CheckKind::Wait => "k starts or ends the waiting time; Tab shows other work.",
-            Some(c) if c.asks() == CheckKind::Text => "v types words again; Tab leaves it open.",
-            Some(c) if c.asks() == CheckKind::Torque && !is_round(c) => "Space at the click, or the torque and Enter.",
+            Some(c) if c.asks() == CheckKind::Text => "Esc or v types words again; Tab leaves it open.",
+            Some(c) if c.asks() == CheckKind::Torque && is_round(c) => {
+                "Type the numbers of the nuts that moved, 0 for none, then Enter."
+            }
+            Some(c) if c.asks() == CheckKind::Torque && (self.entry.torques() || !self.anew().is_empty()) => {
+                "Type the torque, then Enter; Tab leaves it open."
+            }
+            Some(c) if c.asks() == CheckKind::Torque => "Space at the click, or the torque and Enter.",
             Some(c) if c.asks() == CheckKind::Derived => "It is computed: d has it decided, Left leads to its reading.",
             Some(_) => "Type the value, then Enter; Tab leaves it open.",
             None => "? shows all keys.",

@@ -581,17 +581,19 @@ fn another_marking_than_the_wanted_one_is_outside_and_says_what_is_wanted() {
     let bar = text(&app).lines().last().unwrap().to_owned();
     assert!(bar.contains("Enter take it") && bar.contains("Esc keys are commands"), "{bar}");
     assert!(!bar.contains("picture") && !bar.contains("? keys"), "a key that would be typed as text: {bar}");
-    keys(&mut app, "UC206?q\n");
+    keys(&mut app, "UC206?q\ny");
     let shown = flat(&app);
     assert!(shown.contains("OUTSIDE: UC206?q, not what is wanted: UC205"), "{shown}");
     assert!(shown.contains("Another size or kind than the one drawn"), "{shown}");
     assert!(shown.contains("Esc d Have it decided"), "words go on being words: {shown}");
     key(&mut app, KeyCode::Esc);
-    assert!(text(&app).contains("KEYS ARE COMMANDS, v: type words"), "{}", text(&app));
+    assert!(text(&app).contains("KEYS ARE COMMANDS, Esc or v: type words"), "{}", text(&app));
     keys(&mut app, "d");
     assert!(text(&app).contains("Decide on a reading"), "{}", text(&app));
     key(&mut app, KeyCode::Esc);
     keys(&mut app, "uc 205\n");
+    assert!(flat(&app).contains("UC206?q was typed before"), "{}", text(&app));
+    keys(&mut app, "y");
     assert!(app.message.contains("within, UC205 is wanted"), "{}", app.message);
 }
 

@@ -3,10 +3,10 @@
 use crossterm::event::{KeyCode, KeyEvent};
 
 use crate::procedure::plan::{Check, CheckKind};
-use crate::traveler::event::Body;
-use crate::traveler::plausible::{self, SOAK};
+use crate::traveler::is_round;
 
 use super::app::{App, Shown};
+use super::entry::Doubt;
 
 impl App<'_> {
     pub(super) fn paste(&mut self, text: &str) {
@@ -17,7 +17,7 @@ impl App<'_> {
             && self.in_front()
             && self.takes_text()
             && self.at_work()
-            && self.soak_asked().is_none()
+            && self.asked_first().is_none()
             && self.offered().is_none()
         {
             self.typing = true;
@@ -46,7 +46,8 @@ impl App<'_> {
         }
         let words = self.open_check().is_some_and(|c| c.asks() == CheckKind::Text);
         let unit = self.open_check().is_some_and(|c| c.unit.is_some());
-        if words { self.typing } else { unit && !self.entry.input.is_empty() }
+        // What was refused is not gone on with: its letters are commands again.
+        if words { self.typing } else { unit && !self.entry.input.is_empty() && !self.entry.refused }
     }
 
     /// The entry opens once every page of cautions and actions was seen.
@@ -55,52 +56,13 @@ impl App<'_> {
         self.seen + 1 >= super::screens::step::pages_required(self)
     }
 
-    /// The question before a length with a narrow zone is measured: did part and instrument lie together? Asked once a
-    /// step, as the zone is small against the growth of the part, and never where nothing is to be entered.
-    #[must_use]
-    pub fn soak_asked(&self) -> Option<String> {
-        let (record, step, check) = (self.record()?, self.shown_step()?, self.open_check()?);
-        if !self.at_work() || !self.text_seen() {
-            return None;
-        }
-        let growth = plausible::soak(check)?;
-        let answered = record
-            .events
-            .iter()
-            .any(|e| matches!(&e.body, Body::Note(n) if n.step == step.id && n.text.starts_with(SOAK)));
-        let unit = check.unit.as_deref().unwrap_or_default();
-        (!answered).then(|| {
-            format!("Did part and instrument lie side by side until equally warm? 10 K between them is {growth} {unit} here.")
-        })
-    }
-
-    /// Yes opens the entry and is kept as a note; no says what to do.
-    pub(super) fn soak_answer(&mut self, yes: bool) {
-        if !yes {
-            self.message = "Let them lie side by side on steel, about an hour for a hand-sized part (common practice), then answer y."
-                .into();
-            return;
-        }
-        let Some(by) = self.by.clone() else {
-            self.ask_person();
-            return;
-        };
-        let step = self.step.clone();
-        if let Some(session) = &mut self.session {
-            match session.note(&step, &format!("{SOAK}: yes."), &by) {
-                Ok(_) => self.message.clear(),
-                Err(error) => self.not_saved(&error),
-            }
-        }
-    }
-
     /// Keys that belong to the open entry. True if the key was one.
     pub(super) fn entry_key(&mut self, key: &KeyEvent) -> bool {
         if !self.at_work() || !self.takes_text() {
             return false;
         }
-        if self.soak_asked().is_some() {
-            return self.soak_key(key);
+        if self.asked_first().is_some() {
+            return self.first_key(key);
         }
         if self.offered().is_some() {
             return self.offer_key(key);
@@ -118,12 +80,14 @@ impl App<'_> {
         {
             return used;
         }
-        let words = check.asks() == CheckKind::Text && self.typing;
+        let text = check.asks() == CheckKind::Text;
+        let words = text && self.typing;
         match key.code {
             KeyCode::Enter => self.enter(&check),
             KeyCode::Backspace => self.entry.backspace(),
-            KeyCode::Esc if words => {
-                self.typing = false;
+            // Esc leads out of the words, and back into them.
+            KeyCode::Esc if text => {
+                self.typing = !self.typing;
                 self.message.clear();
             }
             KeyCode::Esc => self.entry.clear_input(),
@@ -134,28 +98,18 @@ impl App<'_> {
         true
     }
 
-    /// While the soak question stands, values are said to be unused and the rest are commands.
-    fn soak_key(&mut self, key: &KeyEvent) -> bool {
-        match key.code {
-            KeyCode::Char('y') => self.soak_answer(true),
-            KeyCode::Char('n') => self.soak_answer(false),
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                self.message = format!("Not used: {c}. Answer first whether part and instrument lay together: y or n.");
-            }
-            KeyCode::Enter => {}
-            _ => return false,
-        }
-        true
-    }
-
     /// Keys while a doubt stands: y keeps, n drops, digits begin anew; Enter does nothing, whoever sent it.
     fn doubt_key(&mut self, key: &KeyEvent, check: &Check) -> Option<bool> {
         match key.code {
+            KeyCode::Char(c @ ('y' | 'n')) if matches!(self.entry.doubt, Some(Doubt::Tight(_))) => {
+                self.tight_answer(c == 'y', check);
+            }
             KeyCode::Char('y') => {
                 self.message.clear();
                 let taken = self.entry.keep_doubted(check, &self.sequence());
                 self.taken(taken);
             }
+            KeyCode::Backspace if !self.entry.input.is_empty() => self.entry.backspace(),
             KeyCode::Char('n') | KeyCode::Esc | KeyCode::Backspace => {
                 self.message.clear();
                 self.entry.undo();
@@ -179,7 +133,9 @@ impl App<'_> {
             KeyCode::Char('y') => self.enter(check),
             KeyCode::Char('n') | KeyCode::Esc => {
                 self.entry.shown_back = None;
-                self.message = "Not taken. What was typed stays: Backspace edits it, u drops it.".into();
+                self.entry.refused = true;
+                self.message =
+                    "Not taken. What was typed stays: Backspace edits it, a digit begins anew, u drops it.".into();
             }
             KeyCode::Char(c) if !(c.is_ascii_digit() || matches!(c, ',' | '.' | '-' | '?')) => {
                 self.message = "Enter or y takes the value shown, n leaves it to be edited.".into();
@@ -194,19 +150,18 @@ impl App<'_> {
         if check.asks() == CheckKind::Text {
             return false;
         }
-        let bolts = check.asks() == CheckKind::Torque && !crate::traveler::is_round(check);
-        let begun = !self.entry.input.is_empty();
+        let bolts = check.asks() == CheckKind::Torque && !is_round(check);
+        let begun = !self.entry.input.is_empty() && !self.entry.refused;
         // A bolt's number and Space is a click out of turn; a number and "=" a torque of that bolt.
         if bolts && begun && (c == '=' || (c == ' ' && self.entry.input.bytes().all(|b| b.is_ascii_digit()))) {
             return c == '=';
         }
-        // Numbers of those that moved stand apart by a space.
-        let round = crate::traveler::is_round(check);
         // An amplitude and its angle in one: 4.2@35, 4.2 at 35.
         let pair = check.asks() == CheckKind::Series && check.unit.is_none();
         c.is_ascii_digit()
             || matches!(c, ',' | '.' | '-')
-            || (begun && round && c == ' ')
+            // Numbers of those that moved stand apart by a space.
+            || (begun && c == ' ' && is_round(check))
             || (begun && pair && matches!(c, '@' | '∠' | ' ' | 'a' | 't' | '°'))
             || (begun
                 && check.unit.is_some()

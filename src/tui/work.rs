@@ -4,18 +4,20 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::follows::by_what_follows;
-use crate::traveler::{CheckState, Entry, EntryError, NOT_CONSIDERED, StepState, code, pair, plausible};
+use crate::traveler::{CheckState, Entry, EntryError, NOT_CONSIDERED, StepState, code, contradicts, pair, plausible};
 
 use super::answers;
 use super::app::{App, Shown};
-use super::entry::{Doubt, OpenEntry, Taken};
+use super::entry::{Doubt, OpenEntry, Taken, nth};
 use super::keys::Act;
+use super::looking::Look;
 
 impl App<'_> {
     pub(super) fn step_act(&mut self, act: Act) {
         match act {
             Act::Yes | Act::No => self.answer(act == Act::Yes),
             Act::Click => self.click(),
+            Act::Undo if self.drop_standing() => {}
             Act::Undo if !self.entry.begun() => self.does_nothing("u"),
             Act::Undo => {
                 self.entry.undo();
@@ -113,8 +115,8 @@ impl App<'_> {
             self.message = "Read to the end first: PgDn.".into();
             return;
         }
-        if self.soak_asked().is_some() {
-            self.soak_answer(yes);
+        if self.asked_first().is_some() {
+            self.answer_first(yes);
             return;
         }
         match self.open_check().map(|c| c.asks()) {
@@ -143,8 +145,18 @@ impl App<'_> {
             if self.by.is_none() {
                 return self.ask_person();
             }
+            if self.asked_first().is_some() {
+                self.message = "Not used: Space. Answer first whether the bolt was eased: y or n.".into();
+                return;
+            }
             let sequence = self.sequence();
-            let taken = self.entry.click(&sequence);
+            let taken = if self.anew().is_empty() {
+                self.entry.click(&sequence)
+            } else {
+                Taken::Not(
+                    "The others stand with their torques: type this one's too. Or u: all of the pass anew.".into(),
+                )
+            };
             self.taken(taken);
         } else {
             self.read_on("Space");
@@ -167,7 +179,9 @@ impl App<'_> {
             self.show_work();
         } else if let Some(step) = after {
             let left = self.stays_open();
-            self.show(step);
+            self.visit(step);
+            // The one in hand is worked on; any other one is said to be that until something is entered there.
+            self.visiting = self.look() != Look::Work;
             self.message = left;
         }
         if all_done {
@@ -232,7 +246,12 @@ impl App<'_> {
         if self.entry.doubt.is_none()
             && let Some(words) = self.against_it(check)
         {
-            self.entry.doubt = Some(Doubt::Value(format!("{words}. y: it is so, keep it. Or type it anew.")));
+            // Over words every letter is an answer to the question, so that none of them is lost.
+            let how = match check.asks() {
+                CheckKind::Text => "y: it is so, keep it. n: type it anew.",
+                _ => "y: it is so, keep it. Or type it anew.",
+            };
+            self.entry.doubt = Some(Doubt::Value(format!("{words}. {how}")));
             return self.taken(Taken::Doubted);
         }
         let taken = self.entry.enter(check, &sequence);
@@ -244,21 +263,23 @@ impl App<'_> {
             return None;
         }
         let (record, typed) = (self.record()?, std::slice::from_ref(&self.entry.input));
-        plausible::by_the_record(record, &self.step, check, typed).or_else(|| {
-            let given = &self.entry.given;
-            let whole = [given.as_slice(), &pair(check, &self.entry.input)].concat();
-            plausible::not_as_computed(record, check, &whole, given.len())
-                .or_else(|| by_what_follows(record, &self.step, check, &whole))
-        })
-    }
-
-    pub(super) fn sequence(&self) -> Vec<u32> {
-        self.shown_step().and_then(|s| s.sequence.clone()).unwrap_or_default()
+        let given = &self.entry.given;
+        let at = nth(&self.sequence(), given.len());
+        let whole = [given.as_slice(), &pair(check, &self.entry.input)].concat();
+        // What is said of the part is asked with the first of several values.
+        let of_part = || plausible::by_the_record(record, &self.step, check, typed);
+        given
+            .is_empty()
+            .then(of_part)
+            .flatten()
+            .or_else(|| plausible::not_as_computed(record, check, &whole, given.len()))
+            .or_else(|| by_what_follows(record, &self.step, check, &whole))
+            .or_else(|| contradicts(record, &self.step, check, typed, at))
     }
 
     pub(super) fn taken(&mut self, taken: Taken) {
         match taken {
-            Taken::Ready(values) => return self.record_values(values),
+            Taken::Ready(values) => return self.record_values(self.with_standing(values)),
             // A series or a pass is saved when its last value is there; no older "saved" may stand beside it until then.
             // A question that stands says all there is to say.
             Taken::More if self.entry.doubt.is_some() => self.message.clear(),
@@ -324,6 +345,7 @@ impl App<'_> {
             }
             Err(error) => {
                 self.not_saved(&error);
+                self.entry.refused = matches!(error, EntryError::Refused(_)) && !self.entry.input.is_empty();
                 // A series that does not count stays to be mended, value by value.
                 if self.entry.input.is_empty()
                     && let Some(last) = self.entry.given.pop()
@@ -340,7 +362,7 @@ impl App<'_> {
     /// How the values were typed.
     fn as_typed(&self) -> Entry {
         let helper = self.by.as_ref().is_some_and(|by| self.helpers.contains(by));
-        Entry { bare: true, twice: self.entry.twice, helper, ..Entry::default() }
+        Entry { bare: true, twice: self.entry.twice, helper, anew: self.anew(), ..Entry::default() }
     }
 
     /// A note that goes with values just saved.

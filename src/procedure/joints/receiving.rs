@@ -327,7 +327,7 @@ fn mark_and_clean(context: &Stacked<'_>, sheet: &mut Sheet) {
         .parts(loose.clone())
         .slot("count", discs.len().to_string())
         .slot("datum", super::super::figures::datum(context.module))
-        .check(draft::text("places"))
+        .check(draft::numbers("places", u32::try_from(discs.len()).unwrap_or(u32::MAX)))
         .minutes(4);
     let mut clean = clean("discs", loose, &context.stack.discs.part).check(draft::confirm("marks"));
     clean.entry = "discs";

@@ -7,14 +7,14 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, ease_first, is_round, wait_ends};
+use crate::traveler::{Begun, CheckState, NOT_CONSIDERED, Record, StepState, ease_first, is_round};
 use crate::tui::app::App;
-use crate::tui::entry::Doubt;
+use crate::tui::entry::{Doubt, nth};
 use crate::tui::looking::Look;
 use crate::tui::theme::sign;
-use crate::tui::widgets::text::{cut, named, tail, with_titles, wrapped};
+use crate::tui::widgets::text::{cut, named, with_titles, wrapped};
 
-use super::{limits, panels, series};
+use super::{field, limits, panels, series};
 
 /// Lines of the entry for the rows there are.
 pub struct Laid {
@@ -46,7 +46,7 @@ pub fn lay(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: u16) -
     let lay = |whole| content(app, record, step, width.saturating_sub(1), usize::from(rows.saturating_sub(1)), whole);
     let lines = lay(false);
     // Only a series is ever shortened.
-    let series = app.open_check().is_some_and(|c| c.asks() == CheckKind::Series) && !app.entry.given.is_empty();
+    let series = app.open_check().is_some_and(|c| values_so_far(app, c));
     let whole = if series { lay(true) } else { Vec::new() };
     Laid { whole: if lines == whole { Vec::new() } else { whole }, lines }
 }
@@ -97,8 +97,8 @@ fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize,
         _ if !app.text_seen() => {
             vec![Line::from(Span::styled("Read to the end first: PgDn. Then the entry opens.", theme.alert()))]
         }
-        _ => match (app.soak_asked(), app.open_check()) {
-            (Some(question), _) => soak(app, &question, width),
+        _ => match (app.asked_first(), app.open_check()) {
+            (Some(question), _) => first(app, &question, width),
             (None, Some(check)) => open(app, record, step, check, width, whole),
             (None, None) => Vec::new(),
         },
@@ -136,8 +136,7 @@ fn basis(
     room: usize,
 ) -> Option<(usize, Vec<Line<'static>>)> {
     let check = app.open_check().filter(|c| panels::outside(app, record).is_none() && !app.none_decides(c))?;
-    let values_stand_there = check.asks() == CheckKind::Series && !app.entry.given.is_empty();
-    if values_stand_there || asks(app) || limits::instrument_fault(app, check).is_some() {
+    if values_so_far(app, check) || asks(app) || limits::instrument_fault(app, check).is_some() {
         return None;
     }
     let (name, limits) = limits::named(check);
@@ -181,7 +180,7 @@ fn message_style(app: &App<'_>) -> Style {
     }
 }
 
-fn soak(app: &App<'_>, question: &str, width: u16) -> Vec<Line<'static>> {
+fn first(app: &App<'_>, question: &str, width: u16) -> Vec<Line<'static>> {
     let mut lines = wrapped(question, width, app.theme.action());
     lines.push(Line::from("y: yes, the entry opens   n: not yet"));
     lines
@@ -252,8 +251,8 @@ fn open(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16, 
         lines.extend(offer(app, check, begun, width));
         return lines;
     }
-    lines.push(typing(app, record, step, check, width));
-    let out_of_order = app.entry.out_of_order(step.sequence.as_deref().unwrap_or_default());
+    lines.push(field::typing(app, record, step, check, width));
+    let out_of_order = app.entry.out_of_order(&app.sequence());
     if let Some(doubt) = &app.entry.doubt {
         lines.extend(wrapped(doubt.words(), width, app.theme.alert()));
     } else if let Some(words) = out_of_order.filter(|_| check.asks() == CheckKind::Torque && !is_round(check)) {
@@ -285,9 +284,9 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
     if let Some(fault) = limits::instrument_fault(app, check) {
         return wrapped(&fault, width, app.theme.alert());
     }
-    if check.asks() == CheckKind::Series && !app.entry.given.is_empty() {
+    if values_so_far(app, check) {
         let room = usize::from(width).saturating_mul(rows).saturating_sub(16 * rows.min(9).saturating_sub(1));
-        let all = series::list(check, &app.entry.given, room);
+        let all = series::list(check, &app.so_far(), room);
         return wrapped(&all, width, Style::new()).into_iter().take(rows).collect();
     }
     if !outside && !asks(app) && app.none_decides(check) {
@@ -297,6 +296,11 @@ fn under_the_limits(app: &App<'_>, check: &Check, outside: bool, width: u16, row
     Vec::new()
 }
 
+/// True where values of a series stand below the limits: typed, or of a reading of which only others are typed anew.
+fn values_so_far(app: &App<'_>, check: &Check) -> bool {
+    check.asks() == CheckKind::Series && (!app.entry.given.is_empty() || !app.anew().is_empty())
+}
+
 /// True where a question needs the room below the limits.
 fn asks(app: &App<'_>) -> bool {
     app.offered().is_some() || matches!(app.entry.doubt, Some(Doubt::Gauge(_)))
@@ -304,7 +308,7 @@ fn asks(app: &App<'_>) -> bool {
 
 /// Values typed before a break, and whether they are taken up.
 fn offer(app: &App<'_>, check: &Check, begun: &Begun, width: u16) -> Vec<Line<'static>> {
-    let of = check.count.unwrap_or(1);
+    let of = if begun.only.is_empty() { check.count.unwrap_or(1) as usize } else { begun.only.len() };
     let at = begun.at.get(5..16).unwrap_or(&begun.at).replace('T', " ");
     let (n, again) = match &begun.first {
         Some(_) => (begun.given.len(), " of the second time"),
@@ -313,72 +317,14 @@ fn offer(app: &App<'_>, check: &Check, begun: &Begun, width: u16) -> Vec<Line<'s
     let words = format!("{n} of {of}{again} typed by {} {at}, before the break: take them up?  y / n", begun.by);
     let mut lines = wrapped(&words, width, app.theme.alert());
     let list = match check.asks() {
-        CheckKind::Series => series::list(check, &begun.given, usize::from(width)),
+        CheckKind::Series => {
+            let places =
+                (0..begun.given.len()).map(|k| check.place(nth(&begun.only, k)).unwrap_or_default().to_owned());
+            let check = Check { places: places.collect(), ..check.clone() };
+            series::list(&check, &begun.given, usize::from(width))
+        }
         _ => format!("bolts {}", begun.given.join(" ")),
     };
     lines.push(Line::from(cut(&list, usize::from(width))));
     lines
-}
-
-fn typing(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Line<'static> {
-    let unit = check.unit.as_deref().unwrap_or_default();
-    let field = |lead: String, trail: String| {
-        let room = usize::from(width).saturating_sub(lead.chars().count() + 2);
-        let input = tail(&format!("{}_", app.entry.input), room);
-        let left = room.saturating_sub(input.chars().count());
-        Line::from(vec![
-            Span::styled(format!("{lead} "), app.theme.name()),
-            Span::styled(input, app.theme.entry()),
-            Span::raw(format!(" {}", cut(&trail, left))),
-        ])
-    };
-    let given = app.entry.given.len();
-    match check.asks() {
-        CheckKind::Measure | CheckKind::Count => field("Value >".into(), format!("{unit}   {}", enter(app))),
-        CheckKind::Text if app.typing => field("Words >".into(), "words: type, Enter; Esc for keys".into()),
-        CheckKind::Text => {
-            let mut line = field("KEYS ARE COMMANDS, v: type words >".into(), String::new());
-            line.spans[0].style = app.theme.alert();
-            line
-        }
-        CheckKind::Series => {
-            let of = check.count.unwrap_or(1);
-            let lead = match check.place(given) {
-                Some(place) => format!("{place} ({} of {of}) >", given + 1),
-                None => format!("Value {} of {of} >", given + 1),
-            };
-            field(lead, format!("{unit}   {}{}", enter(app), series::mean_and_range(check, &app.entry.given)))
-        }
-        CheckKind::Gauge => {
-            Line::from(if given == 0 { "Does the go side enter?  y / n" } else { "Does the no-go side enter?  y / n" })
-        }
-        CheckKind::Confirm => Line::from("y / n"),
-        CheckKind::Torque if is_round(check) => {
-            field("Which moved >".into(), "their numbers, a space between, like 2 5; 0 for none".into())
-        }
-        CheckKind::Torque => {
-            let sequence = step.sequence.clone().unwrap_or_default();
-            let next = app.entry.next_bolt(&sequence).map_or_else(|| "-".into(), |n| n.to_string());
-            // Another bolt than the next can be named only where there is a choice.
-            let left: Vec<&u32> = sequence.iter().filter(|n| !app.entry.bolts_done().contains(n)).collect();
-            let other = left.get(1).filter(|_| left.len() > 2);
-            let other = other.map_or_else(String::new, |n| format!("; \"{n} Space\" names bolt {n}"));
-            field(
-                format!("Bolt {next} ({} of {}) >", (given + 1).min(sequence.len()), sequence.len()),
-                format!("{unit}, or Space at the click{other}"),
-            )
-        }
-        CheckKind::Wait => Line::from(match wait_ends(record, step, check) {
-            Some(ends) if record.check_state(step, check) == CheckState::Running => {
-                format!("Runs until {}. k ends it then; e ends it early.", ends.format("%Y-%m-%d %H:%M"))
-            }
-            _ => "k starts the clock.".into(),
-        }),
-        CheckKind::Derived => Line::from(format!("Computed: {}", check.derive.as_ref().map_or("", |d| &d.words))),
-    }
-}
-
-/// Said until the first value is typed: a fitter who never saw the guide finds Enter.
-fn enter(app: &App<'_>) -> &'static str {
-    if app.entry.given.is_empty() { "type it, then Enter" } else { "" }
 }

@@ -11,6 +11,7 @@ use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::{CheckState, Kept, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::ask::Purpose;
+use crate::tui::entry::{Doubt, nth};
 use crate::tui::looking::Look;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, named, tail, wrapped};
@@ -117,16 +118,31 @@ fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits)
         lines.push(Line::default());
     }
     lines.push(state(app, record, step));
+    if let Some(words) = not_final(app, record, step, far) {
+        lines.push(Line::from(Span::styled(words, app.theme.alert())));
+    }
     lines
+}
+
+/// Joints that are begun and loose yet, while another work is in hand; where a short action leaves words for it.
+fn not_final(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Option<String> {
+    let open = record.open_joints();
+    let open: Vec<&str> = open.iter().map(|j| j.group).filter(|g| step.group.as_deref() != Some(g)).collect();
+    let words = format!("! NOT FINAL: {}", open.join(", "));
+    let left = WORDS.saturating_sub(words_beside(app, record, step, far) + SHORT_TITLE_WORDS);
+    (!open.is_empty() && app.message.is_empty() && spoken(&words) <= left).then_some(words)
+}
+
+/// Words beside the action: numbers, value, question, state; a signal word, and the key back with its name.
+fn words_beside(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> usize {
+    let numbers = far.numbers.iter().map(|(number, word)| spoken(number) + spoken(word)).sum::<usize>();
+    numbers + spoken(&far.value) + spoken(&far.question) + spoken(&state(app, record, step).to_string()) + 3
 }
 
 /// The action, in the words that are left beside the others; in its place what was just said, until the next key.
 fn head_words(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Span<'static> {
-    let numbers = far.numbers.iter().map(|(number, word)| spoken(number) + spoken(word)).sum::<usize>();
-    let state = spoken(&state(app, record, step).to_string());
-    // A signal word, and the key back with its name.
-    let others = numbers + spoken(&far.value) + spoken(&far.question) + state + 3;
-    let left = WORDS.saturating_sub(others);
+    let loose = not_final(app, record, step, far).map_or(0, |words| spoken(&words));
+    let left = WORDS.saturating_sub(words_beside(app, record, step, far) + loose);
     if !app.message.is_empty() && !app.two {
         return Span::styled(few(&app.message, left), app.theme.alert());
     }
@@ -157,8 +173,17 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
     if app.soak_asked().is_some() {
         return Far { question: "Soaked together?".into(), ..plain() };
     }
+    if app.ease_asked().is_some() {
+        let bolt = (joined(&app.to_ease()), "bolt, too tight".to_owned());
+        return Far { numbers: vec![bolt], question: "Eased first?".into(), ..Far::default() };
+    }
+    if let Some(Doubt::Tight(tight)) = &app.entry.doubt {
+        let numbers = vec![(tight.bolt.to_string(), "bolt".into()), (tight.torque.clone(), "too tight".into())];
+        return Far { numbers, question: "Ease it. Eased?".into(), ..Far::default() };
+    }
     if let Some(begun) = app.offered() {
-        let number = (format!("{}/{}", begun.given.len(), check.count.unwrap_or(1)), "typed before".to_owned());
+        let of = if begun.only.is_empty() { check.count.unwrap_or(1) as usize } else { begun.only.len() };
+        let number = (format!("{}/{of}", begun.given.len()), "typed before".to_owned());
         return Far { numbers: vec![number], question: "Take them up?".into(), ..Far::default() };
     }
     let unit = check.unit.clone().unwrap_or_default();
@@ -193,9 +218,10 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
         }
         CheckKind::Wait => waiting(record, step, check),
         CheckKind::Series => {
-            let at = app.entry.given.len();
+            let given = app.entry.given.len();
+            let at = nth(&app.sequence(), given);
             let place = check.place(at).map_or_else(|| "value".to_owned(), |p| few(p, PLACE_WORDS));
-            let value = (format!("{}/{}", at + 1, check.count.unwrap_or(1)), place);
+            let value = (format!("{}/{}", given + 1, app.asked_count()), place);
             let mut far = limits(step, check, unit);
             far.numbers.insert(0, value);
             far
@@ -286,6 +312,9 @@ fn limits(step: &Step, check: &Check, unit: String) -> Far {
 
 /// One word: how it stands.
 fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
+    if let Some(words) = bolts(app).filter(|_| app.entry.doubt.is_none()) {
+        return Line::from(Span::styled(words, app.theme.alert()));
+    }
     if let Some((kept, _)) = panels::outside(app, record) {
         let word = kept.reading.verdict.word().to_uppercase();
         let value = cut(&kept.reading.values.join(" "), 30);
@@ -297,8 +326,10 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         (_, StepState::Done) => "✓ DONE",
         (_, StepState::Held) => "! HELD",
         _ if !app.text_seen() => "PgDn",
+        _ if matches!(app.entry.doubt, Some(Doubt::Tight(_))) => "y / n",
         _ if app.entry.doubt.is_some() => "? HARDLY",
-        _ if app.soak_asked().is_some() || app.offered().is_some() => "y / n",
+        _ if app.asked_first().is_some() || app.offered().is_some() => "y / n",
+        _ if !app.typing && app.open_check().is_some_and(|c| c.asks() == CheckKind::Text) => "KEYS; Esc: words",
         _ if app.at_work()
             && matches!(app.open_check().map(|c| c.asks()), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
         {
@@ -307,6 +338,25 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         _ => "",
     };
     Line::from(Span::styled(word, app.theme.alert()))
+}
+
+/// Of the pass in hand: which bolts are eased first, because they are too tight or were before their turn, and which are
+/// still loose though later ones are tight.
+fn bolts(app: &App<'_>) -> Option<String> {
+    app.open_check().filter(|c| c.asks() == CheckKind::Torque && !is_round(c) && app.text_seen())?;
+    if app.ease_asked().is_some() {
+        return Some("! EASE FIRST  y / n".into());
+    }
+    let sequence = app.sequence();
+    app.entry.out_of_order(&sequence)?;
+    let early = joined(&app.entry.early(&sequence).into_iter().collect::<Vec<_>>());
+    let loose = app.entry.skipped(&sequence);
+    let loose = if loose.is_empty() { String::new() } else { format!(", LOOSE: {}", joined(&loose)) };
+    Some(format!("! EASE: {early}{loose}"))
+}
+
+fn joined(bolts: &[u32]) -> String {
+    bolts.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
 }
 
 /// What the reader says: cautions before anything is done, then what is asked. The other one acts and answers.

@@ -89,7 +89,8 @@ fn answers(kept: &Kept<'_>) -> Vec<String> {
     let decided = kept.disposition.map(|(d, by)| format!("{} by {by} ({}): {}", d.kind.word(), d.role, d.reason));
     let ended = reading.ended_early.as_ref().map(|e| format!("ended early ({}): {}", e.role, e.reason));
     let doubt = reading.doubt.as_ref().map(|d| format!("kept although {d}"));
-    corrects.into_iter().chain(doubt).chain(decided).chain(ended).collect()
+    let typed = reading.typed.as_ref().filter(|how| *how != "twice").map(|how| format!("typed {how}"));
+    corrects.into_iter().chain(typed).chain(doubt).chain(decided).chain(ended).collect()
 }
 
 /// Notes and files kept with a step.

@@ -163,7 +163,7 @@ fn reading(record: &Record, event: &Event, r: &Reading) -> Vec<Fact> {
         ("Limits", limits),
         ("Wanted", r.wanted.clone().unwrap_or_default()),
         ("Kept although", r.doubt.clone().unwrap_or_default()),
-        ("Entered", r.typed.as_ref().map_or_else(String::new, |how| format!("{how}, both times the same"))),
+        ("Entered", r.typed.as_ref().map_or_else(String::new, |how| typed_words(how))),
         ("Role", r.role.clone()),
         ("With", with),
         ("Round of work", if r.round == 0 { String::new() } else { r.round.to_string() }),
@@ -175,6 +175,10 @@ fn reading(record: &Record, event: &Event, r: &Reading) -> Vec<Fact> {
     ];
     facts.extend(r.disposition.iter().flat_map(decided));
     facts
+}
+
+fn typed_words(how: &str) -> String {
+    if how == "twice" { "twice, both times the same".into() } else { how.to_owned() }
 }
 
 fn trial(t: &Trial) -> Vec<Fact> {

@@ -8,11 +8,11 @@ use crate::procedure::naming;
 use crate::procedure::plan::{Caution, Check, CheckKind, Step};
 use crate::traveler::Record;
 use crate::tui::app::App;
-use crate::tui::looking::Look;
+use crate::tui::looking::{Look, held};
 use crate::tui::widgets::text;
 
 use super::step::why_not;
-use super::{kept, limits, panels};
+use super::{joints, kept, limits, panels};
 
 /// Pages of a step's text.
 pub struct Pages {
@@ -42,7 +42,7 @@ pub fn of(app: &App<'_>, width: u16, height: u16) -> Pages {
     let (Some(record), Some(step)) = (app.record(), app.shown_step()) else {
         return Pages { list: vec![Vec::new()], required: 1, rest: "" };
     };
-    let sheet = Sheet { app, record, step, width: width.saturating_sub(1), height: usize::from(height.max(2)) };
+    let sheet = Sheet::new(app, record, step, (width, height));
     match app.look() {
         Look::Back => sheet.looking_back(),
         Look::Ahead => sheet.looking_ahead(),
@@ -53,7 +53,7 @@ pub fn of(app: &App<'_>, width: u16, height: u16) -> Pages {
 /// The advice on a reading outside its limits, in pages; none of them has to be seen.
 #[must_use]
 pub fn advice(app: &App<'_>, record: &Record, step: &Step, width: u16, height: u16) -> Pages {
-    let sheet = Sheet { app, record, step, width: width.saturating_sub(1), height: usize::from(height.max(2)) };
+    let sheet = Sheet::new(app, record, step, (width, height));
     let lines = [sheet.cautions(), sheet.title(), panels::outside_lines(app, record, step, sheet.width)].concat();
     let list = if lines.len() <= sheet.height { vec![lines] } else { sheet.cut(&lines, &sheet.reminder()) };
     Pages { list, required: 0, rest: "more advice" }
@@ -68,6 +68,15 @@ struct Sheet<'a> {
     step: &'a Step,
     width: u16,
     height: usize,
+}
+
+impl<'a> Sheet<'a> {
+    /// The rows of joints that are not final are kept free at the foot of every page.
+    fn new(app: &'a App<'a>, record: &'a Record, step: &'a Step, (width, height): (u16, u16)) -> Self {
+        let (width, height) = (width.saturating_sub(1), usize::from(height.max(2)));
+        let joints = joints::rows(app, record, width, height);
+        Self { app, record, step, width, height: height.saturating_sub(joints).max(2) }
+    }
 }
 
 impl Sheet<'_> {
@@ -167,9 +176,12 @@ impl Sheet<'_> {
     fn banner(&self) -> Vec<Line<'static>> {
         let words = match self.app.look() {
             Look::Work => return Vec::new(),
-            Look::Back => "LOOKING BACK: this step is done.",
-            Look::Ahead => "LOOKING AHEAD: not to be done now.",
-            Look::Other => "NOT THE STEP IN HAND; may be done now.",
+            Look::Back => "LOOKING BACK: this step is done.".to_owned(),
+            Look::Ahead => "LOOKING AHEAD: not to be done now.".to_owned(),
+            Look::Other => {
+                let how = held(self.record, self.step).unwrap_or_else(|| "may be done now".into());
+                format!("NOT THE STEP IN HAND; {how}.")
+            }
         };
         let in_hand = self.record.current_step().filter(|_| self.app.session.is_some());
         let in_hand = in_hand.map_or_else(String::new, |s| format!(" In hand: step {} (w)", s.number));

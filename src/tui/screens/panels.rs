@@ -13,6 +13,7 @@ use crate::tui::theme::sign;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, named};
 
+use super::joints;
 use super::limits::range;
 
 /// Lines that belong together; they are shown whole or not at all.
@@ -21,9 +22,12 @@ pub type Panel = Vec<Line<'static>>;
 /// Adds what stands below the words, most important first and whole or not at all: the state of a tightening and every
 /// check under the words; joints left open, progress and neighbours at the foot, always in that order and place.
 pub fn below(app: &App<'_>, record: &Record, step: &Step, width: u16, height: usize, lines: &mut Panel) {
+    let joints = joints::lines(app, record, width, height);
+    // What is not final has its place at the foot whatever else there is to show.
+    let above = height.saturating_sub(joints.len());
     let add = |panel: Panel, lines: &mut Panel| {
-        let gap = usize::from(lines.len() + 1 + panel.len() <= height);
-        if lines.len() + gap + panel.len() <= height {
+        let gap = usize::from(lines.len() + 1 + panel.len() <= above);
+        if lines.len() + gap + panel.len() <= above {
             lines.extend(std::iter::repeat_n(Line::default(), gap));
             lines.extend(panel);
         }
@@ -31,7 +35,6 @@ pub fn below(app: &App<'_>, record: &Record, step: &Step, width: u16, height: us
     if let Some(panel) = tightening(app, record, step, width) {
         add(panel, lines);
     }
-    let joints = joints(app, record, width).unwrap_or_default();
     let kept = if joints.is_empty() { 0 } else { joints.len() + 1 };
     if step.checks.len() > 1 && app.look() != Look::Back && lines.len() + kept + step.checks.len() < height {
         add(checks(app, record, step, width), lines);
@@ -60,7 +63,7 @@ pub fn below(app: &App<'_>, record: &Record, step: &Step, width: u16, height: us
 
 /// At the foot below advice: joints left open, which are told on every screen.
 pub fn loud(app: &App<'_>, record: &Record, width: u16, height: usize, lines: &mut Panel) {
-    let joints = joints(app, record, width).unwrap_or_default();
+    let joints = joints::lines(app, record, width, height);
     if lines.len() + joints.len() <= height {
         lines.extend(std::iter::repeat_n(Line::default(), height - lines.len() - joints.len()));
         lines.extend(joints);
@@ -102,13 +105,15 @@ pub fn outside_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) ->
     lines.extend(named("It means:", theme.name(), &found.means, width, plain));
     lines.extend(named("Usually:", theme.name(), &found.causes, width, plain));
     lines.push(Line::from(Span::styled("What is possible:", theme.name())));
-    for (key, words) in possible(record, step, &check, &kept) {
+    for (key, words) in possible(app, step, &check, &kept) {
         lines.extend(named(&format!("  {key:<5}"), theme.action(), &words, width, plain));
     }
     lines
 }
 
-fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec<(&'static str, String)> {
+fn possible(app: &App<'_>, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec<(&'static str, String)> {
+    let Some(record) = app.record() else { return Vec::new() };
+    let others_stand = !app.anew().is_empty();
     let mut list: Vec<(&'static str, String)> = Vec::new();
     match check.asks() {
         CheckKind::Derived => {
@@ -117,7 +122,12 @@ fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec
         CheckKind::Torque if ease_first(check, kept.reading).is_some() => {
             let first = ease_first(check, kept.reading).unwrap_or_default();
             list.push(("first", format!("{first} (common practice).")));
-            list.push(("type", "Then go through the pass in order, and enter it anew.".into()));
+            let then = if others_stand {
+                "Then pull it again and type its torque; the others stand. u: the whole pass anew, in order."
+            } else {
+                "Then go through the pass in order, and enter it anew."
+            };
+            list.push(("type", then.into()));
         }
         CheckKind::Torque if is_round(check) => list.push(("type", "Go round again and enter which moved.".into())),
         _ if check.stays => {
@@ -127,6 +137,11 @@ fn possible(record: &Record, step: &Step, check: &Check, kept: &Kept<'_>) -> Vec
             list.push(("type", "Read it again and type what stands there; both stay in the record.".into()))
         }
         CheckKind::Confirm | CheckKind::Gauge => list.push(("y n", "Mend it or look again, and answer anew.".into())),
+        _ if others_stand => {
+            let words =
+                "Measure again what is outside and type that; the others stand. Both stay in the record. u: all anew.";
+            list.push(("type", words.into()));
+        }
         _ => list.push(("type", "Measure again and type the new value; both stay in the record.".into())),
     }
     // Where words are typed, letters are words: Esc makes the next ones keys.
@@ -177,16 +192,17 @@ fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option
     let sequence = step.sequence.clone().unwrap_or_default();
     let done = match record.check_state(step, check) {
         CheckState::Answered => sequence.clone(),
-        _ if app.open_check().is_some_and(|c| c.id == check.id) => app.entry.bolts_done(),
+        _ if app.open_check().is_some_and(|c| c.id == check.id) => app.bolts_tight(),
         _ => Vec::new(),
     };
-    let skipped = app.entry.skipped(&sequence);
+    let asked = app.sequence();
+    let skipped = app.entry.skipped(&asked);
     let wrench = step.tools.iter().find(|t| t.to_lowercase().contains("wrench")).cloned().unwrap_or_default();
     let beside = [
         format!("N·m   {}", pass(record, step)),
         format!("set to {torque:.1} N·m: {wrench}"),
         format!("clicks {} of {}", done.len(), sequence.len()),
-        order(&sequence, &done, app.entry.next_bolt(&sequence).filter(|n| !done.contains(n))),
+        order(&sequence, &done, app.entry.next_bolt(&asked).filter(|n| !done.contains(n))),
         if skipped.is_empty() { order_of(record, step) } else { format!("! passed over: {}", list(&skipped)) },
     ];
     let room = usize::from(width).saturating_sub(digits[0].chars().count() + 3);
@@ -254,22 +270,6 @@ fn rounds(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.action())));
     }
     lines
-}
-
-/// Joints that were begun and are not final, loud: they look tight and are not.
-fn joints(app: &App<'_>, record: &Record, width: u16) -> Option<Panel> {
-    let open = record.open_joints();
-    let line = |j: &crate::traveler::OpenJoint<'_>| {
-        let reached = j.reached.unwrap_or("begun");
-        let words = format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.group, j.left, j.next.number);
-        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert()))
-    };
-    let mut lines: Panel = open.iter().map(line).collect();
-    lines.extend(record.order_not_kept().into_iter().map(|(step, words)| {
-        let words = format!("! ORDER  step {}: {words} A pass in order answers it.", step.number);
-        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert()))
-    }));
-    (!lines.is_empty()).then_some(lines)
 }
 
 /// Every check with its limits and its reading.

@@ -215,12 +215,14 @@ fn round(app: &App<'_>, step: &Step) -> circle::Round {
     let Some(check) = check.filter(|_| app.at_work()) else {
         return circle::Round::default();
     };
-    let (done, next) = (app.entry.bolts_done(), app.entry.next_bolt(&sequence));
-    let skipped = app.entry.skipped(&sequence);
+    let asked = app.sequence();
+    let (done, next) = (app.bolts_tight(), app.entry.next_bolt(&asked));
+    let skipped = app.entry.skipped(&asked);
     let line = |n: &u32| {
         let given = app.entry.given.iter().find(|g| g.split('=').next() == Some(n.to_string().as_str()));
         let value = given.and_then(|g| g.split_once('=')).map_or("click", |(_, v)| v);
         let mark = match (given, next == Some(*n)) {
+            (None, _) if done.contains(n) => "stands ✓".into(),
             (Some(_), _) => format!("{value} {}", if crate::traveler::fits(check, value) { "✓" } else { "✗" }),
             (None, true) if skipped.contains(n) => "<- ! passed over".into(),
             (None, true) => "<- now".into(),
@@ -234,7 +236,7 @@ fn round(app: &App<'_>, step: &Step) -> circle::Round {
 
 fn values(app: &App<'_>, record: &Record, step: &Step, check: &Check) -> zone::Values {
     let kept = record.reading(&step.id, &check.id).map(|k| k.reading.values.clone()).unwrap_or_default();
-    let typed = if app.open_check().is_some_and(|c| c.id == check.id) { app.entry.given.clone() } else { Vec::new() };
+    let typed = if app.open_check().is_some_and(|c| c.id == check.id) { app.so_far() } else { Vec::new() };
     let number = |v: &String| value(check, v, true).ok()?.to_f64();
     zone::Values {
         readings: kept.iter().chain(&typed).filter_map(number).collect(),

@@ -10,6 +10,10 @@ use crate::traveler::{fits, summary, value};
 pub fn list(check: &Check, given: &[String], room: usize) -> String {
     let each = check.rule == Some(SeriesRule::Each);
     let item = |(k, typed): (usize, &String)| {
+        if typed.is_empty() {
+            // To be typed anew, between values that stand.
+            return check.place(k).map_or_else(|| "?".to_owned(), |p| format!("{p} ?"));
+        }
         let value = value(check, typed, true).map_or_else(|_| typed.clone(), |v| v.to_string());
         let place = check.place(k).map_or_else(String::new, |p| format!("{p} "));
         let mark = if each && !fits(check, &value) { " OUTSIDE" } else { "" };

@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use crate::procedure::plan::{CheckKind, Step};
-use crate::traveler::{Record, StepState, barred};
+use crate::traveler::{Record, StepState, barred, is_round};
 use crate::tui::answers::releasable;
 use crate::tui::app::App;
 use crate::tui::keys::Act;
@@ -118,7 +118,7 @@ pub(in crate::tui) fn now_keys(app: &App<'_>) -> (Vec<(Act, &'static str)>, Vec<
     let work = app.at_work();
     let mut typed = step.checks.iter().filter(|c| c.asks() != CheckKind::Derived);
     let read = typed.any(|c| record.reading(&step.id, &c.id).is_some());
-    unless(app.entry.begun(), &[Act::Undo]);
+    unless(app.entry.begun() || !app.anew().is_empty(), &[Act::Undo]);
     unless(app.look() != Look::Work, &[Act::Work]);
     unless(work && read, &[Act::Correct]);
     let stopped = !record.stopped_at(&step.id).is_empty();
@@ -140,7 +140,7 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
         keys.push((Act::PageDown, "read on"));
         return keys;
     }
-    if app.entry.doubt.is_some() || app.soak_asked().is_some() || app.offered().is_some() {
+    if app.entry.doubt.is_some() || app.asked_first().is_some() || app.offered().is_some() {
         keys.extend([(Act::Yes, "yes"), (Act::No, "no")]);
         return keys;
     }
@@ -157,13 +157,23 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     if panels::outside(app, record).is_some() {
         keys.extend([(Act::Dispose, "decide"), (Act::Correct, "mistyped"), (Act::OwnWords, "advice/step")]);
     }
+    if !app.anew().is_empty() && !app.entry.begun() {
+        keys.push((Act::Undo, "all anew"));
+    }
     match open.map(|c| c.asks()) {
         Some(CheckKind::Confirm | CheckKind::Gauge) => keys.extend([(Act::Yes, "yes"), (Act::No, "no")]),
-        Some(CheckKind::Torque) => keys.push((Act::Click, "clicked")),
+        Some(CheckKind::Torque) if clicks(app) => keys.push((Act::Click, "clicked")),
+        Some(CheckKind::Text) if !app.typing => keys.push((Act::Type, "type words")),
         Some(CheckKind::Wait) => keys.extend([(Act::Clock, "clock"), (Act::EndEarly, "end early")]),
         _ => {}
     }
     keys
+}
+
+/// True where Space says that the next bolt has clicked.
+fn clicks(app: &App<'_>) -> bool {
+    let bolts = app.open_check().is_some_and(|c| !is_round(c));
+    bolts && !app.entry.torques() && app.anew().is_empty()
 }
 
 /// The words of the step, and below them, where they leave room, how the build stands: always at the foot, so that the

@@ -7,8 +7,9 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use crate::procedure::plan::Step;
-use crate::traveler::{Record, StepState};
+use crate::traveler::{CheckState, Record, StepState};
 use crate::tui::app::App;
+use crate::tui::looking::held;
 use crate::tui::widgets::text::cut;
 
 use super::{bar, foot, foot_rows, key_bar};
@@ -51,7 +52,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect) {
     let steps = app.listed();
     let height = usize::from(body.height);
     let from = first(app, steps.len(), height);
-    let current = record.current_step().map(|s| s.id.as_str());
+    let current = app.in_work().map(|s| s.id.as_str());
     let line = |(k, step): (usize, &&Step)| {
         let in_work = current == Some(step.id.as_str());
         self::line(app, record, step, k == app.line, in_work, usize::from(body.width))
@@ -93,6 +94,11 @@ fn line(app: &App<'_>, record: &Record, step: &Step, chosen: bool, in_work: bool
     Line::from(Span::styled(format!("{words:<room$} {behind}").trim_end().to_owned(), style))
 }
 
+/// True while a waiting time of the step runs.
+fn waiting(record: &Record, step: &Step) -> bool {
+    step.checks.iter().any(|c| record.check_state(step, c) == CheckState::Running)
+}
+
 /// What was just said; else the chosen step whole: a list cuts long titles.
 fn below(app: &App<'_>) -> String {
     let steps = app.listed();
@@ -106,7 +112,8 @@ fn below(app: &App<'_>) -> String {
             let state = record.step_state(&step.id);
             let why = match after.len() {
                 _ if state == StepState::Done => String::new(),
-                0 => " May be done now.".into(),
+                0 if waiting(record, step) => " Its waiting time runs.".into(),
+                0 => held(record, step).map_or_else(|| " May be done now.".to_owned(), |how| format!(" It is {how}.")),
                 1 => format!(" Comes after step {}.", after[0]),
                 n if n <= 6 => format!(" Comes after steps {}.", after.join(", ")),
                 n => format!(" Comes after {n} steps, first of them {}.", after[0]),
