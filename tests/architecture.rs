@@ -30,7 +30,7 @@ fn code(text: &str) -> &str {
 }
 
 fn is_test(path: &Path) -> bool {
-    path.file_stem().is_some_and(|s| s == "tests")
+    path.file_stem().and_then(|s| s.to_str()).is_some_and(|s| s == "tests" || s.ends_with("_tests"))
 }
 
 fn room(path: &Path) -> Option<usize> {

@@ -133,7 +133,7 @@ fn what_may_not_be_entered_is_refused_with_the_reason() {
     refused(&["release", b, "prove-slip", "--by", "mh", "--role", "design"], "(prove-slip) is not ready");
     refused(&["finish", b, "--by", "ak"], "steps are open");
     let (_, said) = json(home, &["enter", b, "fit-disc-1", "number", "1", "--by", "ak"]);
-    let (step, plan) = ("ream-disc-1", json(home, &["plan", "flywheel"]).1);
+    let (step, plan) = ("clean-discs", json(home, &["plan", "flywheel"]).1);
     let title = plan["steps"].as_array().unwrap().iter().find(|s| s["id"] == step).unwrap()["title"].clone();
     let named = format!("{} ({step})", title.as_str().unwrap());
     assert!(said["reason"].as_str().unwrap().contains(&named), "{named}: {said}");

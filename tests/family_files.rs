@@ -76,7 +76,7 @@ fn a_plan_names_the_lines_of_its_own_files_and_a_record_those_of_the_text_it_kee
     let room = of(&plan, "inspect-instruments", "room");
     let there = line_of(&read("family"), "temperature at the bench");
     assert!(room.contains(&format!("family.yaml (built in), line {there}")), "{room}");
-    let length = of(&plan, "receive-belt", "marking");
+    let length = of(&plan, "inspect-belt", "marking");
     let there = line_of(&read("winnower"), "length: 1397 mm");
     assert!(length.contains(&format!("winnower (built in), line {there}")), "{length}");
     assert!(!plan.to_string().contains("spec, line"), "no line of a text that nobody sees");

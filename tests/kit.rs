@@ -106,6 +106,12 @@ impl Spec {
                 other => panic!("{other}"),
             }
         }
+        if let Some(washers) = s["balance"]["washers"].as_mapping() {
+            let (size, most) = (washers["size"].as_str().unwrap(), washers["most"].as_u64().unwrap() as u32);
+            let nuts = Self::n(&s["rods"], "count") * s["balance"]["planes"].as_sequence().unwrap().len() as u32;
+            add("Retaining nut", size, nuts);
+            add("Balance washer", size, nuts * most);
+        }
         count
     }
 

@@ -119,7 +119,7 @@ fn runs_are_judged_and_kept(home: &Path) {
     assert_eq!(json(home, &[&decide[..], &["--by", "ak", "--role", "fitter"]].concat()).0, 2);
     assert_eq!(json(home, &[&decide[..], &["--by", "mh", "--role", "design"]].concat()).0, 0);
     let review = page(home, &["review", B]);
-    assert!(review.contains("speed trial, run 3") && review.contains("use-as-is by mh"), "{review}");
+    assert!(review.contains("speed trial, run 3") && review.contains("use as is by mh"), "{review}");
     let (code, bare) = trial(home, &["--speed", "100"]);
     assert!(code == 2 && bare["reason"].as_str().unwrap().contains("no unit"), "{bare}");
     let line = format!("Type: runtrue trial {B} --speed \"100 rpm\" --by ak");

@@ -148,11 +148,8 @@ impl Session {
             return self.decide(&step, &check, d.clone(), entry);
         }
         if check.kind == CheckKind::Derived {
-            return Err(refused(format!(
-                "{} is computed, never entered: {}",
-                check.id,
-                check.derive.as_ref().map_or("", |d| &d.words)
-            )));
+            let words = check.derive.as_ref().map_or("", |d| &d.words);
+            return Err(refused(format!("{} is computed, never entered: {words}", check.id)));
         }
         let corrects = self.correction(&step, &check, entry)?;
         paper_fits(entry)?;

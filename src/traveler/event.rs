@@ -255,6 +255,12 @@ impl DispositionKind {
         Self::ALL.iter().find(|(_, k)| *k == self).map_or("", |(w, _)| w)
     }
 
+    /// The word as it is said: without hyphens, which a line would break at.
+    #[must_use]
+    pub fn said(self) -> String {
+        self.word().replace('-', " ")
+    }
+
     /// The kind of that word.
     #[must_use]
     pub fn of(word: &str) -> Option<Self> {

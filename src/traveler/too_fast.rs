@@ -45,7 +45,7 @@ impl Record {
                 parts || (kind == Kind::Rework && d.kind == DispositionKind::Rework)
             });
         (d.kind.accepts() || worked)
-            .then(|| format!("{} by {} ({}): {}", d.kind.word(), decided.header.by, d.role, d.reason))
+            .then(|| format!("{} by {} ({}): {}", d.kind.said(), decided.header.by, d.role, d.reason))
     }
 
     /// The first run over the limit that nothing answers.

@@ -8,7 +8,7 @@ use crate::traveler::{DispositionKind, StepState};
 
 use super::app::Shown;
 use super::keys::Act;
-use super::tests::{app, build_up_to, enter, flat, good, key, keys, open_at, text};
+use super::tests::{app, build_up_to, enter, flat, good, key, keys, open_at, read_on, text};
 
 /// Decides on the reading outside at the step shown, up to the second look.
 fn decide(app: &mut super::App<'_>, turns: usize) {
@@ -241,14 +241,10 @@ fn another_bolt_is_offered_only_where_there_is_a_choice() {
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (80, 24));
     build_up_to(&mut app, "tighten-pinch-collar-drive-snug");
-    while !app.text_seen() {
-        key(&mut app, KeyCode::PageDown);
-    }
+    read_on(&mut app);
     assert!(text(&app).contains("or Space at the click") && !text(&app).contains("names bolt"), "{}", text(&app));
     build_up_to(&mut app, "tighten-rods-snug");
-    while !app.text_seen() {
-        key(&mut app, KeyCode::PageDown);
-    }
+    read_on(&mut app);
     assert!(text(&app).contains("Space\" names bolt"), "{}", text(&app));
     keys(&mut app, " 2 ");
     assert!(flat(&app).contains("Bolt 2 is tight before"), "{}", text(&app));
@@ -261,10 +257,8 @@ fn another_bolt_is_offered_only_where_there_is_a_choice() {
     }
     assert_eq!(app.record().unwrap().order_not_kept().len(), 1, "{}", text(&app));
     build_up_to(&mut app, "tighten-rods-pass-1");
-    while !app.text_seen() {
-        key(&mut app, KeyCode::PageDown);
-    }
-    assert!(text(&app).contains("was out of order"), "{}", text(&app));
+    read_on(&mut app);
+    assert!(text(&app).contains("! ORDER  step"), "{}", text(&app));
     let step = app.shown_step().unwrap().clone();
     let values = step.sequence.as_ref().unwrap().iter().map(|n| format!("{n}={}", if *n == 2 { "7.5" } else { "5.0" }));
     enter(&mut app, &step.id, &step.checks[0], values.collect());

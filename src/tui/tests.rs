@@ -62,6 +62,13 @@ pub(super) fn key(app: &mut App<'_>, code: KeyCode) {
     app.update(&Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
 }
 
+/// Turns the pages until the step's words were seen.
+pub(super) fn read_on(app: &mut App<'_>) {
+    while !app.text_seen() {
+        key(app, KeyCode::PageDown);
+    }
+}
+
 pub(super) fn keys(app: &mut App<'_>, text: &str) {
     for c in text.chars() {
         key(app, if c == '\n' { KeyCode::Enter } else { KeyCode::Char(c) });
@@ -112,7 +119,7 @@ fn the_entry_shows_limits_and_the_verdict_at_once_in_words_and_style() {
         "Usually:",
         "Measure again and type the new value",
         "Only mistyped",
-        "not ak who took it",
+        "not by ak who took",
     ] {
         let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(flat.contains(advice), "{advice}: {shown}");
@@ -691,6 +698,7 @@ fn values_begun_before_a_break_are_offered_and_taken_up_by_a_yes_only() {
     key(&mut app, KeyCode::Left);
     assert!(flat(&app).contains("2 of 4 typed by jo"), "{}", text(&app));
     keys(&mut app, "n");
+    read_on(&mut app);
     assert!(flat(&app).contains("numbered face x (1 of 4)"), "{}", text(&app));
     assert!(!home.path().join("builds/flywheel-1/not-complete.yaml").exists());
 }

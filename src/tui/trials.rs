@@ -186,7 +186,7 @@ impl App<'_> {
         self.line = 0;
         let waits = session.record().run_waits_for(|_| "m, then d".into());
         let waits = waits.map_or_else(String::new, |w| format!(" Still open: {w}."));
-        Ok(format!("{} of run {run} kept, entry {event}.{waits}", kind.word()))
+        Ok(format!("{} of run {run} kept, entry {event}.{waits}", kind.said()))
     }
 
     fn ask_adopt(&mut self) {

@@ -101,7 +101,7 @@ fn a_run_over_its_limit_is_decided_on_from_the_screen() {
     (0..2).for_each(|_| key(&mut app, KeyCode::Backspace));
     keys(&mut app, "mh\n");
     assert!(
-        app.ask.is_none() && app.message.starts_with("use-as-is of run 1 kept, entry"),
+        app.ask.is_none() && app.message.starts_with("use as is of run 1 kept, entry"),
         "{} {}",
         app.message,
         text(&app)
@@ -113,7 +113,7 @@ fn a_run_over_its_limit_is_decided_on_from_the_screen() {
         key(&mut app, KeyCode::PageDown);
         log.push_str(&flat(&app));
     }
-    assert!(log.contains("decided: use-as-is by mh (design): discs measured, none has grown"), "{log}");
+    assert!(log.contains("decided: use as is by mh (design): discs measured, none has grown"), "{log}");
     key(&mut app, KeyCode::Esc);
     assert_eq!(app.shown, Shown::Step, "the list behind m did not bend the way back");
 }

@@ -278,6 +278,10 @@ impl App<'_> {
     }
 
     pub(super) fn taken(&mut self, taken: Taken) {
+        // What was read to the end stays read, though a joint begun or a reading outside now takes room on the pages.
+        if self.text_seen() {
+            self.seen = usize::MAX - 1;
+        }
         match taken {
             Taken::Ready(values) => return self.record_values(self.with_standing(values)),
             // A series or a pass is saved when its last value is there; no older "saved" may stand beside it until then.

@@ -62,7 +62,7 @@ impl Threads {
         let low = end(friction.value.lower).or(end(friction.value.upper)).unwrap_or(f64::NAN);
         let state = at(friction, bolting::thread_state(low, end(friction.value.upper).unwrap_or(low)))?;
         let ready = format!(
-            "{}; the torque is worked out for friction {}. Wipe off what runs. Shaft, bores and clamped faces stay dry, oil there costs grip (common practice).",
+            "{}, for friction {}. Wipe off what runs; shaft, bores and clamped faces stay dry, oil there costs grip (common practice).",
             state.ready, friction.written
         );
         Ok(Self { said: format!("{}, {}", state.said, friction.written), ready, tool: state.tool })
@@ -163,6 +163,10 @@ impl Tightening<'_> {
         // Pinch bolts are turned on with the collar; what is tightened first brings their threads to their state.
         let first = stage == Stage::Snug;
         let (ready, oil) = if first { (self.threads.ready.as_str(), self.threads.tool) } else { ("", "") };
+        // The words that bring the threads to their state say what the torque holds for.
+        let state =
+            format!(" It holds for threads {}; in any other state they need another torque.", self.threads.said);
+        let holds = if ready.is_empty() { state.as_str() } else { "" };
         let mut draft = self
             .draft(entry, stage)
             .slot("torque", nm(torque))
@@ -170,6 +174,7 @@ impl Tightening<'_> {
             .slot("stage", stage.to_string())
             .slot("friction state", &self.threads.said)
             .slot("ready", ready)
+            .slot("holds", holds)
             .slot("oil", oil)
             .slot("closing", "")
             .slot("sequence", words(&order))
@@ -178,7 +183,7 @@ impl Tightening<'_> {
             .slot("counter tool", &self.counter_tool)
             .slot("wrench", covering(torque)?)
             .slot("spanner", &self.spanner)
-            .slot("source", &self.basis)
+            .slot("source", self.basis.split(" (spec, line").next().unwrap_or_default())
             .check(draft::torque("torque", self.count, torque.nm(), tool, &basis))
             .minutes(2 + self.count.div_ceil(2));
         draft.torque_nm = Some(torque.nm());
