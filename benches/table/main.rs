@@ -129,11 +129,14 @@ fn place() -> PathBuf {
     place
 }
 
+/// A part of the table, by the word that asks for it alone.
+type Part = (&'static str, fn(&mut Table));
+
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
     let wanted = |name: &str| asked.is_empty() || asked.iter().any(|a| a == name);
     let mut table = Table::default();
-    let parts: [(&str, fn(&mut Table)); 5] = [
+    let parts: [Part; 5] = [
         ("start", start::measure),
         ("mechanics", mechanics::measure),
         ("record", record::measure),

@@ -177,7 +177,7 @@ fn reach(module: &Module, balance: &Balance, spot: &Spot, sources: &Sources) -> 
     let basis = "statics; ISO 7089 by nominal sizes; root of the sum of squares for sides of their own";
     let found = finding("balance-reach", severity, text, basis, washers.most.place.line);
     let wanted = if likely > most { likely } else { worst };
-    Some(found.held(most, wanted, "g·mm").mend(&more_reach(module, sources, wanted, most)))
+    Some(found.held(most, wanted, "g·mm").mend(more_reach(module, sources, wanted, most)))
 }
 
 /// What would let the correction reach: less to take away, or more that takes it.

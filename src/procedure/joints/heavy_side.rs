@@ -84,12 +84,15 @@ fn with_index(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Vec
     with
 }
 
+/// What a computation rests on: readings as `STEP/CHECK`, and names with their values out of the plan.
+pub type Counted = (Vec<String>, Vec<(&'static str, String)>);
+
 /// Readings of every disc and the holes they were counted to stand at, and what the index takes of the plan: for a balance that is held
 /// against it. None where the heavy sides are not looked for.
 ///
 /// # Errors
 /// As [`put_down`].
-pub fn as_counted(context: &Stacked<'_>) -> Result<Option<(Vec<String>, Vec<(&'static str, String)>)>, NoFigure> {
+pub fn as_counted(context: &Stacked<'_>) -> Result<Option<Counted>, NoFigure> {
     let Some(way) = &context.stack.discs.heavy_side else { return Ok(None) };
     let own = HeavyFigures::of(context.module, context.stack, way, context.setup, context.figures)?;
     let mut inputs: Vec<String> = context.discs().iter().flat_map(|disc| readings(disc)).collect();

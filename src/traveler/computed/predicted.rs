@@ -37,8 +37,11 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
     Ok(told(given, &compared, found))
 }
 
+/// One computation by name.
+type Method = fn(&Given<'_>) -> Result<Found, String>;
+
 /// The computation of the method of balancing.
-pub(super) fn method(given: &Given<'_>) -> Result<fn(&Given<'_>) -> Result<Found, String>, String> {
+pub(super) fn method(given: &Given<'_>) -> Result<Method, String> {
     match given.word("method")? {
         "weigh" => Ok(at_rest::weighed),
         "at-rest" => Ok(at_rest::at_rest),
