@@ -112,7 +112,7 @@ impl Fitter {
         self.terminal.send("s");
         self.terminal.wait_for("Release this hold point");
         self.terminal.send(&format!("ak{ENTER}"));
-        self.terminal.wait_for("is released by the");
+        self.terminal.wait_for(") is released by");
         self.terminal.send("\x1b");
         self.terminal.wait_until("the window closed", |s| !s.contains("Release this hold point"));
         self.terminal.send("s");
