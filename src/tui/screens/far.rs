@@ -3,7 +3,6 @@
 
 use ratatui::Frame;
 use ratatui::layout::{Alignment, Constraint, Layout, Rect};
-use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
@@ -14,9 +13,9 @@ use crate::tui::ask::Purpose;
 use crate::tui::entry::{Doubt, nth};
 use crate::tui::looking::Look;
 use crate::tui::widgets::big;
-use crate::tui::widgets::text::{cut, named, tail, wrapped};
+use crate::tui::widgets::text::{cut, tail, wrapped};
 
-use super::{limits as limits_of, panels};
+use super::{aloud, panels};
 
 /// Words on the screen at most, the key back included.
 const WORDS: usize = 12;
@@ -51,7 +50,7 @@ pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, s
         if !app.message.is_empty() {
             aloud = wrapped(&app.message, width, app.theme.alert());
         }
-        aloud.extend(self::aloud(app, record, step, width));
+        aloud.extend(aloud::lines(app, record, step, width));
     }
     let most = area.height.saturating_sub(LEAST_FAR + 1);
     let rows = u16::try_from(aloud.len()).unwrap_or(u16::MAX).min(most);
@@ -72,15 +71,16 @@ const LEAST_FAR: u16 = 10;
 /// The lines for the one who acts, in the largest digits that fit.
 fn shown(app: &App<'_>, record: &Record, step: &Step, area: Rect) -> Vec<Line<'static>> {
     let far = now(app, record, step);
+    let around = Around::of(app, record, step, &far);
     let room = usize::from(area.height);
     let tall = area.height >= 33 && area.width >= 110;
     // Where not all numbers fit, the first of them stands back: which value of how many, then the lower limit.
     let sizes = [true].into_iter().filter(|_| tall).chain([false]);
     let tries =
         sizes.flat_map(|tall| (0..=far.numbers.len()).map(move |plain| Digits { tall, plain, width: area.width }));
-    let fitting = tries.map(|digits| lines(app, record, step, &far, digits)).find(|l| l.len() <= room);
+    let fitting = tries.map(|digits| lines(app, &far, &around, digits)).find(|l| l.len() <= room);
     let none = Digits { tall: false, plain: far.numbers.len(), width: area.width };
-    let mut lines = fitting.unwrap_or_else(|| lines(app, record, step, &far, none));
+    let mut lines = fitting.unwrap_or_else(|| lines(app, &far, &around, none));
     lines.truncate(room);
     lines
 }
@@ -96,14 +96,35 @@ struct Digits {
     width: u16,
 }
 
-fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits) -> Vec<Line<'static>> {
-    let mut head = Vec::new();
-    if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
-        head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
+/// What stands above and below the numbers, in the words that these leave.
+struct Around {
+    /// Signal word and action.
+    head: Line<'static>,
+    /// How it stands.
+    state: Line<'static>,
+    /// Joints that are loose yet.
+    loose: Option<Line<'static>>,
+}
+
+impl Around {
+    fn of(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Self {
+        let state = state(app, record, step);
+        let beside = words_beside(far, &state);
+        let loose = not_final(app, record, step, beside);
+        let left = WORDS.saturating_sub(beside + loose.as_deref().map_or(0, spoken));
+        let mut head = Vec::new();
+        if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
+            head.extend([Span::styled(format!(" {} ", signal.word()), app.theme.signal(signal)), Span::raw("  ")]);
+        }
+        head.push(head_words(app, step, far, left));
+        let loose = loose.map(|words| Line::from(Span::styled(words, app.theme.alert())));
+        Self { head: Line::from(head), state, loose }
     }
-    head.push(head_words(app, record, step, far));
+}
+
+fn lines(app: &App<'_>, far: &Far, around: &Around, digits: Digits) -> Vec<Line<'static>> {
     let value = Line::from(Span::styled(far.value.clone(), app.theme.name()));
-    let mut lines = vec![Line::default(), Line::from(head), value];
+    let mut lines = vec![Line::default(), around.head.clone(), value];
     for (k, (number, word)) in far.numbers.iter().enumerate() {
         if k < digits.plain || big::width(number, digits.tall) + 2 > usize::from(digits.width) {
             lines.push(Line::from(Span::styled(format!("{number} {word}"), app.theme.action())));
@@ -117,32 +138,28 @@ fn lines(app: &App<'_>, record: &Record, step: &Step, far: &Far, digits: Digits)
         lines.push(Line::from(Span::styled(far.question.clone(), app.theme.action())));
         lines.push(Line::default());
     }
-    lines.push(state(app, record, step));
-    if let Some(words) = not_final(app, record, step, far) {
-        lines.push(Line::from(Span::styled(words, app.theme.alert())));
-    }
+    lines.push(around.state.clone());
+    lines.extend(around.loose.clone());
     lines
 }
 
 /// Joints that are begun and loose yet, while another work is in hand; where a short action leaves words for it.
-fn not_final(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Option<String> {
+fn not_final(app: &App<'_>, record: &Record, step: &Step, beside: usize) -> Option<String> {
     let open = record.open_joints();
     let open: Vec<&str> = open.iter().map(|j| j.group).filter(|g| step.group.as_deref() != Some(g)).collect();
     let words = format!("! NOT FINAL: {}", open.join(", "));
-    let left = WORDS.saturating_sub(words_beside(app, record, step, far) + SHORT_TITLE_WORDS);
+    let left = WORDS.saturating_sub(beside + SHORT_TITLE_WORDS);
     (!open.is_empty() && app.message.is_empty() && spoken(&words) <= left).then_some(words)
 }
 
 /// Words beside the action: numbers, value, question, state; a signal word, and the key back with its name.
-fn words_beside(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> usize {
+fn words_beside(far: &Far, state: &Line<'_>) -> usize {
     let numbers = far.numbers.iter().map(|(number, word)| spoken(number) + spoken(word)).sum::<usize>();
-    numbers + spoken(&far.value) + spoken(&far.question) + spoken(&state(app, record, step).to_string()) + 3
+    numbers + spoken(&far.value) + spoken(&far.question) + spoken(&state.to_string()) + 3
 }
 
 /// The action, in the words that are left beside the others; in its place what was just said, until the next key.
-fn head_words(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Span<'static> {
-    let loose = not_final(app, record, step, far).map_or(0, |words| spoken(&words));
-    let left = WORDS.saturating_sub(words_beside(app, record, step, far) + loose);
+fn head_words(app: &App<'_>, step: &Step, far: &Far, left: usize) -> Span<'static> {
     if !app.message.is_empty() && !app.two {
         return Span::styled(few(&app.message, left), app.theme.alert());
     }
@@ -357,31 +374,6 @@ fn bolts(app: &App<'_>) -> Option<String> {
 
 fn joined(bolts: &[u32]) -> String {
     bolts.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
-}
-
-/// What the reader says: cautions before anything is done, then what is asked. The other one acts and answers.
-fn aloud(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
-    let plain = Style::new();
-    let acts = app.by.as_deref().unwrap_or("nobody named");
-    let mut lines = vec![Line::from(Span::styled(
-        cut(&format!("READ ALOUD. {acts} acts and answers with the value; type it, read it back."), usize::from(width)),
-        app.theme.alert(),
-    ))];
-    let begun = step.checks.iter().any(|c| record.reading(&step.id, &c.id).is_some());
-    if !begun {
-        for caution in &step.cautions {
-            let word = format!(" {} ", caution.signal.word());
-            lines.extend(named(&word, app.theme.signal(caution.signal), &caution.text, width, plain));
-        }
-        for (n, action) in (1..).zip(&step.actions) {
-            lines.extend(named(&format!("{n}."), app.theme.name(), action, width, plain));
-        }
-    }
-    if let Some(check) = app.open_check() {
-        let asked = format!("{} {}.", check.prompt, limits_of::told(check));
-        lines.extend(named("Ask:", app.theme.name(), &asked, width, app.theme.action()));
-    }
-    lines
 }
 
 /// The first words of a text, articles left out, with a mark where some are missing.

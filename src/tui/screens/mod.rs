@@ -1,5 +1,6 @@
 //! The screens: each draws the state and nothing else.
 
+mod aloud;
 mod balance;
 pub(super) mod bench;
 pub mod change;
@@ -14,7 +15,7 @@ pub(super) mod kit;
 mod limits;
 pub mod opened;
 pub(super) mod overlay;
-mod pages;
+pub(super) mod pages;
 mod panels;
 mod pictures;
 pub mod record;

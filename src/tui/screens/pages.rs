@@ -50,6 +50,17 @@ pub fn of(app: &App<'_>, width: u16, height: u16) -> Pages {
     }
 }
 
+/// So many pages of [`of`] have to be seen before the entry opens. It is asked for many times in one frame, so only what it
+/// hangs on is laid out.
+#[must_use]
+pub fn required(app: &App<'_>, width: u16, height: u16) -> usize {
+    match (app.look(), app.record(), app.shown_step()) {
+        (Look::Back | Look::Ahead, Some(_), Some(_)) => 0,
+        (_, Some(record), Some(step)) => Sheet::new(app, record, step, (width, height)).required(),
+        _ => 1,
+    }
+}
+
 /// The advice on a reading outside its limits, in pages; none of them has to be seen.
 #[must_use]
 pub fn advice(app: &App<'_>, record: &Record, step: &Step, width: u16, height: u16) -> Pages {
@@ -82,8 +93,7 @@ impl<'a> Sheet<'a> {
 impl Sheet<'_> {
     /// Cautions and action on the first pages, and on a last one whatever had to be told shortly there.
     fn work(&self) -> Pages {
-        let banner = self.banner();
-        let told = [self.cautions(), self.title(), self.actions()].concat();
+        let (banner, told) = (self.banner(), self.told());
         let whole = [banner.clone(), told.clone(), self.with_and_why()].concat();
         let needed = panels::needed(self.app, self.record, self.step, self.width);
         let bases = self.asked(|c| self.basis_is_cut(c));
@@ -112,6 +122,19 @@ impl Sheet<'_> {
         }
         list.extend(more);
         Pages { list, required, rest: "tools, reasons and limits in full" }
+    }
+
+    /// Pages of cautions and action. Tools and reasons give way to them, and whatever stands below gives way to both.
+    fn required(&self) -> usize {
+        let (banner, told) = (self.banner(), self.told());
+        if banner.len() + told.len() < self.height {
+            return 1;
+        }
+        self.cut_after(&banner, &told, &[banner.clone(), self.reminder()].concat()).len()
+    }
+
+    fn told(&self) -> Vec<Line<'static>> {
+        [self.cautions(), self.title(), self.actions()].concat()
     }
 
     /// What was entered first: that is what one looks back for. Then what the step said.

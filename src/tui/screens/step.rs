@@ -261,7 +261,7 @@ pub fn pages_required(app: &App<'_>) -> usize {
         return 1;
     }
     let (width, height) = text_area(app, least_rows(app.look(), app.size.1));
-    pages::of(app, width, height).required
+    pages::required(app, width, height)
 }
 
 /// Why the step shown cannot be worked on, if so.
