@@ -14,7 +14,7 @@ use crate::tui::looking::Look;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, named, with_titles, wrapped};
 
-use super::{field, limits, panels, series};
+use super::{field, joints, limits, panels, series};
 
 /// Lines of the entry for the rows there are.
 pub struct Laid {
@@ -53,7 +53,12 @@ pub fn lay(app: &App<'_>, record: &Record, step: &Step, width: u16, rows: u16) -
 
 /// Draws the entry area of a step. What is cut stands whole on the last page of the words above.
 pub fn draw(app: &App<'_>, frame: &mut Frame<'_>, area: Rect, record: &Record, step: &Step, laid: Laid) {
-    let block = Block::new().borders(Borders::TOP).title(title(record, step, usize::from(area.width)));
+    let title = title(record, step, usize::from(area.width));
+    let room = usize::from(area.width).saturating_sub(title.width() + 2);
+    let mut block = Block::new().borders(Borders::TOP).title(title);
+    if let Some(loose) = joints::in_rule(app, record, room) {
+        block = block.title(loose);
+    }
     let inner = block.inner(area);
     frame.render_widget(block, area);
     let room = usize::from(inner.height);

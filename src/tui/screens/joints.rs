@@ -2,8 +2,10 @@
 
 use ratatui::text::{Line, Span};
 
-use crate::traveler::Record;
+use crate::procedure::plan::Step;
+use crate::traveler::{OpenJoint, Record};
 use crate::tui::app::App;
+use crate::tui::looking::Look;
 use crate::tui::widgets::text::cut;
 
 use super::panels::Panel;
@@ -18,30 +20,50 @@ pub fn rows(app: &App<'_>, record: &Record, width: u16, height: usize) -> usize 
 const LEAST_WORDS: usize = 8;
 /// Rows of joints at most on a small screen.
 const FEW_JOINTS: usize = 3;
+/// Height of a page from which every joint has its row.
+const TALL_PAGE: usize = 24;
+/// Height of a screen that has such pages.
+const TALL_SCREEN: u16 = 33;
 
 /// Joints that were begun and are not final, loud: they look tight and are not. On a small screen the last row tells how many
-/// more there are.
+/// more there are; and while a torque is pulled there, which stands large, only what is out of order takes rows.
 #[must_use]
 pub fn lines(app: &App<'_>, record: &Record, width: u16, height: usize) -> Panel {
-    let open = record.open_joints();
-    let line = |j: &crate::traveler::OpenJoint<'_>| {
+    let open = if pulled(app).is_some() { Vec::new() } else { record.open_joints() };
+    let line = |j: &OpenJoint<'_>| {
         let reached = j.reached.unwrap_or("begun");
-        let words = format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.group, j.left, j.next.number);
-        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert()))
+        format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.group, j.left, j.next.number)
     };
-    let mut lines: Panel = open.iter().map(line).collect();
-    lines.extend(record.order_not_kept().into_iter().map(|(step, words)| {
-        let words = format!("! ORDER  step {}: {words} A pass in order answers it.", step.number);
-        Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert()))
-    }));
-    let most = if height < 24 { FEW_JOINTS.min(height.saturating_sub(LEAST_WORDS)) } else { lines.len() };
-    if lines.len() > most {
-        lines.truncate(most.saturating_sub(1));
-        let more = open.len() + record.order_not_kept().len() - lines.len();
-        let groups: Vec<&str> = open.iter().skip(lines.len()).map(|j| j.group).collect();
-        let words = format!("! NOT FINAL  {more} more: {}", groups.join(", "));
-        lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.alert())));
-        lines.truncate(most);
+    let mut words: Vec<String> = open.iter().map(line).collect();
+    words.extend(
+        record
+            .order_not_kept()
+            .iter()
+            .map(|(step, words)| format!("! ORDER  step {}: {words} A pass in order answers it.", step.number)),
+    );
+    let most = if height < TALL_PAGE { FEW_JOINTS.min(height.saturating_sub(LEAST_WORDS)) } else { words.len() };
+    if words.len() > most {
+        let all = words.len();
+        words.truncate(most.saturating_sub(1));
+        let groups: Vec<&str> = open.iter().skip(words.len()).map(|j| j.group).collect();
+        words.push(format!("! NOT FINAL  {} more: {}", all - words.len(), groups.join(", ")));
+        words.truncate(most);
     }
-    lines
+    words.iter().map(|w| Line::from(Span::styled(cut(w, usize::from(width)), app.theme.alert()))).collect()
+}
+
+/// The step at which a torque is pulled on a small screen.
+fn pulled<'a>(app: &'a App<'_>) -> Option<&'a Step> {
+    app.shown_step().filter(|s| s.torque_nm.is_some() && app.look() == Look::Work && app.size.1 < TALL_SCREEN)
+}
+
+/// The other joints that are not final, for the rule above the entry while a torque is pulled on a small screen: the step
+/// itself is about its own.
+#[must_use]
+pub fn in_rule(app: &App<'_>, record: &Record, width: usize) -> Option<Line<'static>> {
+    let step = pulled(app)?;
+    let open = record.open_joints();
+    let others: Vec<&str> = open.iter().map(|j| j.group).filter(|g| step.group.as_deref() != Some(g)).collect();
+    let words = format!(" ! NOT FINAL  {} ", others.join(", "));
+    (!others.is_empty()).then(|| Line::from(Span::styled(cut(&words, width), app.theme.alert())).right_aligned())
 }
