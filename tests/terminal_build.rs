@@ -112,7 +112,9 @@ impl Fitter {
         self.terminal.send("s");
         self.terminal.wait_for("Release this hold point");
         self.terminal.send(&format!("ak{ENTER}"));
-        self.terminal.wait_for(") is released by");
+        // Where it wraps depends on the title of the step.
+        let flat = |s: &str| s.chars().filter(|c| !c.is_whitespace() && *c != '│').collect::<String>();
+        self.terminal.wait_until("the refusal", |s| flat(s).contains(")isreleasedbytherole\""));
         self.terminal.send("\x1b");
         self.terminal.wait_until("the window closed", |s| !s.contains("Release this hold point"));
         self.terminal.send("s");
