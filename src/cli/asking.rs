@@ -28,8 +28,7 @@ impl Asking {
     /// Asks each question in turn.
     pub fn all(&mut self, open: &[&'static Question], answers: &mut Answers) -> Result<(), Failure> {
         for (n, question) in (1..).zip(open) {
-            // On a plain shaft nothing is asked of discs.
-            if answers.plain() && ["diameter", "thickness", "holes", "discs-stand"].contains(&question.flag) {
+            if !answers.asks(question.flag) {
                 continue;
             }
             self.ask(&format!("{n} of {}  ", open.len()), question, question.default, answers)?;

@@ -1,7 +1,5 @@
 //! `change BUILD`: what another setup, a replaced part or a corrected step means for a build; begins it only when asked.
 
-use std::collections::BTreeMap;
-
 use clap::Args;
 use serde_json::json;
 
@@ -9,7 +7,7 @@ use crate::module::Setup;
 use crate::procedure::change::{Change as Way, Touched};
 use crate::procedure::design_check::Severity;
 use crate::procedure::remaining::{self, remaining};
-use crate::traveler::{CannotChange, Goal, Record, prospect};
+use crate::traveler::{CannotChange, Goal, Record, prospect, setup_words};
 
 use super::load::{self, Chosen};
 use super::progress;
@@ -139,10 +137,6 @@ fn text(record: &Record, setup: &Setup, way: &Way) -> String {
     lines.extend(by_reason("Disturbed, measure again", &way.stale));
     lines.extend(by_reason("Held against other limits", &way.rejudged));
     lines.join("\n")
-}
-
-fn setup_words(map: &BTreeMap<String, String>) -> String {
-    map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ")
 }
 
 /// Steps under the reason that touches them, in the order of work.

@@ -117,8 +117,7 @@ impl New {
         let Given(given) = &self.given;
         for (flag, words) in given {
             let words = typed(words);
-            let question = QUESTIONS.iter().find(|q| q.flag == *flag);
-            let taken = question.map_or(Ok(()), |q| q.take(&mut answers, &words, false));
+            let taken = question(flag).map_or(Ok(()), |q| q.take(&mut answers, &words, false));
             taken.map_err(|why| Failure::new(format!("--{flag}: {why}")))?;
             asking.said.push((*flag, words));
         }

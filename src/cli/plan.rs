@@ -7,6 +7,7 @@ use serde_json::json;
 use crate::procedure::plan as form;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::procedure::{naming, schedule};
+use crate::traveler::setup_words;
 
 use super::leaving::{self, Leaving};
 use super::load::{self, Chosen};
@@ -90,13 +91,9 @@ impl Plan {
     }
 }
 
-fn setup(plan: &form::Plan) -> String {
-    let list: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
-    list.join(", ")
-}
-
 fn text(plan: &form::Plan) -> String {
-    let mut lines = vec![format!("{}, revision {}, {}", plan.title, plan.revision, setup(plan)), String::new()];
+    let mut lines =
+        vec![format!("{}, revision {}, {}", plan.title, plan.revision, setup_words(&plan.setup)), String::new()];
     lines.extend(outline(&plan.steps));
     lines.push(format!("\n{}", totals(plan)));
     lines.join("\n")
@@ -181,7 +178,7 @@ fn markdown(plan: &form::Plan, departure: Option<f64>) -> String {
         plan.title,
         plan.module,
         plan.revision,
-        setup(plan),
+        setup_words(&plan.setup),
         plan.spec_sha256,
         totals(plan).replace('\n', "\n\n") + &self::departure(plan, departure).replace("\n  ", "\n- ")
     );

@@ -5,6 +5,7 @@ use std::path::{Component, Path};
 
 use super::problem::{Place, Problem, Problems};
 use super::source::{self, Source};
+use super::spec_lines::each_spec_line;
 use super::tree::{self, File, Form, Key, Node};
 use super::write::{self, Mark, Written};
 
@@ -49,23 +50,11 @@ impl Origins {
     /// line 12".
     #[must_use]
     pub fn in_words(&self, words: &str) -> String {
-        let line = |number: u32| {
-            let (file, line) = self.line(number);
-            format!("{}, line {line}", short_name(file))
+        let told = |number: &str| {
+            let line = number.parse().map(|number| self.line(number));
+            line.map_or_else(|_| "spec, line".to_owned(), |(file, line)| format!("{}, line {line}", short_name(file)))
         };
-        let mut parts = words.split("spec, line");
-        let mut out = parts.next().unwrap_or_default().to_owned();
-        for part in parts {
-            // " 66; …", or "s 37 and 48; …".
-            let (several, rest) = part.strip_prefix("s ").map_or((false, part.trim_start()), |rest| (true, rest));
-            let (first, rest) = leading_number(rest);
-            out.push_str(&first.map_or_else(|| "spec, line".to_owned(), line));
-            match rest.strip_prefix(" and ").filter(|_| several).map(leading_number) {
-                Some((Some(second), rest)) => out.push_str(&format!(" and {}{rest}", line(second))),
-                _ => out.push_str(rest),
-            }
-        }
-        out
+        each_spec_line(words, told, |_, told| told)
     }
 
     /// Line of the family at which a field like `rods.class` stands; none where the spec itself states it.
@@ -185,12 +174,6 @@ fn below_the_first_line(written: Written, head: &str) -> (String, Vec<Mark>, BTr
 
 fn is_plain(node: &Node) -> bool {
     !matches!(&node.form, Form::Map(list) if list.iter().any(|(_, n)| matches!(n.form, Form::Map(_))))
-}
-
-/// The number that words begin with, and what follows it.
-fn leading_number(words: &str) -> (Option<u32>, &str) {
-    let end = words.find(|c: char| !c.is_ascii_digit()).unwrap_or(words.len());
-    (words[..end].parse().ok(), &words[end..])
 }
 
 /// The file's own name, without folders.

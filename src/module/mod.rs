@@ -17,6 +17,7 @@ mod rods;
 pub mod schema;
 mod setup;
 mod source;
+mod spec_lines;
 mod substitute;
 #[cfg(test)]
 mod tests;
@@ -31,12 +32,13 @@ pub use fasteners::{Bolts, Join, Rods, Securing, SetScrews};
 pub use heavy_side::{HeavySide, RollsOn};
 pub use model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
-    Sleeve, Split, Stack, spec_line,
+    Sleeve, Split, Stack,
 };
 pub use problem::{Place, Problem, Problems, printable};
 pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
 pub use source::{Source, embedded, embedded_names, embedded_title, load};
+pub use spec_lines::{each_spec_line, spec_line};
 pub use substitute::{put, substitute};
 #[cfg(test)]
 pub(crate) use tests::demo_with;

@@ -54,12 +54,6 @@ impl Given<Band> {
     }
 }
 
-/// One way of writing "line n of the spec" for a basis.
-#[must_use]
-pub fn spec_line(place: Place) -> String {
-    format!("spec, line {}", place.line)
-}
-
 /// A whole module.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Module {
@@ -186,6 +180,12 @@ impl Edge {
             Self::Laser => "laser",
             Self::Plasma => "plasma",
         }
+    }
+
+    /// True where heat cut it: that leaves a hard skin, dross, and holes that taper.
+    #[must_use]
+    pub const fn cut_by_heat(self) -> bool {
+        matches!(self, Self::Laser | Self::Plasma)
     }
 }
 

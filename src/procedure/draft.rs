@@ -226,26 +226,7 @@ impl Sheet {
 }
 
 fn blank(id: &str, kind: CheckKind) -> Check {
-    Check {
-        id: id.to_owned(),
-        kind,
-        prompt: String::new(),
-        unit: None,
-        nominal: None,
-        lower: None,
-        upper: None,
-        acceptance: Acceptance::Simple,
-        critical: false,
-        basis: "common practice".into(),
-        rule: None,
-        count: None,
-        derive: None,
-        wanted: None,
-        places: Vec::new(),
-        beside: None,
-        stays: false,
-        found: None,
-    }
+    Check { basis: "common practice".into(), ..Check::blank(id, kind) }
 }
 
 /// Yes or no.

@@ -1,7 +1,104 @@
-//! What carries and turns the machine, as the pictures need it: base, frame, guard, and each belt drive with its sled. All of
-//! it in millimetres, recorded with the plan. Where the spec states no size none is recorded, and the picture says so.
+//! What the pictures need of the machine: what stands along the shaft, bolt circles, belts, and what carries and turns it:
+//! base, frame, guard, and each belt drive with its sled. All of it in millimetres, recorded with the plan. Where the spec
+//! states no size none is recorded, and the picture says so.
 
 use serde::{Deserialize, Serialize};
+
+/// Dimensions for the pictures, all in millimetres.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Drawing {
+    /// Length of the shaft; zero where there is none.
+    pub shaft_length_mm: f64,
+    /// Diameter of the shaft.
+    pub shaft_diameter_mm: f64,
+    /// Parts along the shaft, from the far end.
+    pub parts: Vec<DrawnPart>,
+    /// Bolt circles, one for each group that has one.
+    pub circles: Vec<DrawnCircle>,
+    /// The belt drive.
+    pub belt: Option<DrawnBelt>,
+    /// Base, frame and guard; none in older records.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stand: Option<DrawnStand>,
+    /// Belt drives with their sleds; none in older records.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drives: Vec<DrawnDrive>,
+}
+
+/// One part in the section along the shaft.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnPart {
+    /// Part id.
+    pub id: String,
+    /// Short label.
+    pub label: String,
+    /// How it is drawn.
+    pub shape: Shape,
+    /// Face nearer the far end, measured from the far end.
+    pub from_mm: f64,
+    /// Face nearer the drive end.
+    pub to_mm: f64,
+    /// Outer diameter; for rods, the circle they stand on.
+    pub outer_mm: f64,
+    /// Bore diameter; for rods, the thread.
+    pub bore_mm: f64,
+    /// Group that holds the part, for its stage in the picture.
+    pub group: Option<String>,
+}
+
+/// How a part is drawn in the section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Shape {
+    /// Mounted bearing.
+    Bearing,
+    /// Shaft collar.
+    Collar,
+    /// Disc.
+    Disc,
+    /// Pulley.
+    Pulley,
+    /// Through-rods, drawn above and below the shaft.
+    Rods,
+}
+
+/// A bolt circle seen along the shaft, hole 1 marked, angles clockwise.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnCircle {
+    /// Group id.
+    pub group: String,
+    /// What is seen, in words ("collar-far, from the drive end").
+    pub label: String,
+    /// Place of each bolt in order of its number: (x right, y up) from the centre.
+    pub bolts_mm: Vec<(f64, f64)>,
+    /// Thread size.
+    pub bolt_mm: f64,
+    /// Outer diameter of the part, or zero where the group stands on a plate.
+    pub outer_mm: f64,
+    /// Bore of the part, or zero.
+    pub bore_mm: f64,
+    /// Half width and half height of the plate, for groups on a plate.
+    pub plate_mm: Option<(f64, f64)>,
+    /// Angle of a collar's split in degrees, clockwise from the top.
+    pub split_deg: Option<f64>,
+}
+
+/// The belt drive seen along the shaft.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct DrawnBelt {
+    /// Effective diameter on the rotor's shaft.
+    pub driven_mm: f64,
+    /// Effective diameter of the driver.
+    pub driver_mm: f64,
+    /// Centre distance.
+    pub centre_mm: f64,
+    /// Free span.
+    pub span_mm: f64,
+    /// Deflection at mid span for the tension reading.
+    pub deflection_mm: f64,
+    /// Force at that deflection when new.
+    pub force_n: f64,
+}
 
 /// Base, frame and guard.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

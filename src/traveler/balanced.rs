@@ -107,13 +107,13 @@ impl Record {
         let number = |text: &Option<String>| text.as_ref()?.parse::<f64>().ok();
         let (speed_rpm, wanted) = (number(&adopted.speed_rpm)?, number(&adopted.balance_grade)?);
         // A round that does not balance keeps what an earlier one found.
-        let plans = (0..=self.round()).rev().filter_map(|round| self.plan_of(round));
-        let found = plans.flat_map(|plan| plan.steps.iter().map(move |s| (plan, s))).find_map(|(plan, step)| {
-            let check = step.checks.iter().find(|c| c.id == "grade")?;
-            let kept = self.reading(&step.id, &check.id)?;
-            let rpm = check.derive.as_ref()?.by.as_ref()?.with.get("rpm")?.parse::<f64>().ok()?;
-            Some((plan, kept.reading.values.first()?.parse::<f64>().ok()?, rpm))
-        });
+        let found =
+            self.plans_back().flat_map(|plan| plan.steps.iter().map(move |s| (plan, s))).find_map(|(plan, step)| {
+                let check = step.checks.iter().find(|c| c.id == "grade")?;
+                let kept = self.reading(&step.id, &check.id)?;
+                let rpm = check.derive.as_ref()?.by.as_ref()?.with.get("rpm")?.parse::<f64>().ok()?;
+                Some((plan, kept.reading.values.first()?.parse::<f64>().ok()?, rpm))
+            });
         let (plan, grade, rpm) = found?;
         Some(AtAdopted {
             grade: grade * speed_rpm / rpm,

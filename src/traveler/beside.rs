@@ -9,9 +9,7 @@ impl Record {
     /// A check of that step, in the latest plan that has it.
     #[must_use]
     pub fn check_of(&self, step: &str, check: &str) -> Option<&Check> {
-        let changed = self.changes().into_iter().rev().map(|c| &*c.plan);
-        let mut plans = changed.chain([&*self.started().plan]);
-        plans.find_map(|p| p.steps.iter().find(|s| s.id == step)?.checks.iter().find(|c| c.id == check))
+        self.plans_back().find_map(|p| p.steps.iter().find(|s| s.id == step)?.checks.iter().find(|c| c.id == check))
     }
 
     /// Reading that stands beside a check, and its values: where both name places, those of the check's own places.

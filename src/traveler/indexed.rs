@@ -70,8 +70,7 @@ fn index_step(plan: &Plan) -> Option<(&Step, &Check, &Computation)> {
 
 impl Record {
     fn latest_index(&self) -> Option<(&Step, &Check, &Computation)> {
-        let changed = self.changes().into_iter().rev().map(|c| &*c.plan);
-        changed.chain([&*self.started().plan]).find_map(index_step)
+        self.plans_back().find_map(index_step)
     }
 
     /// The index as it was kept; none where the plan does not look for one.
@@ -108,12 +107,8 @@ impl Record {
 
     /// The computed sum of the discs as they were counted to stand.
     fn stands_as_counted(&self) -> Option<String> {
-        let changed = self.changes().into_iter().rev().map(|c| &*c.plan);
-        let mut checks = changed
-            .chain([&*self.started().plan])
-            .flat_map(|p| &p.steps)
-            .flat_map(|s| s.checks.iter().map(move |c| (s, c)));
-        let (step, check) = checks.find(|(_, c)| {
+        let steps = self.plans_back().flat_map(|p| &p.steps);
+        let (step, check) = steps.flat_map(|s| s.checks.iter().map(move |c| (s, c))).find(|(_, c)| {
             let by = c.derive.as_ref().and_then(|d| d.by.as_ref());
             by.is_some_and(|by| by.name == "index" && by.with.get("part").is_some_and(|p| p == "stands"))
         })?;
@@ -122,8 +117,7 @@ impl Record {
 
     /// What was counted beside a computed index with all discs on.
     fn stands_at(&self, beside: &str) -> Vec<String> {
-        let changed = self.changes().into_iter().rev().map(|c| &*c.plan);
-        let mut steps = changed.chain([&*self.started().plan]).flat_map(|p| &p.steps);
+        let mut steps = self.plans_back().flat_map(|p| &p.steps);
         let counts = |c: &&Check| c.kind == CheckKind::Series && c.beside.as_deref() == Some(beside);
         let found = steps.find_map(|s| Some((s, s.checks.iter().find(counts)?)));
         let kept = found.and_then(|(s, c)| self.reading(&s.id, &c.id));

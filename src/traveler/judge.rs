@@ -386,24 +386,13 @@ mod tests {
 
     fn check(kind: CheckKind) -> Check {
         Check {
-            id: "x".into(),
-            kind,
             prompt: "p".into(),
             unit: Some("mm".into()),
-            nominal: None,
             lower: Some("25.000".into()),
             upper: Some("25.021".into()),
             acceptance: Acceptance::Guarded,
-            critical: false,
             basis: "b".into(),
-            rule: None,
-            count: None,
-            derive: None,
-            wanted: None,
-            places: Vec::new(),
-            beside: None,
-            stays: false,
-            found: None,
+            ..Check::blank("x", kind)
         }
     }
 

@@ -108,8 +108,9 @@ impl Listing {
     }
 }
 
-/// A setup in a few words.
-pub(super) fn setup_words(setup: &BTreeMap<String, String>) -> String {
+/// A setup in a few words, axis by axis: "discs 5, pulley slow".
+#[must_use]
+pub fn setup_words(setup: &BTreeMap<String, String>) -> String {
     setup.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ")
 }
 

@@ -105,7 +105,7 @@ pub use indexed::{Discs, IndexKept, IndexedDisc};
 pub use judge::{NOT_CONSIDERED, NoValue, is_round, pair, summary, value};
 pub use kept::Kept;
 pub use kits::{Tick, Ticks};
-pub use listing::{Checked, Listing, Marks};
+pub use listing::{Checked, Listing, Marks, setup_words};
 pub use offers::{Ability, Offer};
 pub use parts::{FACTS, PartEvent, PartHistory, PartNoted, parts};
 pub use place::{OpenJoint, fits, side};

@@ -103,24 +103,14 @@ mod tests {
 
     fn check() -> Check {
         Check {
-            id: "bore".into(),
-            kind: CheckKind::Measure,
             prompt: "p".into(),
             unit: Some("mm".into()),
             nominal: Some("25".into()),
             lower: Some("25.000".into()),
             upper: Some("25.021".into()),
             acceptance: Acceptance::Guarded,
-            critical: false,
             basis: "b".into(),
-            rule: None,
-            count: None,
-            derive: None,
-            wanted: None,
-            places: Vec::new(),
-            beside: None,
-            stays: false,
-            found: None,
+            ..Check::blank("bore", CheckKind::Measure)
         }
     }
 

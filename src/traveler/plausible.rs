@@ -296,24 +296,12 @@ mod tests {
 
     fn check(unit: Option<&str>, lower: Option<&str>, upper: Option<&str>, nominal: Option<&str>) -> Check {
         Check {
-            id: "x".into(),
-            kind: CheckKind::Measure,
-            prompt: String::new(),
             unit: unit.map(Into::into),
             nominal: nominal.map(Into::into),
             lower: lower.map(Into::into),
             upper: upper.map(Into::into),
             acceptance: Acceptance::Guarded,
-            critical: false,
-            basis: String::new(),
-            rule: None,
-            count: None,
-            derive: None,
-            wanted: None,
-            places: Vec::new(),
-            beside: None,
-            stays: false,
-            found: None,
+            ..Check::blank("x", CheckKind::Measure)
         }
     }
 

@@ -121,6 +121,11 @@ impl Record {
         self.begun().iter().filter_map(|&at| change_of(&self.events[at].body)).collect()
     }
 
+    /// The plans of all rounds, that of the last one first.
+    pub fn plans_back(&self) -> impl Iterator<Item = &Plan> {
+        self.changes().into_iter().rev().map(|c| &*c.plan).chain([&*self.started().plan])
+    }
+
     /// The record as it was at the end of a round.
     #[must_use]
     pub fn at_end_of(&self, round: u32) -> Option<Self> {

@@ -158,31 +158,11 @@ fn numbers(check: &Check, typed: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::procedure::plan::Acceptance;
 
     fn check(kind: CheckKind, count: Option<u32>) -> Check {
         let measured = kind == CheckKind::Measure;
         let only = |text: &str| measured.then(|| text.to_owned());
-        Check {
-            id: "x".into(),
-            kind,
-            prompt: String::new(),
-            unit: only("mm"),
-            nominal: None,
-            lower: only("25.000"),
-            upper: only("25.021"),
-            acceptance: Acceptance::Simple,
-            critical: false,
-            basis: String::new(),
-            rule: None,
-            count,
-            derive: None,
-            wanted: None,
-            places: Vec::new(),
-            beside: None,
-            stays: false,
-            found: None,
-        }
+        Check { unit: only("mm"), lower: only("25.000"), upper: only("25.021"), count, ..Check::blank("x", kind) }
     }
 
     #[test]

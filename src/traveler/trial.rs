@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use crate::procedure::Words;
-use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Running};
+use crate::procedure::plan::{Check, CheckKind, Plan, Running};
 
 use super::event::{Body, Corrects, Event, Paper, Used, Verdict};
 use super::guarded;
@@ -274,25 +274,14 @@ fn plain(plan: &Plan) -> Vec<Check> {
         // One value is kept of it here, not one of each bearing.
         if id == "bearing" { format!("{words}, the warmer one") } else { words }
     };
+    let speed = |id: &str| limit.filter(|_| id == "speed");
     let check = |(id, unit): &(&str, Option<&str>)| Check {
-        id: (*id).to_owned(),
-        kind: if unit.is_some() { CheckKind::Measure } else { CheckKind::Text },
         prompt: prompt(id),
         unit: unit.map(str::to_owned),
-        nominal: None,
-        lower: None,
-        upper: limit.filter(|_| *id == "speed").and_then(|c| c.upper.clone()),
-        acceptance: Acceptance::Simple,
-        critical: false,
-        basis: limit.filter(|_| *id == "speed").map_or_else(|| "kept for comparison".into(), |c| c.basis.clone()),
-        rule: None,
-        count: None,
-        derive: None,
-        wanted: None,
-        places: Vec::new(),
-        beside: None,
+        upper: speed(id).and_then(|c| c.upper.clone()),
+        basis: speed(id).map_or_else(|| "kept for comparison".into(), |c| c.basis.clone()),
         stays: *id == "speed",
-        found: None,
+        ..Check::blank(id, if unit.is_some() { CheckKind::Measure } else { CheckKind::Text })
     };
     PLAIN.iter().map(check).collect()
 }

@@ -108,7 +108,7 @@ impl Record {
         };
         trial.figures = figures(&trial, self.running());
         doubts.extend(self.alone_at_new_top(&trial));
-        doubts.extend(self.running().and_then(|r| against_expected(&trial, r)).and_then(|(_, doubt)| doubt));
+        doubts.extend(self.running().and_then(|r| drag(&trial, r)).and_then(|(_, _, doubt)| doubt));
         trial.doubt = (!doubts.is_empty()).then(|| doubts.join("; "));
         trial
     }
@@ -189,7 +189,7 @@ pub fn figures(trial: &Trial, running: Option<&Running>) -> Vec<Computed> {
     let own = [
         running.and_then(|r| energy(trial, r)),
         running.and_then(|r| slip(trial, r)),
-        running.and_then(|r| drag(trial, r)),
+        running.and_then(|r| drag(trial, r)).and_then(|(nm, words, _)| computed("drag", nm, 3, "N·m", words)),
         rise(trial),
         lost(trial),
     ];
@@ -222,28 +222,16 @@ fn slip(trial: &Trial, running: &Running) -> Option<Computed> {
     computed("slip", lost(f64::midpoint(low, high)), 1, "%", words)
 }
 
-/// Mean drag over the run-down from the speed reached (`run_down::drag`).
-fn drag(trial: &Trial, running: &Running) -> Option<Computed> {
-    let inertia = Inertia::from_kgm2(running.inertia_kgm2.parse().ok()?);
-    let speed = Speed::from_rpm(trial.number_of("speed")?);
-    let time = Time::from_s(trial.number_of("run-down")?);
-    let found = run_down::drag(inertia, speed, Speed::from_rpm(0.0), time).ok()?;
-    let (low, high) = &running.drag_nm;
-    let (low, high): (f64, f64) = (low.parse().ok()?, high.parse().ok()?);
-    let so = match against_expected(trial, running) {
-        Some((words, _)) => words,
-        None => format!("expected {low:.2} to {high:.2} N·m"),
-    };
-    computed("drag", found.nm(), 3, "N·m", format!("J·ω/t with J = {} kg·m²; {so}", running.inertia_kgm2))
-}
-
-/// A run-down held against the drag that was expected: words, and the doubt where it is neither within nor too near to tell.
-fn against_expected(trial: &Trial, running: &Running) -> Option<(String, Option<String>)> {
+/// Mean drag over the run-down from the speed reached (`run_down::drag`), N·m; held against the drag that was expected: words, and the
+/// doubt where it is neither within nor too near to tell.
+fn drag(trial: &Trial, running: &Running) -> Option<(f64, String, Option<String>)> {
     let inertia = Inertia::from_kgm2(running.inertia_kgm2.parse().ok()?);
     let (speed, time) = (trial.number_of("speed")?, trial.number_of("run-down")?);
-    let drag = run_down::drag(inertia, Speed::from_rpm(speed), Speed::from_rpm(0.0), Time::from_s(time)).ok()?;
+    let found = run_down::drag(inertia, Speed::from_rpm(speed), Speed::from_rpm(0.0), Time::from_s(time)).ok()?.nm();
     let (low, high) = &running.drag_nm;
-    Some(super::computed::run_down_judged(speed, time, drag.nm(), (low.parse().ok()?, high.parse().ok()?)))
+    let expected = (low.parse().ok()?, high.parse().ok()?);
+    let (words, doubt) = super::computed::run_down_judged(speed, time, found, expected);
+    Some((found, format!("J·ω/t with J = {} kg·m²; {words}", running.inertia_kgm2), doubt))
 }
 
 fn numbers(trial: &Trial, check: &str) -> Option<Vec<Decimal>> {

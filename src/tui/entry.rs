@@ -279,29 +279,9 @@ fn converted(check: &Check, typed: &str) -> Option<Result<String, String>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::procedure::plan::Acceptance;
 
     fn check(kind: CheckKind, unit: Option<&str>, count: u32) -> Check {
-        Check {
-            id: "x".into(),
-            kind,
-            prompt: String::new(),
-            unit: unit.map(Into::into),
-            nominal: None,
-            lower: None,
-            upper: None,
-            acceptance: Acceptance::Simple,
-            critical: false,
-            basis: String::new(),
-            rule: None,
-            count: Some(count),
-            derive: None,
-            wanted: None,
-            places: Vec::new(),
-            beside: None,
-            stays: false,
-            found: None,
-        }
+        Check { unit: unit.map(Into::into), count: Some(count), ..Check::blank("x", kind) }
     }
 
     fn typed(entry: &mut OpenEntry, text: &str) {

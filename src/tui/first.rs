@@ -6,7 +6,7 @@ use crossterm::event::{KeyCode, KeyEvent};
 use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::event::Body;
 use crate::traveler::plausible::{self, SOAK};
-use crate::traveler::{EASED, LEFT_TIGHT};
+use crate::traveler::{EASED, LEFT_TIGHT, Standing};
 
 use super::app::App;
 use super::entry::{Doubt, OpenEntry};
@@ -97,18 +97,22 @@ impl App<'_> {
             KeyCode::Char('y') => self.answer_first(true),
             KeyCode::Char('n') => self.answer_first(false),
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-' | ' ') => {
-                let what = if self.soak_asked().is_some() {
-                    "whether part and instrument lay together"
-                } else {
-                    "whether the bolt was eased"
-                };
-                let c = if c == ' ' { "Space".to_owned() } else { c.to_string() };
-                self.message = format!("Not used: {c}. Answer first {what}: y or n.");
+                self.not_used(&if c == ' ' { "Space".to_owned() } else { c.to_string() });
             }
             KeyCode::Enter => {}
             _ => return false,
         }
         true
+    }
+
+    /// Says that such a question stands before what was typed.
+    pub(super) fn not_used(&mut self, typed: &str) {
+        let what = if self.soak_asked().is_some() {
+            "whether part and instrument lay together"
+        } else {
+            "whether the bolt was eased"
+        };
+        self.message = format!("Not used: {typed}. Answer first {what}: y or n.");
     }
 
     /// The answer about a bolt that was just read too tight is in the record before the pass goes on: eased, it is pulled
@@ -133,18 +137,16 @@ impl App<'_> {
 /// Values that stand of a reading outside, so that only the others are typed anew.
 impl App<'_> {
     /// What stands for the open check.
-    fn stands(&self) -> Option<Vec<Option<String>>> {
+    fn stands(&self) -> Option<Standing> {
         let (record, step, check) = (self.record()?, self.shown_step()?, self.open_check()?);
         let by = self.by.as_deref().filter(|_| !self.entry.all_anew && self.at_work())?;
-        record.standing(step, check, by, self.instrument.as_deref()).map(|s| s.values)
+        record.standing(step, check, by, self.instrument.as_deref())
     }
 
     /// Numbers of the values that are typed anew; empty where all of them are.
     #[must_use]
     pub fn anew(&self) -> Vec<u32> {
-        let missing =
-            |values: Vec<Option<String>>| (1..).zip(values).filter(|(_, v)| v.is_none()).map(|(n, _)| n).collect();
-        self.stands().map_or_else(Vec::new, missing)
+        self.stands().map_or_else(Vec::new, |s| s.anew())
     }
 
     /// What is asked for in its order: bolts, or the numbers of the values of a series where not all are.
@@ -166,19 +168,20 @@ impl App<'_> {
     pub fn so_far(&self) -> Vec<String> {
         let Some(stands) = self.stands() else { return self.entry.given.clone() };
         let mut given = self.entry.given.iter();
-        stands.into_iter().map(|v| v.unwrap_or_else(|| given.next().cloned().unwrap_or_default())).collect()
+        stands.values.into_iter().map(|v| v.unwrap_or_else(|| given.next().cloned().unwrap_or_default())).collect()
     }
 
     /// Bolts that are tight and need no pull: those that stand, and those done.
     #[must_use]
     pub fn bolts_tight(&self) -> Vec<u32> {
-        let stands = (1..).zip(self.stands().unwrap_or_default()).filter(|(_, v)| v.is_some()).map(|(n, _)| n);
-        stands.chain(self.entry.bolts_done()).collect()
+        let stands = self.stands().map_or_else(Vec::new, |s| s.values);
+        let tight = (1..).zip(stands).filter(|(_, v)| v.is_some()).map(|(n, _)| n);
+        tight.chain(self.entry.bolts_done()).collect()
     }
 
     /// The typed values with those that stand in their places.
     pub(super) fn with_standing(&self, values: Vec<String>) -> Vec<String> {
-        let Some(stands) = self.stands() else { return values };
+        let Some(Standing { values: stands, .. }) = self.stands() else { return values };
         let series = self.open_check().is_some_and(|c| c.asks() == CheckKind::Series);
         if series {
             let mut new = values.into_iter();

@@ -3,7 +3,7 @@
 use crate::procedure::plan::{Check, CheckKind};
 use crate::traveler::{Disposition, DispositionKind, Record, TrialEntry};
 
-use super::answers::ROLE;
+use super::answers::{ROLE, roles};
 use super::app::{App, Shown};
 use super::ask::{Ask, Field, Purpose};
 use super::deciding::DISPOSITION;
@@ -162,7 +162,6 @@ impl App<'_> {
             return;
         };
         let kinds = DispositionKind::ALL.iter().map(|(w, _)| (*w).to_owned()).collect();
-        let roles: Vec<String> = record.plan().people.keys().cloned().collect();
         let words = format!(
             "{}. Use as is and repair answer it, by one of the design side who did not make the run; after rework, scrap or return a round of work for it comes first.",
             waits.split(';').next().unwrap_or_default()
@@ -170,7 +169,7 @@ impl App<'_> {
         let fields = vec![
             Field::choice(DISPOSITION, kinds),
             Field::text("Why"),
-            Field::choice(ROLE, roles),
+            Field::choice(ROLE, roles(self)),
             Field::initials("Initials of who decides"),
         ];
         let title = format!("Decide on run {}", run.number);

@@ -53,7 +53,7 @@ impl App<'_> {
     /// The entry opens once every page of cautions and actions was seen.
     #[must_use]
     pub fn text_seen(&self) -> bool {
-        self.seen + 1 >= super::screens::step::pages_required(self)
+        self.seen.saturating_add(1) >= super::screens::step::pages_required(self)
     }
 
     /// Keys that belong to the open entry. True if the key was one.

@@ -146,8 +146,7 @@ impl App<'_> {
                 return self.ask_person();
             }
             if self.asked_first().is_some() {
-                self.message = "Not used: Space. Answer first whether the bolt was eased: y or n.".into();
-                return;
+                return self.not_used("Space");
             }
             let sequence = self.sequence();
             let taken = if self.anew().is_empty() {
@@ -280,7 +279,7 @@ impl App<'_> {
     pub(super) fn taken(&mut self, taken: Taken) {
         // What was read to the end stays read, though a joint begun or a reading outside now takes room on the pages.
         if self.text_seen() {
-            self.seen = usize::MAX - 1;
+            self.seen = usize::MAX;
         }
         match taken {
             Taken::Ready(values) => return self.record_values(self.with_standing(values)),

@@ -6,7 +6,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::mechanics::ream;
 use crate::mechanics::rotor::Ring;
 use crate::mechanics::stack_up::rod_cut;
-use crate::module::{Edge, Module, Setup, Stack};
+use crate::module::{Module, Setup, Stack};
 use crate::procedure::figures::{self, Figures, StackFigures};
 use crate::quantity::{Length, rounded};
 use crate::standards::{bench, threads};
@@ -169,7 +169,7 @@ fn next_even(least: Length) -> Length {
 fn stock(stack: &Stack) -> Vec<Finding> {
     let discs = &stack.discs;
     let line = discs.bore.place.line;
-    let hard = matches!(*discs.edge, Edge::Laser | Edge::Plasma);
+    let hard = discs.edge.cut_by_heat();
     let stock = match ream::stock(discs.finish.length(), discs.by_hand, hard) {
         Ok(stock) => stock,
         Err(e) => {

@@ -63,6 +63,7 @@ fn nut<'a>(group: &'a str, bearing: &str, sleeve: &Sleeve) -> Tightening<'a> {
         numbers: String::new(),
         counter_tool: String::new(),
         place: "base",
+        source: sleeve.from.to_string(),
         basis: format!("{} ({})", sleeve.from, spec_line(sleeve.torque.place)),
     }
 }

@@ -11,7 +11,7 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
 
-use super::fasten::{Threads, Tightening, basis, nm, wrench};
+use super::fasten::{Threads, Tightening, basis, nm, source, wrench};
 use super::heavy_side;
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
@@ -147,6 +147,7 @@ pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
         numbers: format!("Number 1 stands at hole 1; count clockwise, seen from the {}.", context.module.seen_from),
         counter_tool: format!("Spanner {} mm", rod.thread.s),
         place: BENCH,
+        source: source(&rods.bolts),
         basis: basis(&rods.bolts, &tight),
     })
 }

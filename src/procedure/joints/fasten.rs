@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::tightening;
-use crate::module::{Bolts, SetScrews};
+use crate::module::{Bolts, SetScrews, spec_line};
 use crate::procedure::draft::{self, Draft, Sheet};
 use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{NoFigure, Tight, at, tight};
@@ -36,7 +36,9 @@ pub struct Tightening<'a> {
     pub counter_tool: String,
     /// Place of work.
     pub place: &'static str,
-    /// Basis of the torque.
+    /// Where the torque comes from, in words.
+    pub source: String,
+    /// Basis of the torque: its source with the line of the spec, and what it was reckoned by.
     pub basis: String,
 }
 
@@ -95,18 +97,22 @@ pub fn of_bolts<'a>(
         numbers: NUMBERED.into(),
         counter_tool: format!("Spanner {} mm", tight.thread.s),
         place,
+        source: source(bolts),
         basis: basis(bolts, &tight),
     })
+}
+
+/// Where a bolt torque comes from, in words.
+pub fn source(bolts: &Bolts) -> String {
+    format!("{} {} at {}", bolts.thread.value, bolts.class.value, bolts.share.written)
 }
 
 /// Basis of a bolt torque, in words.
 pub fn basis(bolts: &Bolts, tight: &Tight) -> String {
     format!(
-        "{} {} at {} (spec, line {}), {} kN each; ISO 898-1 proof stress, torque by the friction form of VDI 2230-1 at friction {}",
-        bolts.thread.value,
-        bolts.class.value,
-        bolts.share.written,
-        bolts.share.place.line,
+        "{} ({}), {} kN each; ISO 898-1 proof stress, torque by the friction form of VDI 2230-1 at friction {}",
+        source(bolts),
+        spec_line(bolts.share.place),
         rounded(tight.preload.kn(), 1),
         bolts.friction.value.lower.unwrap_or_default(),
     )
@@ -126,7 +132,8 @@ pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'st
         numbers: NUMBERED.into(),
         counter_tool: String::new(),
         place,
-        basis: format!("{} (spec, line {})", screws.from, screws.torque.place.line),
+        source: screws.from.to_string(),
+        basis: format!("{} ({})", screws.from, spec_line(screws.torque.place)),
     }
 }
 
@@ -160,22 +167,17 @@ impl Tightening<'_> {
         let (tool, tool_basis) = bench::torque_tool(torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
         let order = tightening::sequence(self.count);
         let basis = format!("{}; tool {tool_basis}", self.basis);
-        // Pinch bolts are turned on with the collar; what is tightened first brings their threads to their state.
-        let first = stage == Stage::Snug;
-        let (ready, oil) = if first { (self.threads.ready.as_str(), self.threads.tool) } else { ("", "") };
-        // The words that bring the threads to their state say what the torque holds for.
-        let state =
+        let holds =
             format!(" It holds for threads {}; in any other state they need another torque.", self.threads.said);
-        let holds = if ready.is_empty() { state.as_str() } else { "" };
         let mut draft = self
             .draft(entry, stage)
             .slot("torque", nm(torque))
             .slot("share", format!("{:.0} %", share * 100.0))
             .slot("stage", stage.to_string())
             .slot("friction state", &self.threads.said)
-            .slot("ready", ready)
+            .slot("ready", "")
             .slot("holds", holds)
-            .slot("oil", oil)
+            .slot("oil", "")
             .slot("closing", "")
             .slot("sequence", words(&order))
             .slot("counter", self.counter)
@@ -183,7 +185,7 @@ impl Tightening<'_> {
             .slot("counter tool", &self.counter_tool)
             .slot("wrench", covering(torque)?)
             .slot("spanner", &self.spanner)
-            .slot("source", self.basis.split(" (spec, line").next().unwrap_or_default())
+            .slot("source", &self.source)
             .check(draft::torque("torque", self.count, torque.nm(), tool, &basis))
             .minutes(2 + self.count.div_ceil(2));
         draft.torque_nm = Some(torque.nm());

@@ -95,18 +95,29 @@ pub type Counted = (Vec<String>, Vec<(&'static str, String)>);
 pub fn as_counted(context: &Stacked<'_>) -> Result<Option<Counted>, NoFigure> {
     let Some(way) = &context.stack.discs.heavy_side else { return Ok(None) };
     let own = HeavyFigures::of(context.module, context.stack, way, context.setup, context.figures)?;
-    let mut inputs: Vec<String> = context.discs().iter().flat_map(|disc| readings(disc)).collect();
-    inputs.push(format!("{ALIGN}/holes"));
-    Ok(Some((inputs, with_index(context, way, &own))))
+    Ok(Some((read_and_counted(context), with_index(context, way, &own))))
 }
 
-/// Where the limit of the discs' sum comes from.
-fn permitted_by(context: &Stacked<'_>) -> String {
+/// Readings of every disc, in order.
+fn read(context: &Stacked<'_>) -> Vec<String> {
+    context.discs().iter().flat_map(|disc| readings(disc)).collect()
+}
+
+/// The same, and the holes that the discs were counted to stand at.
+fn read_and_counted(context: &Stacked<'_>) -> Vec<String> {
+    let mut inputs = read(context);
+    inputs.push(format!("{ALIGN}/holes"));
+    inputs
+}
+
+/// Limit of the discs' sum, and what else is to be known of it.
+fn permitted(context: &Stacked<'_>, own: &HeavyFigures, more: &str) -> Limits {
     let (speed, of) = figures::balanced_at(context.module, context.setup, context.figures);
-    format!(
-        "ISO 21940-11 at the {} rpm {of}; undecided where its uncertainty reaches over the limit",
+    let basis = format!(
+        "ISO 21940-11 at the {} rpm {of}; undecided where its uncertainty reaches over the limit{more}",
         rounded(speed.rpm(), 0)
-    )
+    );
+    at_most(Decimal::from_f64_retain(own.permitted.gmm()).map(|d| d.round_dp(0)).unwrap_or_default(), basis)
 }
 
 fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: &str) -> Draft {
@@ -181,16 +192,11 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
 fn index(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
     let discs = context.discs();
     let holes = *context.stack.discs.holes;
-    let inputs: Vec<String> = discs.iter().flat_map(|disc| readings(disc)).collect();
     let computed = |part: &str, decimals, words: &str| -> Derive {
         let with = [with_index(context, way, own), vec![("part", part.to_owned())]].concat();
-        draft::computed("index", inputs.clone(), &with, decimals, words)
+        draft::computed("index", read(context), &with, decimals, words)
     };
     let kept = |basis: &str| Limits { basis: basis.into(), ..Limits::default() };
-    let permitted = at_most(
-        Decimal::from_f64_retain(own.permitted.gmm()).map(|d| d.round_dp(0)).unwrap_or_default(),
-        permitted_by(context),
-    );
     let least = "every index tried: least sum first, least couple second";
     let mut draft = Draft::new("balance", "index", "index", BENCH)
         .parts(discs.clone())
@@ -202,7 +208,12 @@ fn index(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
             places: discs.clone(),
             ..draft::derived("holes", "", kept(least), computed("holes", 0, "hole that stands at hole position 1"))
         })
-        .check(draft::derived("residual", "g·mm", permitted, computed("residual", 0, "sum of the discs in this index")))
+        .check(draft::derived(
+            "residual",
+            "g·mm",
+            permitted(context, own, ""),
+            computed("residual", 0, "sum of the discs in this index"),
+        ))
         .check(draft::derived("residual-angle", "°", kept(least), computed("angle", 0, "direction of that sum")))
         .check(draft::derived(
             "within",
@@ -244,14 +255,10 @@ fn bring(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
         ..Limits::default()
     };
     let series = draft::series_at("holes", "", discs.clone(), SeriesRule::Each, numbers);
-    let mut inputs: Vec<String> = discs.iter().flat_map(|disc| readings(disc)).collect();
-    inputs.push(format!("{ALIGN}/holes"));
     let with = [with_index(context, way, own), vec![("part", "stands".to_owned())]].concat();
     let words = "sum of the discs as they were counted to stand";
-    let permitted = at_most(
-        Decimal::from_f64_retain(own.permitted.gmm()).map(|d| d.round_dp(0)).unwrap_or_default(),
-        format!("{}; as the index asks it was judged with the index", permitted_by(context)),
-    );
+    let stands = draft::computed("index", read_and_counted(context), &with, 0, words);
+    let limit = permitted(context, own, "; as the index asks it was judged with the index");
     let mut draft = Draft::new("align", "index of the discs", "index", BENCH)
         .parts(discs.clone())
         .slot("count", n.to_string())
@@ -259,7 +266,7 @@ fn bring(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures) -> Draft {
         .after(KNOWN, "before that nobody knows which hole stands at the top")
         .needs(What::Open("turn:discs".into()), "its angle cannot be set once the rods are snug")
         .check(Check { unit: None, beside: Some(format!("{INDEX}/holes")), ..series })
-        .check(draft::derived("stands", "g·mm", permitted, draft::computed("index", inputs, &with, 0, words)))
+        .check(draft::derived("stands", "g·mm", limit, stands))
         .check(draft::confirm("same"))
         .check(draft::count("pass", n, n, "common practice: every hole position is gauged before a nut is turned"))
         .check(draft::confirm("lines"))

@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use crate::mechanics::ream;
 use crate::module::Given;
-use crate::module::{Bolts, Edge, RingLock, Securing, Split, spec_line};
+use crate::module::{Bolts, RingLock, Securing, Split, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{NoFigure, limits};
@@ -182,9 +182,10 @@ fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
         guarded: true,
     };
     let at_holes = draft::thirds("hole", *context.stack.rods.bolts.count);
-    let tapered = match *discs.edge {
-        Edge::Laser | Edge::Plasma => format!(" Holes cut by {} are tapered; try both faces.", discs.edge.word()),
-        Edge::Bored | Edge::Drilled => String::new(),
+    let tapered = if discs.edge.cut_by_heat() {
+        format!(" Holes cut by {} are tapered; try both faces.", discs.edge.word())
+    } else {
+        String::new()
     };
     let number = disc.rsplit('-').next().unwrap_or_default();
     let mut draft = inspect("disc", disc)
@@ -200,13 +201,14 @@ fn inspect_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
 }
 
 fn deburr(context: &Stacked<'_>, disc: &str) -> Draft {
-    let edge = *context.stack.discs.edge;
-    let edge = match edge {
-        Edge::Laser | Edge::Plasma => format!(
+    let cut = *context.stack.discs.edge;
+    let edge = if cut.cut_by_heat() {
+        format!(
             "Take the dross of the {} cut off the exit side with a scraper, then break every edge by 0.2 to 0.5 mm.",
-            edge.word()
-        ),
-        Edge::Bored | Edge::Drilled => "Break every edge by 0.2 to 0.5 mm.".to_owned(),
+            cut.word()
+        )
+    } else {
+        "Break every edge by 0.2 to 0.5 mm.".to_owned()
     };
     Draft::new("deburr", "disc", disc, BENCH)
         .parts([disc])
@@ -224,7 +226,7 @@ fn ream_disc(context: &Stacked<'_>, disc: &str) -> Result<Draft, NoFigure> {
     let finish = &discs.finish;
     let line = finish.place.line;
     let no = |e: crate::standards::NotInTable| NoFigure { line, why: e.to_string() };
-    let hard = matches!(*discs.edge, Edge::Laser | Edge::Plasma);
+    let hard = discs.edge.cut_by_heat();
     let stock = ream::stock(finish.length(), discs.by_hand, hard).map_err(no)?;
     let class = finish.value.class.clone().unwrap_or_default();
     let (low, high) = ream::reamer(&class, finish.nominal()).map_err(no)?;

@@ -152,7 +152,12 @@ fn pinch(
         let draft = draft.needs(What::Present(collar.to_owned()), "its bolts sit in it").parts([collar]);
         draft.slot("gaps", gaps_are)
     };
-    let snug = ready(on(t.to_share("pinch bolts", Stage::Snug, 0.3)?)).check(gaps());
+    // They were turned on with the collar, so this is where their threads are brought to their state; that says what the torque holds for.
+    let first = on(t.to_share("pinch bolts", Stage::Snug, 0.3)?)
+        .slot("ready", &t.threads.ready)
+        .slot("oil", t.threads.tool)
+        .slot("holds", "");
+    let snug = ready(first).check(gaps());
     let last = on(t.to_share("pinch bolts", Stage::Final, 1.0)?)
         .once_after("bolts received", "a bolt of unknown class is not tightened to the torque of a known one")
         .check(gaps());

@@ -130,9 +130,10 @@ fn of_stack(stack: &crate::module::Stack, part: &str) -> Vec<(String, String)> {
 
 /// What is asked of the edges of a disc, by how the spec says they are made.
 const fn edges(edge: Edge) -> &'static str {
-    match edge {
-        Edge::Laser | Edge::Plasma => "no dross, no start point of the cut in bore or holes, broken by hand",
-        Edge::Bored | Edge::Drilled => "no burr, broken by hand",
+    if edge.cut_by_heat() {
+        "no dross, no start point of the cut in bore or holes, broken by hand"
+    } else {
+        "no burr, broken by hand"
     }
 }
 

@@ -224,6 +224,12 @@ impl Answers {
     pub const fn plain(&self) -> bool {
         self.discs.1 == 0
     }
+
+    /// False for the questions of discs on a plain shaft.
+    #[must_use]
+    pub fn asks(&self, flag: &str) -> bool {
+        !self.plain() || !["diameter", "thickness", "holes", "discs-stand"].contains(&flag)
+    }
 }
 
 fn number(words: &str, kind: Kind, bare: bool, least: f64, most: f64) -> Result<f64, String> {

@@ -49,7 +49,8 @@ pub fn would_do(
     gone: impl Fn(&Answers) -> bool,
     adds_up: impl Fn(&Answers) -> bool,
 ) -> Vec<(&'static str, String)> {
-    let mut near: Vec<Other> = ANSWERS.iter().filter_map(|flag| nearest(answers, flag, not, &gone)).collect();
+    let asked = ANSWERS.iter().filter(|flag| answers.asks(flag));
+    let mut near: Vec<Other> = asked.filter_map(|flag| nearest(answers, flag, not, &gone)).collect();
     near.sort_by(|a, b| (a.flag != not.answer).cmp(&(b.flag != not.answer)).then(a.far.total_cmp(&b.far)));
     near.truncate(LAID_OUT);
     near.into_iter().filter(|other| adds_up(&other.answers)).take(TOLD).map(|o| (o.flag, o.words)).collect()
@@ -105,10 +106,6 @@ fn counted(answers: &Answers, flag: &str) -> Option<Vec<(String, f64)>> {
         "load" => vec![("steady".to_owned(), WORD), ("shaking".to_owned(), WORD)],
         _ => return None,
     };
-    // On a plain shaft nothing is asked of discs.
-    if answers.plain() && ["holes", "discs", "discs-stand"].contains(&flag) {
-        all.clear();
-    }
     all.sort_by(|a, b| a.1.total_cmp(&b.1));
     Some(all)
 }
@@ -117,7 +114,7 @@ fn said(least: u32, most: u32) -> String {
     if least == most { most.to_string() } else { format!("{least} to {most}") }
 }
 
-/// A number at a share of what was answered, in steps that somebody would answer; none on a plain shaft for what discs have.
+/// A number at a share of what was answered, in steps that somebody would answer.
 fn scaled(answers: &Answers, flag: &str, share: f64) -> Option<String> {
     // Less is rounded down and more up, so that a share of a small number is another number.
     let to = |value: f64, step: f64| {
@@ -126,7 +123,6 @@ fn scaled(answers: &Answers, flag: &str, share: f64) -> Option<String> {
         (whole * step * 1000.0).round() / 1000.0
     };
     match flag {
-        "diameter" | "thickness" if answers.plain() => None,
         "diameter" => Some(mm(to(answers.outer, 5.0))),
         "thickness" => Some(mm(to(answers.thickness, 0.5))),
         "bearings-apart" => Some(mm(to(answers.between, 10.0))),

@@ -18,17 +18,13 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
         given.with.iter().filter_map(|(key, text)| Some((key.strip_prefix("index-")?, text.as_str()))).collect();
     let stand = given.word("index-discs")?.split_whitespace().count() * EACH;
     let of_discs = |part: &str| -> Result<f64, String> {
-        let found = given.asked(0..stand + 1, &[own.as_slice(), &[("part", part)]].concat(), index::of)?;
-        found.values.first().copied().ok_or_else(|| format!("the index has no {part}"))
+        given.asked(0..stand + 1, &[own.as_slice(), &[("part", part)]].concat(), index::of)
     };
     let sum = Vector::polar(of_discs("stands")?, of_discs("stands-angle")?);
     let within = of_discs("within")?;
     let method = predicted::method(given)?;
     let from = stand + 1..given.readings.len();
-    let ask = |give: &str| -> Result<f64, String> {
-        let found = given.asked(from.clone(), &[("give", give)], method)?;
-        found.values.first().copied().ok_or_else(|| format!("{give} has no value"))
-    };
+    let ask = |give: &str| given.asked(from.clone(), &[("give", give)], method);
     let radius = given.figure("radius")?;
     let names = |key: &str| given.word(key).map(|w| w.split_whitespace().map(str::to_owned).collect::<Vec<_>>());
     let missing: Vec<Vector> = names("mass")?

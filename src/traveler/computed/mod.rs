@@ -123,21 +123,17 @@ impl Given<'_> {
         values.ok_or_else(|| format!("{} has no value", self.name(input)))
     }
 
-    /// Some of the readings, for another computation on them; `change` is laid over what the plan gives.
+    /// The first value that another computation finds from some of the readings; `change` is laid over what the plan gives.
     ///
     /// # Errors
-    /// Words where there are not so many.
-    fn asked(
-        &self,
-        inputs: std::ops::Range<usize>,
-        change: &[(&str, &str)],
-        compute: fn(&Given<'_>) -> Result<Found, String>,
-    ) -> Result<Found, String> {
+    /// Words where there are not so many readings, and as the computation has it.
+    fn asked(&self, inputs: std::ops::Range<usize>, change: &[(&str, &str)], compute: Compute) -> Result<f64, String> {
         let none = || "the plan names more readings than there are".to_owned();
         let mut with = self.with.clone();
         with.extend(change.iter().map(|(key, text)| ((*key).to_owned(), (*text).to_owned())));
         let readings = self.readings.get(inputs.clone()).ok_or_else(none)?.to_vec();
-        compute(&Given { readings, names: self.names.get(inputs).ok_or_else(none)?, with: &with })
+        let found = compute(&Given { readings, names: self.names.get(inputs).ok_or_else(none)?, with: &with })?;
+        found.values.first().copied().ok_or_else(|| format!("no value comes of it: {}", found.words))
     }
 
     fn name(&self, input: usize) -> &str {

@@ -8,7 +8,7 @@
 
 use crate::mechanics::balance::{Compared, Fits, Vector, as_predicted, drilled_mass_g};
 
-use super::{Found, Given, at_rest, no_phase, one_plane, two_planes};
+use super::{Compute, Found, Given, at_rest, no_phase, one_plane, two_planes};
 
 /// See the head of the file.
 pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
@@ -16,10 +16,7 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
     let (before, now) = (count("before")?, count("now")?);
     let (first, then) = (0..before, before..before + now);
     let compute = method(given)?;
-    let ask = |inputs: &std::ops::Range<usize>, give: &str| -> Result<f64, String> {
-        let found = given.asked(inputs.clone(), &[("give", give)], compute)?;
-        found.values.first().copied().ok_or_else(|| format!("{give} has no value"))
-    };
+    let ask = |inputs: &std::ops::Range<usize>, give: &str| given.asked(inputs.clone(), &[("give", give)], compute);
     let radius = given.figure("radius")?;
     let (mass, angle) = (given.word("mass")?, given.word("angle")?);
     let missing = |inputs: &std::ops::Range<usize>| -> Result<Vector, String> {
@@ -37,11 +34,8 @@ pub(super) fn of(given: &Given<'_>) -> Result<Found, String> {
     Ok(told(given, &compared, found))
 }
 
-/// One computation by name.
-type Method = fn(&Given<'_>) -> Result<Found, String>;
-
 /// The computation of the method of balancing.
-pub(super) fn method(given: &Given<'_>) -> Result<Method, String> {
+pub(super) fn method(given: &Given<'_>) -> Result<Compute, String> {
     match given.word("method")? {
         "weigh" => Ok(at_rest::weighed),
         "at-rest" => Ok(at_rest::at_rest),

@@ -4,18 +4,18 @@
 use crate::procedure::plan::{Check, CheckKind, Plan, Step};
 
 use crate::traveler::alone::{alone_words, opens_power};
+use crate::traveler::listing::setup_words;
 
 use super::{Block, Cell, Document, Table, drawing};
 
 /// The blank traveler of a plan. `serial` is printed where it is known; `alone` is why one person builds it.
 #[must_use]
 pub fn blank(plan: &Plan, serial: Option<&str>, alone: Option<&str>) -> Document {
-    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     let people: Vec<String> = plan.people.iter().map(|(role, l)| format!("{role}: {}", l.join(", "))).collect();
     let facts = [
         ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
         ("Serial", serial.map_or_else(|| "________________".to_owned(), str::to_owned)),
-        ("Setup", setup.join(", ")),
+        ("Setup", setup_words(&plan.setup)),
         ("People", people.join("; ")),
         ("Spec SHA-256", plan.spec_sha256.clone()),
         ("Started, place", "________________".to_owned()),

@@ -7,6 +7,7 @@ use crate::traveler::NOT_CONSIDERED;
 use crate::traveler::event::{Body, Event, Reading};
 use crate::traveler::instruments::Register;
 use crate::traveler::kept::Kept;
+use crate::traveler::listing::setup_words;
 use crate::traveler::parts::parts as part_list;
 use crate::traveler::plausible::SOAK;
 use crate::traveler::record::Record;
@@ -98,13 +99,12 @@ fn step_in_round(step: &Step, k: &Kept<'_>) -> String {
 pub fn changes(record: &Record) -> Vec<Block> {
     let rows = record.events.iter().filter_map(|e| {
         let Body::Changed(c) = &e.body else { return None };
-        let setup: Vec<String> = c.plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
         let touched =
             format!("{} undone, {} readings stale, {} judged anew", c.undone.len(), c.stale.len(), c.rejudged.len());
         Some(vec![
             Cell::of(c.round.to_string()),
             Cell::of(format!("{}: {}{}", c.kind.word(), c.reason, received(c))),
-            Cell::of(setup.join(", ")),
+            Cell::of(setup_words(&c.plan.setup)),
             Cell::of(touched),
             Cell::of(format!("{} ({}), entry {}", e.header.by, c.role, e.header.event)),
             Cell::of(when(&e.header.at)),

@@ -3,6 +3,7 @@
 use crate::traveler::alone::alone_words;
 use crate::traveler::event::{Body, Verdict};
 use crate::traveler::instruments::Register;
+use crate::traveler::listing::setup_words;
 use crate::traveler::record::Record;
 use crate::traveler::state::{BuildState, CheckState, StepState};
 use crate::traveler::waits::running_waits;
@@ -40,14 +41,13 @@ pub fn summary(record: &Record, rounds: &[Record], beside: &Beside<'_>) -> Vec<B
 fn facts(record: &Record, rounds: &[Record]) -> Vec<(String, String)> {
     let plan = record.plan();
     let started = record.started();
-    let setup: Vec<String> = plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     let first = record.events.first().map(|e| (e.header.at.as_str(), e.header.by.as_str())).unwrap_or_default();
     let people: Vec<String> = plan.people.iter().map(|(role, list)| format!("{role}: {}", list.join(", "))).collect();
     let mut facts: Vec<(String, String)> = [
         ("Build", record.build.clone()),
         ("Module, revision", format!("{}, {}", plan.module, plan.revision)),
         ("Serial", started.serial.clone()),
-        ("Setup", setup.join(", ")),
+        ("Setup", setup_words(&plan.setup)),
         ("Adopted", adopted(record)),
         ("Started", format!("{} by {}", when(first.0), first.1)),
         ("Last entry", record.events.last().map_or_else(String::new, |e| when(&e.header.at))),

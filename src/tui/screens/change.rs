@@ -1,7 +1,5 @@
 //! What a change of a build means, before it is begun: its steps, what is undone, what is measured or judged anew.
 
-use std::collections::BTreeMap;
-
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
@@ -10,6 +8,7 @@ use ratatui::widgets::Paragraph;
 
 use crate::procedure::change::Touched;
 use crate::procedure::design_check::Severity;
+use crate::traveler::setup_words;
 use crate::tui::app::App;
 use crate::tui::changing::Planned;
 use crate::tui::widgets::text::{named, wrapped};
@@ -44,13 +43,11 @@ pub fn length(app: &App<'_>) -> usize {
 
 fn lines(app: &App<'_>, planned: &Planned, width: u16) -> Vec<Line<'static>> {
     let (way, record) = (&planned.prospect.way, &planned.record);
-    let setup =
-        |map: &BTreeMap<String, String>| map.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ");
     let mut lines = Vec::new();
     if !app.message.is_empty() {
         lines.extend(wrapped(&app.message, width, app.theme.alert()));
     }
-    let (from, to) = (setup(&record.plan().setup), setup(&planned.prospect.setup.values));
+    let (from, to) = (setup_words(&record.plan().setup), setup_words(&planned.prospect.setup.values));
     let goal = if from == to { from } else { format!("{from} to {to}") };
     lines.extend(named("Setup:", app.theme.name(), &goal, width, app.theme.action()));
     if let Some(words) = planned.prospect.nothing_to_do(record) {

@@ -82,31 +82,11 @@ fn with_lines(words: &str, file: &str, spec: &str) -> String {
             let origin = of(number).and_then(module::family_line);
             origin.map_or_else(|| format!("spec {name}{field}"), |origin| format!("{origin}{field}"))
         };
-        return each_line(words, told, |_, told| told);
+        return module::each_spec_line(words, told, |_, told| told);
     }
-    each_line(words, told, |plural, told| format!("spec {name}, line{plural}{told}"))
-}
-
-/// Words in which lines of the spec are told otherwise; `named` puts before the first of several what they are lines of.
-fn each_line(words: &str, told: impl Fn(&str) -> String, named: impl Fn(&str, String) -> String) -> String {
-    let mut out = String::new();
-    let mut parts = words.split("spec, line");
-    out.push_str(parts.next().unwrap_or_default());
-    for part in parts {
-        // "s 37 and 48, …" or " 66, …": the numbers are told, the rest stays.
-        let (plural, rest) = part.strip_prefix("s ").map_or((" ", part.trim_start()), |rest| ("s ", rest));
-        let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
-        let (first, rest) = rest.split_at(end);
-        out.push_str(&named(plural, told(first)));
-        match rest.strip_prefix(" and ").filter(|_| plural == "s ") {
-            Some(rest) => {
-                let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
-                out.push_str(&format!(" and {}{}", told(&rest[..end]), &rest[end..]));
-            }
-            None => out.push_str(rest),
-        }
-    }
-    out
+    module::each_spec_line(words, told, |several, told| {
+        format!("spec {name}, line{} {told}", if several { "s" } else { "" })
+    })
 }
 
 /// A check in a word or two, for a row of them: its id as people say it.

@@ -10,7 +10,7 @@ use crate::procedure::change::Touched;
 use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Disposition, Event, GivenUp, Reading, Released};
 use crate::traveler::rounds::Changed;
-use crate::traveler::{Record, Trial, code, setup_said, time};
+use crate::traveler::{Record, Trial, code, setup_said, setup_words, time};
 use crate::tui::app::App;
 use crate::tui::widgets::text::named;
 
@@ -56,8 +56,7 @@ pub fn words(record: &Record, event: &Event) -> String {
 /// A step of any round, by its id.
 #[must_use]
 pub fn step_of<'r>(record: &'r Record, id: &str) -> Option<&'r Step> {
-    let earlier = record.changes().into_iter().rev().map(|c| &c.plan).chain([&record.started().plan]);
-    record.step(id).or_else(|| earlier.flat_map(|p| &p.steps).find(|s| s.id == id))
+    record.step(id).or_else(|| record.plans_back().flat_map(|p| &p.steps).find(|s| s.id == id))
 }
 
 /// The title of a step; its id where no plan of the record has it.
@@ -129,9 +128,9 @@ fn facts(record: &Record, event: &Event) -> Vec<Fact> {
 }
 
 fn started(s: &crate::traveler::event::Started) -> Vec<Fact> {
-    let setup: Vec<String> = s.plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+    let setup = setup_words(&s.plan.setup);
     vec![
-        ("Started", format!("{}, serial {}, {}", s.plan.title, s.serial, setup.join(", "))),
+        ("Started", format!("{}, serial {}, {}", s.plan.title, s.serial, setup)),
         ("Practice", if s.practice { "yes, no real module".into() } else { String::new() }),
         ("One person", s.alone.clone().unwrap_or_default()),
         ("Spec", format!("{}, SHA-256 {}", s.spec_name, s.plan.spec_sha256)),
@@ -232,10 +231,9 @@ fn changed(record: &Record, c: &Changed) -> Vec<Fact> {
     let undone: Vec<String> =
         c.undone.iter().map(|u| format!("{} ({})", title_of(record, &u.step), u.because)).collect();
     let received: Vec<String> = c.received.iter().map(|(field, value)| format!("{field} {value}")).collect();
-    let setup: Vec<String> = c.plan.setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
     vec![
         ("Round of work", format!("{}, {}, {} steps", c.round, c.kind.word(), c.plan.steps.len())),
-        ("To", setup.join(", ")),
+        ("To", setup_words(&c.plan.setup)),
         ("As received", received.join(", ")),
         ("Why", c.reason.clone()),
         ("Role", c.role.clone()),

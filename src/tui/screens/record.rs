@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use crate::traveler::event::{Body, Event};
-use crate::traveler::{Record, code};
+use crate::traveler::{Record, code, setup_words};
 use crate::tui::app::App;
 use crate::tui::theme::sign;
 use crate::tui::widgets::text::{cut, day, wrapped};
@@ -119,7 +119,7 @@ fn list(app: &App<'_>, record: &Record, area: Rect) -> Vec<Line<'static>> {
 }
 
 fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
-    let setup: Vec<String> = record.plan().setup.iter().map(|(k, v)| format!("{k} {v}")).collect();
+    let setup = setup_words(&record.plan().setup);
     let practice = if record.started().practice { "PRACTICE BUILD. " } else { "" };
     let first = format!(
         "{practice}{} of {} steps done. {}, revision {}, {}.",
@@ -127,7 +127,7 @@ fn summary(record: &Record, width: u16) -> Vec<Line<'static>> {
         record.plan().steps.len(),
         record.plan().title,
         record.plan().revision,
-        setup.join(", "),
+        setup,
     );
     let plate = record
         .closeouts()

@@ -55,8 +55,7 @@ fn drawn(stack: &Stack, hard: bool) -> Option<String> {
 }
 
 fn bore(stack: &Stack) -> Vec<Candidate> {
-    let hard = matches!(*stack.discs.edge, Edge::Laser | Edge::Plasma);
-    let size = drawn(stack, hard).into_iter();
+    let size = drawn(stack, stack.discs.edge.cut_by_heat()).into_iter();
     size.map(|s| candidate(format!("Have the bore cut to {s}"), &[("discs.bore.size", s)])).collect()
 }
 

@@ -261,19 +261,26 @@ fn drill<'a>(work: &Work<'a>) -> Result<&'a Drilling, NoFigure> {
     work.balance.drilling.as_ref().ok_or_else(none)
 }
 
-/// Holes of one plane: number, depth, angle of the first, angle between them; none where what is left is permitted.
-fn bored(work: &Work<'_>, found: &Missing, plane: &str, name: &str) -> Result<Check, NoFigure> {
+/// What the plan says of a drilled hole.
+///
+/// # Errors
+/// [`NoFigure`] where nothing is said of the drilling, and for a steel without a density.
+pub fn hole(work: &Work<'_>) -> Result<Vec<(&'static str, String)>, NoFigure> {
     let drill = drill(work)?;
     let steel = &work.stacked.stack.discs.steel;
     let density = at(steel, bench::steel(steel))?.density;
-    let more = [
+    Ok(vec![
         ("on", drill.on.mm().to_string()),
         ("diameter", drill.diameter.mm().to_string()),
-        ("deepest", drill.deepest.mm().to_string()),
         ("density", density.kg_m3().to_string()),
         ("point", drill.point.to_string()),
-        ("enough", format!("{:.1}", share(work, found))),
-    ];
+    ])
+}
+
+/// Holes of one plane: number, depth, angle of the first, angle between them; none where what is left is permitted.
+fn bored(work: &Work<'_>, found: &Missing, plane: &str, name: &str) -> Result<Check, NoFigure> {
+    let mut more = hole(work)?;
+    more.extend([("deepest", drill(work)?.deepest.mm().to_string()), ("enough", format!("{:.1}", share(work, found)))]);
     let places = ["holes", "depth, mm", "first at, °", "apart, °"].map(str::to_owned).to_vec();
     let with = work.with("holes", &more);
     let holes = draft::computed("drilling", found.inputs(plane), &with, 1, "mass over density and area, point counted");

@@ -3,12 +3,11 @@
 
 use crate::module::{End, Means, Method};
 use crate::procedure::draft;
-use crate::procedure::figures::{NoFigure, at};
+use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::Check;
-use crate::standards::bench;
 
 use super::super::heavy_side;
-use super::{Work, said};
+use super::{Work, corrections, said};
 
 /// Readings that tell what is missing, in the order of the method's computation, and what it takes of the plan.
 pub struct Told {
@@ -57,7 +56,7 @@ pub fn after(work: &Work<'_>, c: &Correction<'_>) -> Result<Vec<Check>, NoFigure
             }
             Means::Drilling => {
                 inputs.extend([format!("balance-drilling/holes{plane}"), format!("balance-drilling/drilled{plane}")]);
-                with.extend(drill(work)?);
+                with.extend(corrections::hole(work)?);
                 "drilling"
             }
         };
@@ -77,19 +76,6 @@ pub fn after(work: &Work<'_>, c: &Correction<'_>) -> Result<Vec<Check>, NoFigure
         Ok(draft::derived(&format!("against{plane}"), "g·mm", said(basis), derive))
     };
     planes(work).into_iter().map(one).collect()
-}
-
-/// What a drilled hole takes.
-fn drill(work: &Work<'_>) -> Result<Vec<(&'static str, String)>, NoFigure> {
-    let Some(drill) = &work.balance.drilling else { return Ok(Vec::new()) };
-    let steel = &work.stacked.stack.discs.steel;
-    let density = at(steel, bench::steel(steel))?.density;
-    Ok(vec![
-        ("on", drill.on.mm().to_string()),
-        ("diameter", drill.diameter.mm().to_string()),
-        ("density", density.kg_m3().to_string()),
-        ("point", drill.point.to_string()),
-    ])
 }
 
 /// The heavy side of the rotor as assembled against the index of its discs; none where these were not looked for.
