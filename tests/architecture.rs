@@ -154,3 +154,72 @@ fn what_computes_is_documented() {
     }
     assert!(seen > 250, "{seen} public functions looked at");
 }
+
+/// Units, and words for what has none.
+const UNITS: &str = " mm mm2 mm² µm um n n·m nm ° deg degrees rpm rad kg g g·mm gmm mpa gpa pa hz k kelvin w kw m/s mm/s j s seconds h \
+    hours grams metre years days hv % percent share ratio factor multiple times number count safety friction unit ";
+
+/// In the rooms that compute, every public function that takes or gives a bare number says its unit, or that it has none.
+#[test]
+fn a_bare_number_says_its_unit() {
+    let mut seen = 0;
+    let computes = ["quantity", "standards", "mechanics"].map(|r| ROOMS.iter().position(|room| *room == r));
+    for (file, text) in sources().into_iter().filter(|(path, _)| computes.contains(&room(path)) && !is_test(path)) {
+        let lines: Vec<&str> = text.split("#[cfg(test)]").next().unwrap().lines().collect();
+        for (at, line) in lines.iter().enumerate() {
+            let open = line.trim_start();
+            if !open.starts_with("pub fn ") && !open.starts_with("pub const fn ") {
+                continue;
+            }
+            let end = lines[at..].iter().position(|l| l.contains('{')).map_or(at, |k| at + k);
+            let signature = lines[at..=end].concat();
+            if !signature.contains("f64") {
+                continue;
+            }
+            seen += 1;
+            let prose = doc_above(&lines, at);
+            let prose = prose.split("```").next().unwrap().to_lowercase();
+            let words = prose.split(|c: char| !c.is_alphanumeric() && !"·°%/".contains(c));
+            let names = signature.split(|c: char| !c.is_alphanumeric());
+            let told = words.chain(names).any(|w| !w.is_empty() && UNITS.contains(&format!(" {w} ")));
+            assert!(told, "{}:{}: {}: no unit", file.display(), at + 1, open);
+        }
+    }
+    assert!(seen > 80, "{seen} functions with bare numbers");
+}
+
+/// A table, or each row or value of it, says where it is from: `source` in it, `NAME_source` beside it, or `source` of the file.
+#[test]
+fn every_row_of_every_table_has_its_source() {
+    fn text(value: &serde_yaml::Value) -> bool {
+        value.as_str().is_some_and(|s| s.len() > 4)
+    }
+    fn sourced(value: &serde_yaml::Value) -> bool {
+        match value {
+            serde_yaml::Value::Sequence(rows) => !rows.is_empty() && rows.iter().all(sourced),
+            serde_yaml::Value::Mapping(map) => {
+                map.get("source").is_some_and(text) || map.iter().all(|(key, inner)| beside(map, key, inner))
+            }
+            _ => false,
+        }
+    }
+    fn beside(map: &serde_yaml::Mapping, key: &serde_yaml::Value, value: &serde_yaml::Value) -> bool {
+        let key = key.as_str().unwrap();
+        let of = |k: &serde_yaml::Value| {
+            k.as_str().and_then(|k| k.strip_suffix("_source")).is_some_and(|k| key.starts_with(k))
+        };
+        key.ends_with("source") && text(value) || map.iter().any(|(k, v)| of(k) && text(v)) || sourced(value)
+    }
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/standards/data");
+    let mut tables = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let file: serde_yaml::Mapping = serde_yaml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+        for (key, value) in &file {
+            tables += 1;
+            let told = file.get("source").is_some_and(text) || beside(&file, key, value);
+            assert!(told, "{}: {key:?} has no source", path.display());
+        }
+    }
+    assert!(tables > 60, "{tables} tables");
+}

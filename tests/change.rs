@@ -12,7 +12,7 @@ use runtrue::module::{Module, Setup, embedded, read};
 use runtrue::procedure::change::{Built, Change, Round, change};
 use runtrue::procedure::plan::{CheckKind, Step};
 use runtrue::procedure::{Words, make_plan};
-use runtrue::traveler::{EndedEarly, Entry, Release, Session, Start, Store};
+use runtrue::traveler::{EndedEarly, Entry, Release, Session, Start, StepState, Store};
 use serde_json::Value;
 
 fn demo() -> Module {
@@ -384,4 +384,42 @@ fn rods_with_another_coating_are_accepted_by_the_design_side_only_and_lower_the_
     // Class 4.6 does not add up: it is shown and not begun.
     let (code, shown) = json(home.path(), &["change", "flywheel-1", "--as-received", "rods.class=4.6"]);
     assert_eq!((code, shown["ok"].as_bool()), (1, Some(false)));
+}
+
+/// A joint half done when a change begins, and one that the change eases, looks tight and is not: it is told until it is final.
+#[test]
+fn joints_half_done_or_eased_are_told_through_a_change() {
+    let home = tempfile::tempdir().unwrap();
+    built(home.path(), Some("tighten-rods-final"));
+    let open = |session: &Session| -> BTreeMap<String, Option<String>> {
+        let joints = session.record().open_joints();
+        joints.iter().map(|j| (j.group.to_owned(), j.reached.map(str::to_owned))).collect()
+    };
+    let store = Store::locate(Some(home.path())).unwrap();
+    let before = open(&store.resume("flywheel-1").unwrap());
+    assert!(before.contains_key("rods"), "{before:?}");
+    let args = ["change", "flywheel-1", "--redo", "tighten-rods-snug", "--reason", "slipped", "--begin", "--by", "mh"];
+    let (code, shown) = json(home.path(), &args);
+    assert_eq!(code, 0, "{shown}");
+    let mut session = store.resume("flywheel-1").unwrap();
+    assert_eq!(open(&session), before, "a change that is only begun eases nothing");
+    let eases = |s: &Step| s.operation == "release" && s.group.as_deref() == Some("rods");
+    let easing = session.record().plan().steps.iter().find(|s| eases(s)).unwrap().clone();
+    let next = session.record().plan().steps[easing.number as usize].id.clone();
+    enter_all(&mut session, Some(&next));
+    let eased = open(&session);
+    assert_eq!(eased.get("rods"), Some(&easing.stage), "{eased:?}");
+    // Everything the first plan left half done is told until its last stage, whatever the plan of the change calls it.
+    while let Some(step) = session.record().current_step().cloned() {
+        let told = open(&session);
+        for group in before.keys() {
+            let left = |s: &&Step| s.operation == "tighten" && s.group.as_ref() == Some(group);
+            let left = session.record().plan().steps.iter().filter(left);
+            let left = left.filter(|s| session.record().step_state(&s.id) != StepState::Done).count();
+            assert_eq!(told.contains_key(group), left > 0, "{group} at {}", step.id);
+        }
+        let after = session.record().plan().steps.get(step.number as usize).map(|s| s.id.clone());
+        enter_all(&mut session, after.as_deref());
+    }
+    assert!(open(&session).is_empty());
 }

@@ -112,9 +112,12 @@ impl Fitter {
         self.terminal.send("s");
         self.terminal.wait_for("Release this hold point");
         self.terminal.send(&format!("ak{ENTER}"));
-        // Where it wraps depends on the title of the step.
-        let flat = |s: &str| s.chars().filter(|c| !c.is_whitespace() && *c != '│').collect::<String>();
-        self.terminal.wait_until("the refusal", |s| flat(s).contains(")isreleasedbytherole\""));
+        // Where it wraps in the window depends on the title of the step.
+        let inside = |s: &str| -> String {
+            let window = s.lines().filter_map(|l| l.split('│').nth(1)).flat_map(str::split_whitespace);
+            window.collect::<Vec<_>>().join(" ")
+        };
+        self.terminal.wait_until("the refusal", |s| inside(s).contains(") is released by the role"));
         self.terminal.send("\x1b");
         self.terminal.wait_until("the window closed", |s| !s.contains("Release this hold point"));
         self.terminal.send("s");

@@ -71,7 +71,7 @@ fn unknown(e: NotInTable) -> OutOfRange {
     OutOfRange::new("set screw", e.what, e.range, "SPS set screws and a lower published series")
 }
 
-/// Holding of several screws against that of one, by where they stand: `(n + |Σ e|)/2`, e a unit vector a screw.
+/// Holding of several screws as a multiple of that of one, by where they stand: `(n + |Σ e|)/2`, e a unit vector a screw.
 ///
 /// Statics: every screw rubs on the shaft, and the bore rubs with the sum of their pushes. Two screws side by side hold as
 /// two, two at 90° as 1.71, two opposite as one, since they lift the shaft off the bore. Equal friction at point and bore.

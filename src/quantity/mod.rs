@@ -17,7 +17,7 @@ pub use unit::{Kind, Unit, unit};
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-/// Rounds for display, half away from zero, and keeps the places (`24.10` stays `24.10`).
+/// Rounds a value of any unit for display, half away from zero, and keeps the places (`24.10` stays `24.10`).
 ///
 /// ```
 /// assert_eq!(runtrue::quantity::rounded(24.1, 2), "24.10");

@@ -28,7 +28,7 @@ pub(super) fn read() {
     LazyLock::force(&TABLE);
 }
 
-/// The row of a grade.
+/// The row of a grade, given by its number: eccentricity times angular speed, mm/s.
 ///
 /// # Errors
 /// [`NotInTable`] for a grade between the rows or outside them; a drawing may still ask for it.

@@ -131,8 +131,8 @@ pub fn reliability() -> f64 {
     TABLE.reliability.factor
 }
 
-/// What the dent of a set screw or the edge of a clamped hub divides the endurance by, taken as a hub with a key: `3·(Rm/1000)^0.38`
-/// (DIN 743-2, from memory).
+/// Factor by which the dent of a set screw or the edge of a clamped hub divides the endurance, taken as a hub with a key:
+/// `3·(Rm/1000)^0.38`, Rm in MPa (DIN 743-2, from memory).
 ///
 /// ```
 /// use runtrue::{quantity::Stress, standards::fatigue::notch};

@@ -29,6 +29,15 @@ pub struct Release {
     pub nobody_else: bool,
 }
 
+impl Record {
+    /// Who released a step from afar and by which channel, as long as that is not confirmed in person.
+    #[must_use]
+    pub fn released_from_afar(&self, step: &Step) -> Option<(&str, &str)> {
+        let (release, event) = self.release(&step.id).filter(|_| self.step_state(&step.id) == StepState::Done)?;
+        Some((event.header.by.as_str(), release.remote.as_ref()?.channel.as_str()))
+    }
+}
+
 impl Session {
     pub(super) fn may_dispose(
         &self,

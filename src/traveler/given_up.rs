@@ -141,14 +141,37 @@ impl Record {
     /// Why readings of a step have to be taken once more: the part is another one. None where nothing of the former part
     /// is asked again, or all of it was.
     #[must_use]
-    pub fn another_part(&self, step: &str) -> Option<&str> {
+    pub fn another_part(&self, step: &str) -> Option<String> {
         let found = self.step(step)?;
         let asked = |check: &str| self.reading(step, check).is_none();
         let touched = self.gone_here().flat_map(|g| &g.given.former).filter(|t| t.step == step);
-        touched
+        let of_others = touched
             .filter(|t| found.checks.iter().any(|c| c.id == t.check) && asked(&t.check))
-            .map(|t| t.because.as_str())
-            .last()
+            .map(|t| t.because.clone())
+            .last();
+        // What was decided on stays in force as what it was, until the new part is asked the same.
+        let decided = |g: &&Gone| {
+            let in_force = self.reading(step, &g.check).is_some_and(|k| k.event == g.reading);
+            g.step == step && !g.given.built_in && in_force
+        };
+        let own = || {
+            let gone = self.gone_here().filter(decided).last()?;
+            let (kind, parts) = self.given_up_at(found, &gone.check)?;
+            Some(format!("{}: {} at {step}, {}", parts.join(", "), kind.word(), gone.check))
+        };
+        of_others.or_else(own)
+    }
+
+    /// True where a check was decided by giving up a part that was not built in, and not asked of the part in its place yet.
+    #[must_use]
+    pub fn is_of_former_part(&self, step: &Step, check: &str) -> bool {
+        self.stopped_at(&step.id).is_empty() && self.given_up_at(step, check).is_some()
+    }
+
+    /// True where something of that step was measured again since the part it is about was given up.
+    pub(super) fn is_measured_anew(&self, step: &str) -> bool {
+        let former = self.gone_here().filter(|g| g.step == step).flat_map(|g| &g.given.former);
+        former.filter(|t| t.step == step).any(|t| self.reading(step, &t.check).is_some())
     }
 
     /// What has to be known of the part before anything is entered at a step: it is another one, or the one in place is

@@ -286,7 +286,7 @@ fn text(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
     }
     let (verdict, because) = match &check.wanted {
         None => (Verdict::NotJudged, "kept".to_owned()),
-        Some(wanted) if wanted::says(wanted, &words) => (Verdict::Within, format!("{wanted} is wanted")),
+        Some(wanted) if wanted::says(wanted, &words) => (Verdict::Within, format!("as wanted, {wanted}")),
         Some(wanted) => (Verdict::Outside, format!("not what is wanted: {wanted}")),
     };
     Ok(Judged { values: vec![words], verdict, because })

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use rust_decimal::Decimal;
 
+use crate::procedure::engine::Stage;
 use crate::procedure::meaning::Side;
 use crate::procedure::plan::{Check, CheckKind, SeriesRule, Step, limit};
 
@@ -26,7 +27,8 @@ pub struct OpenJoint<'a> {
 }
 
 impl Record {
-    /// Joints begun and not finished, in the order of the plan.
+    /// Joints begun and not finished, in the order of the plan. One that an earlier round left half done, or that a change
+    /// eased, is among them until its last stage is done.
     #[must_use]
     pub fn open_joints(&self) -> Vec<OpenJoint<'_>> {
         let mut groups: Vec<&str> = Vec::new();
@@ -35,23 +37,40 @@ impl Record {
                 groups.push(group);
             }
         }
-        groups.into_iter().filter_map(|g| self.open_joint(g)).collect()
+        let stages = self.stages();
+        groups.into_iter().filter_map(|g| self.open_joint(g, stages.get(g).copied())).collect()
     }
 
-    fn open_joint<'a>(&'a self, group: &'a str) -> Option<OpenJoint<'a>> {
-        let stages: Vec<(&Step, StepState)> = self
-            .plan()
-            .steps
-            .iter()
-            .filter(|s| s.operation == "tighten" && s.group.as_deref() == Some(group))
-            .map(|s| (s, self.step_state(&s.id)))
-            .collect();
-        let reached =
-            stages.iter().rev().find(|(_, state)| *state == StepState::Done).and_then(|(s, _)| s.stage.as_deref());
-        let begun = stages.iter().any(|(_, state)| *state != StepState::ToDo);
-        let left: Vec<&Step> = stages.iter().filter(|(_, s)| *s != StepState::Done).map(|(s, _)| *s).collect();
-        let next = left.first().filter(|_| begun)?;
-        Some(OpenJoint { group, reached, next, left: left.len() })
+    fn open_joint<'a>(&'a self, group: &'a str, reached: Option<&'a str>) -> Option<OpenJoint<'a>> {
+        let of_group = |operation: &'static str| {
+            let steps = self.plan().steps.iter().filter(move |s| s.operation == operation);
+            steps.filter(move |s| s.group.as_deref() == Some(group)).map(|s| (s, self.step_state(&s.id)))
+        };
+        let left: Vec<&Step> = of_group("tighten").filter(|(_, s)| *s != StepState::Done).map(|(s, _)| s).collect();
+        let next = left.first()?;
+        let mut turned = of_group("tighten").chain(of_group("release"));
+        let begun = turned.any(|(_, state)| state != StepState::ToDo);
+        // What was final when the round began is so until a bolt of it is eased.
+        let half = reached.and_then(Stage::named).is_some_and(|stage| stage < Stage::Final);
+        let goes_on = of_group("release").next().is_none() && reached.is_some();
+        ((begun || half || goes_on) && !self.is_apart(next)).then(|| OpenJoint {
+            group,
+            reached,
+            next,
+            left: left.len(),
+        })
+    }
+
+    /// A part of the joint was taken off in this round and is not on again: nobody takes it for tight.
+    fn is_apart(&self, joint: &Step) -> bool {
+        let mut off: BTreeSet<&str> = BTreeSet::new();
+        for step in self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done) {
+            off.extend(step.removes.iter().map(String::as_str));
+            step.adds.iter().for_each(|part| {
+                off.remove(part.as_str());
+            });
+        }
+        joint.parts.iter().any(|p| off.contains(p.as_str()))
     }
 
     /// Steps begun or done that need this one, directly or through others: what a rework here would disturb.

@@ -123,14 +123,17 @@ pub fn not_as_computed(record: &Record, check: &Check, typed_all: &[String], fro
     Some(format!("{computed} was computed{at} ({step}), {} was entered; look at the part again{so}", typed.trim()))
 }
 
-/// A part that was scrapped or sent back: what is measured now is another one, and all of that one is asked again. Where
-/// it is built in, nothing measured here answers that: a change takes it out.
+/// A part that was scrapped or sent back: what is measured now is another one, and all of that one is asked again; once
+/// something of it was, that is known. Where it is built in, nothing measured here answers that: a change takes it out.
 fn given_up(record: &Record, step: &str, check: &Check) -> Option<String> {
     let step = record.step(step)?;
     let stopped = record.stopped_at(&step.id);
     if !stopped.is_empty() {
         let parts = stopped.join(", ");
         return Some(format!("{parts} was given up and is built in; a change with {parts} replaced takes it out"));
+    }
+    if record.is_measured_anew(&step.id) {
+        return None;
     }
     let (kind, parts) = record.given_up_at(step, &check.id)?;
     Some(format!(

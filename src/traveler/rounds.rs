@@ -126,6 +126,12 @@ impl Record {
         self.changes().into_iter().rev().map(|c| &*c.plan).chain([&*self.started().plan])
     }
 
+    /// A step of the plan in hand, else of the last round that had it.
+    #[must_use]
+    pub fn step_ever(&self, id: &str) -> Option<&Step> {
+        self.plans_back().flat_map(|p| &p.steps).find(|s| s.id == id)
+    }
+
     /// The record as it was at the end of a round.
     #[must_use]
     pub fn at_end_of(&self, round: u32) -> Option<Self> {

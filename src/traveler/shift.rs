@@ -31,7 +31,7 @@ impl Record {
         let mut all: Vec<Exchanged> =
             lost.into_iter().map(|l| Exchanged { part: l.part, because: l.because, replaced: false }).collect();
         for kept in self.events.iter().filter_map(given_up) {
-            for part in self.step(&kept.step).into_iter().flat_map(|s| &s.parts) {
+            for part in self.step_ever(&kept.step).into_iter().flat_map(|s| &s.parts) {
                 if !all.iter().any(|e| e.part == *part) {
                     let because = format!("{} at {}; another one was measured since", kept.kind, kept.step);
                     all.push(Exchanged { part: part.clone(), because, replaced: true });

@@ -188,6 +188,18 @@ fn the_release_window_refuses_at_once_and_asks_only_what_it_needs() {
     let record = app.record().unwrap();
     let (released, _) = record.release(&held.id).unwrap();
     assert_eq!(released.remote.as_ref().map(|r| (r.channel.as_str(), r.taken_by.as_str())), Some(("telephone", "jo")));
+    // It stays open until the same person releases it in person, there or looking back.
+    app.show(held.id.clone());
+    assert!(text(&app).contains("Released by mh from afar (telephone)"), "{}", text(&app));
+    keys(&mut app, "s");
+    assert!(text(&app).contains("Initials, by mh in person"), "{}", text(&app));
+    keys(&mut app, "jo\n");
+    assert!(app.ask.is_some(), "another one confirms nothing: {}", text(&app));
+    (0..2).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "mh\n");
+    let (released, _) = app.record().unwrap().release(&held.id).unwrap();
+    assert!(app.ask.is_none() && released.remote.is_none(), "{}", text(&app));
+    assert!(!text(&app).contains("from afar"), "{}", text(&app));
 }
 
 /// Enters what is left up to the first hold, which stays held.

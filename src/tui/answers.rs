@@ -69,10 +69,12 @@ fn correct(app: &App<'_>) -> Option<Ask> {
     })
 }
 
-/// True where a hold waits for its release only: everything is answered, and no part is out.
+/// True where a hold waits for its release only: everything is answered, and no part is out. One that was released from
+/// afar waits until the same person releases it in person.
 pub fn releasable(record: &Record, step: &Step) -> bool {
     let answered = |c: &Check| record.check_state(step, c) == CheckState::Answered;
-    step.hold.is_some() && record.step_state(&step.id) == StepState::Held && step.checks.iter().all(answered)
+    let held = step.hold.is_some() && record.step_state(&step.id) == StepState::Held;
+    held && step.checks.iter().all(answered) || record.released_from_afar(step).is_some()
 }
 
 fn release(app: &App<'_>) -> Option<Ask> {
@@ -80,6 +82,12 @@ fn release(app: &App<'_>) -> Option<Ask> {
     let role = step.hold.as_ref()?;
     if !releasable(record, step) {
         return None;
+    }
+    if let Some((by, channel)) = record.released_from_afar(step) {
+        let words =
+            format!("Released by {by} from afar ({channel}). It counts as open until {by} releases it in person.");
+        let fields = vec![Field::initials(&format!("Initials, by {by} in person"))];
+        return Some(Ask::new(Purpose::Release, "Release this hold point", &words, fields));
     }
     let who = record.plan().people.get(role).map_or_else(String::new, |l| l.join(", "));
     let words = match record.lone_builder() {

@@ -61,9 +61,10 @@ impl OpenEntry {
                 "This pass was begun with measured torques; type the torque, or take them back with u.".into(),
             );
         }
-        // What was refused stands in the field and names no bolt.
-        if std::mem::take(&mut self.refused) {
-            self.input.clear();
+        // What was refused stands in the field and names no bolt; it does not go without a word.
+        if std::mem::take(&mut self.refused) && !self.input.is_empty() {
+            let typed = std::mem::take(&mut self.input);
+            return Taken::Not(format!("{typed} was not taken and is out of the field now. Space again: it clicked."));
         }
         let bolt = match self.named_bolt(sequence) {
             Ok(bolt) => bolt,
@@ -263,7 +264,7 @@ fn too_tight(check: &Check, bolt: u32, torque: &str) -> Option<TooTight> {
     let read = if bare { format!("{torque} {unit}") } else { torque.to_owned() };
     let read = format!("bolt {bolt} at {read}, above {upper} {unit}");
     let words = format!(
-        "Too tight: {read}. Ease it well below first: on a tighter bolt the wrench clicks at once and tells nothing. y: eased, now pull it again. n: left as it is, go on. Or type it anew."
+        "Too tight: {read}. Ease it well below first: on a tighter bolt the wrench clicks at once and tells nothing. y: eased, now pull it again. n: left as it is, go on. Only mistyped: type it anew, which is noted."
     );
     Some(TooTight { bolt, torque: torque.to_owned(), words, read })
 }

@@ -134,6 +134,17 @@ impl App<'_> {
     }
 }
 
+/// Begins the note of a torque that is typed anew after it was too tight.
+const TYPED_ANEW: &str = "Said to be mistyped and typed anew";
+
+impl App<'_> {
+    /// Another torque is typed over one that was too tight: the first one leaves its trace, since a bolt that was pulled on
+    /// without easing it looks just the same.
+    pub(super) fn tight_typed_anew(&mut self, read: &str) {
+        self.noted(&format!("{TYPED_ANEW}: {read}."));
+    }
+}
+
 /// Values that stand of a reading outside, so that only the others are typed anew.
 impl App<'_> {
     /// What stands for the open check.

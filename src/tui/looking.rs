@@ -81,7 +81,7 @@ impl App<'_> {
                 self.message = format!("Not used: {c}. The entry opens when the last steps were looked at.");
             }
             KeyCode::Enter if self.burst => self.burst = false,
-            KeyCode::Enter | KeyCode::Char('w' | ' ') => {
+            KeyCode::Enter | KeyCode::Char('w') => {
                 self.burst = false;
                 self.look_again.remove(0);
             }

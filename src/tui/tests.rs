@@ -601,7 +601,7 @@ fn another_marking_than_the_wanted_one_is_outside_and_says_what_is_wanted() {
     keys(&mut app, "uc 205\n");
     assert!(flat(&app).contains("UC206?q was typed before"), "{}", text(&app));
     keys(&mut app, "y");
-    assert!(app.message.contains("within, UC205 is wanted"), "{}", app.message);
+    assert!(app.message.contains("within, as wanted, UC205"), "{}", app.message);
 }
 
 #[test]

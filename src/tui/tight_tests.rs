@@ -53,9 +53,11 @@ fn a_bolt_read_too_tight_is_asked_about_at_once_and_the_answer_is_kept() {
     assert!(last_note(&app).starts_with(EASED) && last_note(&app).contains(&format!("bolt {second}")));
     assert_eq!((app.entry.next_bolt(&app.sequence()), app.entry.input.as_str()), (Some(second), ""));
     keys(&mut app, &format!("{good}\n{high}\n"));
-    // Mistyped: typed anew, and no answer is kept.
+    // Mistyped: typed anew, and the first one leaves its trace.
     keys(&mut app, &format!("{good}\n"));
-    assert_eq!((app.entry.given.len(), app.record().unwrap().events.len()), (3, before + 1));
+    assert_eq!((app.entry.given.len(), app.record().unwrap().events.len()), (3, before + 2));
+    let note = last_note(&app);
+    assert!(note.starts_with("Said to be mistyped") && note.contains(&high), "{note}");
     keys(&mut app, &format!("{high}\nn"));
     assert!(last_note(&app).starts_with(LEFT_TIGHT), "{}", last_note(&app));
     assert_eq!(app.entry.given.last().unwrap(), &format!("{}={high}", order[3]));
@@ -273,6 +275,8 @@ fn what_was_refused_is_typed_anew_and_letters_are_commands_again() {
     keys(&mut app, "\nu");
     assert_eq!((app.entry.input.as_str(), app.entry.given.len()), ("", 1), "u drops what was refused");
     keys(&mut app, "9\n ");
+    assert!(app.entry.given.len() == 1 && app.message.contains("9 was not taken"), "{}", app.message);
+    keys(&mut app, " ");
     assert_eq!(app.entry.given.len(), 2, "Space takes the next bolt: {}", app.message);
 }
 

@@ -115,12 +115,17 @@ impl App<'_> {
                 self.entry.undo();
                 self.keep_begun();
             }
-            KeyCode::Enter => {}
+            KeyCode::Enter => self.message = "Enter answers no question: y keeps it, n drops it.".into(),
             // Words are never commands because a question stands.
             KeyCode::Char(_) if check.asks() == CheckKind::Text => {
                 self.message = "Answer first: y keeps it, n drops it.".into();
             }
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => return None,
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                if let Some(Doubt::Tight(tight)) = self.entry.doubt.clone() {
+                    self.tight_typed_anew(&tight.read);
+                }
+                return None;
+            }
             _ => return Some(false),
         }
         Some(true)

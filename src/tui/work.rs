@@ -286,6 +286,7 @@ impl App<'_> {
             // A series or a pass is saved when its last value is there; no older "saved" may stand beside it until then.
             // A question that stands says all there is to say.
             Taken::More if self.entry.doubt.is_some() => self.message.clear(),
+            Taken::More if self.entry.given.is_empty() => self.message = "Nothing is typed yet.".into(),
             Taken::More => {
                 self.message =
                     format!("{} taken, not saved yet: they are saved together after the last.", self.entry.given.len());

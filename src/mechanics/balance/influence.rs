@@ -35,7 +35,7 @@ impl Influence {
         Ok(Self(change / trial.0))
     }
 
-    /// Reading that one gram makes: `|α|`.
+    /// Reading that one gram makes, in the unit of the readings: `|α|`.
     ///
     /// ```
     /// use runtrue::mechanics::balance::{Influence, Vector};

@@ -53,7 +53,7 @@ impl Vector {
         Self(Complex64::from_polar(magnitude, degrees.to_radians()))
     }
 
-    /// Magnitude.
+    /// Magnitude, in the unit of the vector: of what was read, or g·mm.
     ///
     /// ```
     /// use runtrue::mechanics::balance::Vector;

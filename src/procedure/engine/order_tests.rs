@@ -118,3 +118,36 @@ fn a_long_row_keeps_one_walk_alone() {
     let expected: Vec<usize> = (0..3).flat_map(|first| (first..n).step_by(3)).collect();
     assert_eq!(order, expected);
 }
+
+/// Counted by hand, each kind of change alone and all together.
+#[test]
+fn a_walk_costs_its_changes_of_place_tool_and_instrument() {
+    let work = |place: &str, tool: &str, instrument: &str| Work {
+        place: place.into(),
+        tool: tool.into(),
+        instrument: instrument.into(),
+        ..Work::default()
+    };
+    let cost = |works: &[Work]| {
+        let walk = Walk::of(works, &(0..works.len()).collect::<Vec<_>>());
+        [walk.places, walk.tools, walk.instruments, walk.left_open]
+    };
+    let bench = || work("bench", "key", "rule");
+    assert_eq!(cost(&[bench(), bench()]), [0, 0, 0, 0]);
+    assert_eq!(cost(&[bench(), work("frame", "key", "rule")]), [1, 0, 0, 0]);
+    assert_eq!(cost(&[bench(), work("bench", "wrench", "rule")]), [0, 1, 0, 0]);
+    assert_eq!(cost(&[bench(), work("bench", "key", "gauge")]), [0, 0, 1, 0]);
+    // What needs no tool lays none down; taken up for the next step it is a change.
+    assert_eq!(cost(&[bench(), work("bench", "", "")]), [0, 0, 0, 0]);
+    assert_eq!(cost(&[bench(), work("", "", ""), bench()]), [1, 1, 1, 0]);
+    let raised = |group: &str, stage| Work { raises: Some((group.into(), stage)), ..bench() };
+    assert_eq!(cost(&[raised("rods", Stage::Snug), raised("rods", Stage::Final), bench()]), [0, 0, 0, 0]);
+    assert_eq!(cost(&[raised("rods", Stage::Snug), raised("hub", Stage::Final)]), [0, 0, 0, 1]);
+    // To the frame with another tool, back with the first, to the gauge; rods left snug for the frame.
+    let walk =
+        [raised("rods", Stage::Snug), work("frame", "wrench", "rule"), bench(), work("bench", "key", "gauge"), bench()];
+    assert_eq!(cost(&walk), [2, 2, 2, 1]);
+    // Fewer changes of place outweigh any number of the others.
+    let (near, far) = ([bench(), work("bench", "wrench", "gauge")], [bench(), work("frame", "key", "rule")]);
+    assert!(Walk::of(&near, &[0, 1]) < Walk::of(&far, &[0, 1]));
+}

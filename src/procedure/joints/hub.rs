@@ -29,6 +29,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
         .slot("part", &pulley.part)
         .slot("place", mm(figures::place(m, &pulley.part)))
         .slot("end", context.end_of(&pulley.part))
+        .slot("inwards", if pulley.steps.len() > 1 { ", largest step inwards" } else { "" })
         .slot("key wrench", hex_key(&pulley.set_screws.thread))
         .needs(What::Present(m.shaft.part.clone()), "it sits on the shaft")
         .once(is_clean(&pulley.part), "oil in the bore halves the grip of the hub")

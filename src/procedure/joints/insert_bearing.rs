@@ -61,7 +61,12 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
 
 fn fit(context: &Context<'_>, bearing: &str) -> Draft {
     let m = context.module;
-    let entry = if matches!(m.bearings.lock, RingLock::Sleeve(_)) { "bearing on its sleeve" } else { "bearing" };
+    let (entry, looked_at) = match m.bearings.lock {
+        RingLock::Sleeve(_) => {
+            ("bearing on its sleeve", "a unit that does not fit its sleeve is found before it is on")
+        }
+        RingLock::SetScrews(_) => ("bearing", "a screw point in the bore scores the shaft"),
+    };
     let belts = closed_in(context, bearing);
     let (first, hangs) = match belts.as_slice() {
         [] => (String::new(), String::new()),
@@ -86,7 +91,7 @@ fn fit(context: &Context<'_>, bearing: &str) -> Draft {
         .slot("belt first", first)
         .slot("belt hangs", hangs)
         .needs(What::Open(slides(bearing)), "an inner ring that is locked does not slide")
-        .once_after(format!("{bearing} inspected"), "a screw point in the bore scores the shaft");
+        .once_after(format!("{bearing} inspected"), looked_at);
     if !belts.is_empty() {
         draft = draft.check(draft::confirm("belt"));
     }
@@ -125,6 +130,7 @@ fn on_base(context: &Context<'_>) -> Draft {
         .slot("part", &m.base.part)
         .slot("mass", mass)
         .slot("lift", lift)
+        .slot("lifting gear", bench::lifting_gear(context.figures.mass))
         .once_after(format!("{} inspected", m.base.part), "a hollow pad bends the housings")
         .once_after("bolts received", "the bolts go in now")
         .check(draft::confirm("seated"))

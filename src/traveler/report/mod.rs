@@ -13,6 +13,7 @@ mod html;
 mod index;
 mod kit;
 mod markdown;
+mod notes;
 mod releases;
 mod sections;
 mod settling;
@@ -140,7 +141,7 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
         blocks.extend(settling::section(record));
     }
     blocks.extend(drawing::drawings(record));
-    blocks.extend(rounds.iter().flat_map(|r| sections::steps(r, filter)));
-    blocks.extend(sections::notes(record, filter));
+    blocks.extend(rounds.iter().flat_map(|r| sections::steps(record, r, filter)));
+    blocks.extend(notes::notes(record, filter));
     Document { title: format!("{}, serial {}", record.plan().title, record.started().serial), blocks }
 }

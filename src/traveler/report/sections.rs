@@ -1,4 +1,4 @@
-//! The parts of a review after the summary: deviations, doubts, releases, parts, instruments, all steps, notes.
+//! The parts of a review after the summary: deviations, doubts, releases, parts, instruments, all steps.
 
 use std::collections::BTreeMap;
 
@@ -9,9 +9,9 @@ use crate::traveler::instruments::Register;
 use crate::traveler::kept::Kept;
 use crate::traveler::listing::setup_words;
 use crate::traveler::parts::parts as part_list;
-use crate::traveler::plausible::SOAK;
 use crate::traveler::record::Record;
 use crate::traveler::rounds::Changed;
+use crate::traveler::state::StepState;
 
 use super::{Block, Cell, Filter, Table};
 
@@ -146,11 +146,16 @@ fn stays_open(record: &Record, step: &Step, k: &Kept<'_>) -> bool {
             .is_some_and(|open| open.event == k.event)
 }
 
+/// How a pass is kept whose bolts were pulled to the click.
+const CLICKS: &str = "clicked=";
+
 /// Values, each of a series with its place.
 fn values(step: &Step, k: &Kept<'_>) -> String {
     let check = step.checks.iter().find(|c| c.id == k.reading.check);
     let place = |n: usize| check.and_then(|c| c.place(n)).map_or_else(String::new, |p| format!("{p} "));
-    let each = k.reading.values.iter().enumerate().map(|(n, v)| format!("{}{v}", place(n)));
+    let told =
+        |v: &str| v.strip_prefix(CLICKS).map_or_else(|| v.to_owned(), |n| format!("clicks {}", n.replace('/', " of ")));
+    let each = k.reading.values.iter().enumerate().map(|(n, v)| format!("{}{}", place(n), told(v)));
     each.collect::<Vec<_>>().join(", ")
 }
 
@@ -172,9 +177,9 @@ fn value(step: &Step, k: &Kept<'_>) -> Cell {
     }
 }
 
-/// The unit of a value; none beside words, as "done" of a waiting time.
+/// The unit of a value; none beside words, as "done" of a waiting time, and beside clicks.
 fn unit_of(reading: &Reading) -> &str {
-    let is_number = |v: &String| v.contains(|c: char| c.is_ascii_digit());
+    let is_number = |v: &String| v.contains(|c: char| c.is_ascii_digit()) && !v.starts_with(CLICKS);
     reading.unit.as_deref().filter(|_| reading.values.iter().any(is_number)).unwrap_or_default()
 }
 
@@ -285,8 +290,19 @@ pub fn instruments(record: &Record, register: &Register) -> Vec<Block> {
     section("Instruments", &["id", "kind", "U", "calibration due", "readings", "state"], rows.collect())
 }
 
-/// Every step of a round with its readings; steps without any in one line each.
-pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
+/// How a step of a round stands: in the last one as it is, in one before as that left it.
+fn state_in_round(whole: &Record, then: &Record, step: &Step) -> String {
+    let state = then.step_state(&step.id);
+    match state {
+        _ if then.round() == whole.round() => state.word().to_owned(),
+        StepState::Done if whole.fallen_since(then.round(), &step.id) => "done, does not stand any more".to_owned(),
+        StepState::Done => state.word().to_owned(),
+        _ => format!("not done when round {} began", then.round() + 1),
+    }
+}
+
+/// Every step of a round with its readings; steps without any in one line each. `whole` is the record with all rounds.
+pub fn steps(whole: &Record, record: &Record, filter: &Filter) -> Vec<Block> {
     let title = match record.round() {
         0 => "Steps".to_owned(),
         round => format!("Steps of round {round}"),
@@ -303,7 +319,7 @@ pub fn steps(record: &Record, filter: &Filter) -> Vec<Block> {
         if rows.is_empty() && !filter.is_empty() {
             continue;
         }
-        let state = record.step_state(&step.id).word();
+        let state = state_in_round(whole, record, step);
         blocks.push(Block::Heading(3, format!("{}. {} ({state})", step.number, step.title)));
         if !rows.is_empty() {
             let head = ["entry", "check", "value", "limits", "verdict", "by", "with", "at"].to_vec();
@@ -340,56 +356,4 @@ fn row(step: &Step, k: &Kept<'_>) -> Vec<Cell> {
         Cell::of(with),
         Cell::of(when(k.at)),
     ]
-}
-
-/// Where it was said that part and instrument lay together, all in one line.
-fn soaked(record: &Record) -> Option<Vec<Cell>> {
-    let said = record.events.iter().filter_map(|e| match &e.body {
-        Body::Note(n) if n.text.starts_with(SOAK) => Some((n.step.as_str(), e.header.by.as_str())),
-        _ => None,
-    });
-    let (mut steps, mut by): (Vec<&str>, Vec<&str>) = said.unzip();
-    let count = steps.len();
-    for list in [&mut steps, &mut by] {
-        list.sort_unstable();
-        list.dedup();
-    }
-    let words = format!("{SOAK}, said {count} times: {}", steps.join(", "));
-    (count > 0)
-        .then(|| vec![Cell::of(String::new()), Cell::of(words), Cell::of(by.join(", ")), Cell::of(String::new())])
-}
-
-/// Notes and what else happened to the record.
-pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
-    let words = |e: &Event| match &e.body {
-        // One line for all of these stands below.
-        Body::Note(n) if n.text.starts_with(SOAK) => None,
-        Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
-        Body::Attached(a) => Some((
-            record.step(&a.step),
-            format!("{}: {} ({}, {} bytes, SHA-256 {})", a.step, a.text, a.file, a.bytes, a.sha256),
-        )),
-        Body::Changed(c) => Some((None, format!("round {} begun: {}", c.round, c.reason))),
-        Body::Adopted(a) => Some((None, a.words())),
-        Body::Hours(h) => Some((None, h.words())),
-        Body::SetAside(a) => Some((None, format!("last entry incomplete, {} bytes set aside as {}", a.bytes, a.file))),
-        Body::Reopened(r) => Some((None, format!("reopened: {}", r.reason))),
-        Body::ClosedOut(_) => Some((None, "closed out".to_owned())),
-        Body::Unknown => Some((None, format!("{}: an entry of a later program", e.header.what))),
-        _ => None,
-    };
-    let rows = record.events.iter().filter_map(|e| {
-        let (step, words) = words(e)?;
-        filter.event_fits(step, &e.header.by, &e.header.at).then(|| {
-            vec![
-                Cell::of(e.header.event.to_string()),
-                Cell::of(words),
-                Cell::of(&e.header.by),
-                Cell::of(when(&e.header.at)),
-            ]
-        })
-    });
-    let mut rows: Vec<Vec<Cell>> = rows.collect();
-    rows.extend(soaked(record));
-    section("Notes", &["entry", "note", "by", "at"], rows)
 }

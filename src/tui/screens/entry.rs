@@ -95,9 +95,13 @@ fn title(record: &Record, step: &Step, width: usize) -> Line<'static> {
 fn content(app: &App<'_>, record: &Record, step: &Step, width: u16, room: usize, whole: bool) -> Vec<Line<'static>> {
     let theme = app.theme;
     let mut lines = match record.step_state(&step.id) {
-        _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, width),
+        _ if matches!(app.look(), Look::Back | Look::Ahead) => looking(app, record, step, width),
         _ if !record.stopped_at(&step.id).is_empty() => stopped(app, record, step, width),
-        StepState::Done => vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))],
+        StepState::Done => {
+            let mut lines = vec![Line::from(Span::styled("DONE. Tab leads to the next step.", theme.action()))];
+            lines.extend(from_afar(app, record, step, width));
+            lines
+        }
         StepState::Held if app.open_check().is_none() => held(app, record, step, width),
         _ if !app.text_seen() => {
             vec![Line::from(Span::styled("Read to the end first: PgDn. Then the entry opens.", theme.alert()))]
@@ -156,8 +160,16 @@ fn basis(
     }
 }
 
+/// A release from afar that waits to be given in person.
+fn from_afar(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
+    let open = record.released_from_afar(step);
+    let words =
+        open.map(|(by, channel)| format!("Released by {by} from afar ({channel}); s: {by} releases it in person."));
+    words.map_or_else(Vec::new, |words| wrapped(&words, width, app.theme.alert()))
+}
+
 /// Not the step in hand: what is entered is shown above; one key leads back.
-fn looking(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
+fn looking(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Vec<Line<'static>> {
     let words = match (app.look(), app.at_work()) {
         (Look::Back, true) => "LOOKING BACK. Nothing new is entered here; c corrects a reading.",
         (Look::Back, false) => "LOOKING BACK. Nothing is entered here.",
@@ -168,6 +180,7 @@ fn looking(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
         let words = format!("w leads back to step {}: {}", step.number, step.title);
         lines.push(Line::from(cut(&words, usize::from(width))));
     }
+    lines.extend(from_afar(app, record, step, width));
     lines
 }
 

@@ -23,10 +23,12 @@ const WORDS: usize = 12;
 const TITLE_WORDS: usize = 5;
 /// Words of the action where a question or the name of a value stands below it.
 const SHORT_TITLE_WORDS: usize = 3;
+/// Words of the action where the question is one that y and n answer: it has to be read to be answered.
+const BESIDE_QUESTION: usize = 2;
 /// Words of the place of a value.
 const PLACE_WORDS: usize = 3;
 /// Words of a question without a number.
-const PROMPT_WORDS: usize = 3;
+const PROMPT_WORDS: usize = 4;
 /// Articles say nothing from two metres.
 const ARTICLES: [&str; 3] = ["the", "a", "an"];
 
@@ -146,7 +148,9 @@ fn lines(app: &App<'_>, far: &Far, around: &Around, digits: Digits) -> Vec<Line<
 /// Joints that are begun and loose yet, while another work is in hand; where a short action leaves words for it.
 fn not_final(app: &App<'_>, record: &Record, step: &Step, beside: usize) -> Option<String> {
     let open = record.open_joints();
-    let open: Vec<&str> = open.iter().map(|j| j.group).filter(|g| step.group.as_deref() != Some(g)).collect();
+    // While its step is in hand the step itself is about a joint; when it is done, that joint may be half done as well.
+    let own = step.group.as_deref().filter(|_| record.step_state(&step.id) != StepState::Done);
+    let open: Vec<&str> = open.iter().map(|j| j.group).filter(|g| own != Some(g)).collect();
     let words = format!("! NOT FINAL: {}", open.join(", "));
     let left = WORDS.saturating_sub(beside + SHORT_TITLE_WORDS);
     (!open.is_empty() && app.message.is_empty() && spoken(&words) <= left).then_some(words)
@@ -163,8 +167,11 @@ fn head_words(app: &App<'_>, step: &Step, far: &Far, left: usize) -> Span<'stati
     if !app.message.is_empty() && !app.two {
         return Span::styled(few(&app.message, left), app.theme.alert());
     }
-    let alone = far.question.is_empty() && far.value.is_empty();
-    let most = if alone { TITLE_WORDS } else { SHORT_TITLE_WORDS };
+    let most = match (far.question.is_empty(), far.value.is_empty()) {
+        (true, true) => TITLE_WORDS,
+        (false, true) => BESIDE_QUESTION,
+        _ => SHORT_TITLE_WORDS,
+    };
     if left == 0 {
         return Span::raw("");
     }

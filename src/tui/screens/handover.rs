@@ -91,7 +91,11 @@ fn notes(app: &App<'_>, record: &Record, lines: &mut Vec<Line<'static>>, width: 
     for (event, step, words) in notes {
         let done = record.step(step).is_none_or(|_| record.step_state(step) == StepState::Done);
         let (mark, style) = if done { ("   ", Style::new()) } else { ("  ! open,", app.theme.alert()) };
-        let at = record.step(step).map_or_else(String::new, |s| format!("step {}, ", s.number));
+        // A step of an earlier round has no number in the plan of this one.
+        let at = match record.step(step) {
+            Some(s) => format!("step {}, ", s.number),
+            None => record.step_ever(step).map_or_else(String::new, |s| format!("{}, ", s.title)),
+        };
         let time = event.header.at.get(11..16).unwrap_or("?");
         let words = format!("{at}{} {time}: {words}", event.header.by);
         lines.extend(named(mark, style, &words, width, Style::new()));
@@ -120,6 +124,14 @@ fn loud(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     for step in record.in_hand().iter().filter(|s| record.step_state(&s.id) == StepState::Held) {
         let role = step.hold.as_deref().unwrap_or("a decision");
         words.push(format!("! HELD  step {}: {}; waits for {role}", step.number, step.title));
+    }
+    for begun in &app.left {
+        let Some(step) = record.step(&begun.step) else { continue };
+        let count = begun.given.len();
+        words.push(format!(
+            "! NOT SAVED  step {}: {count} of its values or pulls are typed, and not in the record.",
+            step.number
+        ));
     }
     for (id, until) in running_waits(record) {
         let until = until.get(..16).unwrap_or(&until).replace('T', " ");

@@ -3,10 +3,10 @@
 use ratatui::text::{Line, Span};
 
 use crate::procedure::plan::Step;
-use crate::traveler::{OpenJoint, Record};
+use crate::traveler::{OpenJoint, Record, StepState};
 use crate::tui::app::App;
 use crate::tui::looking::Look;
-use crate::tui::widgets::text::cut;
+use crate::tui::widgets::text::{cut, wrapped};
 
 use super::panels::Panel;
 
@@ -29,39 +29,43 @@ const TALL_SCREEN: u16 = 33;
 /// more there are; and while a torque is pulled there, which stands large, only what is out of order takes rows.
 #[must_use]
 pub fn lines(app: &App<'_>, record: &Record, width: u16, height: usize) -> Panel {
-    let open = if pulled(app).is_some() { Vec::new() } else { record.open_joints() };
+    let open = if pulled(app, record).is_some() { Vec::new() } else { record.open_joints() };
     let line = |j: &OpenJoint<'_>| {
         let reached = j.reached.unwrap_or("begun");
         format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.group, j.left, j.next.number)
     };
-    let mut words: Vec<String> = open.iter().map(line).collect();
-    words.extend(
-        record
-            .order_not_kept()
-            .iter()
-            .map(|(step, words)| format!("! ORDER  step {}: {words} A pass in order answers it.", step.number)),
-    );
-    let most = if height < TALL_PAGE { FEW_JOINTS.min(height.saturating_sub(LEAST_WORDS)) } else { words.len() };
-    if words.len() > most {
-        let all = words.len();
-        words.truncate(most.saturating_sub(1));
-        let groups: Vec<&str> = open.iter().skip(words.len()).map(|j| j.group).collect();
-        words.push(format!("! NOT FINAL  {} more: {}", all - words.len(), groups.join(", ")));
-        words.truncate(most);
+    let alert = app.theme.alert();
+    let row = |words: &str| Line::from(Span::styled(cut(words, usize::from(width)), alert));
+    let mut lines: Panel = open.iter().map(|j| row(&line(j))).collect();
+    lines.extend(record.order_not_kept().iter().flat_map(|(step, words)| {
+        let words = format!(
+            "! ORDER  step {}: {words} The next pass in order answers it; m, j does this one anew.",
+            step.number
+        );
+        wrapped(&words, width, alert)
+    }));
+    let most = if height < TALL_PAGE { FEW_JOINTS.min(height.saturating_sub(LEAST_WORDS)) } else { lines.len() };
+    if lines.len() > most && !open.is_empty() {
+        let all = lines.len();
+        lines.truncate(most.saturating_sub(1));
+        let groups: Vec<&str> = open.iter().skip(lines.len()).map(|j| j.group).collect();
+        lines.push(row(&format!("! NOT FINAL  {} more: {}", all - lines.len(), groups.join(", "))));
     }
-    words.iter().map(|w| Line::from(Span::styled(cut(w, usize::from(width)), app.theme.alert()))).collect()
+    lines.truncate(most);
+    lines
 }
 
 /// The step at which a torque is pulled on a small screen.
-fn pulled<'a>(app: &'a App<'_>) -> Option<&'a Step> {
-    app.shown_step().filter(|s| s.torque_nm.is_some() && app.look() == Look::Work && app.size.1 < TALL_SCREEN)
+fn pulled<'a>(app: &'a App<'_>, record: &Record) -> Option<&'a Step> {
+    let small = app.look() == Look::Work && app.size.1 < TALL_SCREEN;
+    app.shown_step().filter(|s| small && s.torque_nm.is_some() && record.step_state(&s.id) != StepState::Done)
 }
 
 /// The other joints that are not final, for the rule above the entry while a torque is pulled on a small screen: the step
 /// itself is about its own.
 #[must_use]
 pub fn in_rule(app: &App<'_>, record: &Record, width: usize) -> Option<Line<'static>> {
-    let step = pulled(app)?;
+    let step = pulled(app, record)?;
     let open = record.open_joints();
     let others: Vec<&str> = open.iter().map(|j| j.group).filter(|g| step.group.as_deref() != Some(g)).collect();
     let words = format!(" ! NOT FINAL  {} ", others.join(", "));

@@ -207,7 +207,9 @@ impl Sheet<'_> {
             }
         };
         let in_hand = self.record.current_step().filter(|_| self.app.session.is_some());
-        let in_hand = in_hand.map_or_else(String::new, |s| format!(" In hand: step {} (w)", s.number));
+        let typed = self.app.typing && self.app.open_check().is_some_and(|c| c.asks() == CheckKind::Text);
+        let key = if typed { "Esc, w" } else { "w" };
+        let in_hand = in_hand.map_or_else(String::new, |s| format!(" In hand: step {} ({key})", s.number));
         let line = text::cut(&format!(" {words}{in_hand} "), usize::from(self.width));
         vec![Line::from(Span::styled(line, self.app.theme.alert().patch(self.app.theme.bar())))]
     }

@@ -80,7 +80,7 @@ pub fn needed(app: &App<'_>, record: &Record, step: &Step, width: u16) -> usize 
 #[must_use]
 pub fn outside<'r>(app: &App<'_>, record: &'r Record) -> Option<(Kept<'r>, Check)> {
     let (step, check) = (app.shown_step()?, app.open_check()?);
-    let kept = record.to_answer(&step.id, check)?;
+    let kept = record.to_answer(&step.id, check).filter(|_| !record.is_of_former_part(step, &check.id))?;
     (kept.reading.verdict.open() && kept.disposition.is_none_or(|(d, _)| !d.kind.accepts()))
         .then(|| (kept, check.clone()))
 }
@@ -98,7 +98,8 @@ pub fn outside_lines(app: &App<'_>, record: &Record, step: &Step, width: u16) ->
     let plain = Style::new();
     let found = meaning(&step.operation, &check, side);
     let unit = kept.reading.unit.as_deref().unwrap_or_default();
-    let value = format!("{} {unit}, {}", kept.reading.values.join(" "), kept.reading.because);
+    let value = format!("{} {unit}", kept.reading.values.join(" "));
+    let value = format!("{}, {}", value.trim_end(), kept.reading.because);
     let verdict = kept.reading.verdict;
     let name = format!("{}:", verdict.word().to_uppercase());
     let mut lines = named(&name, theme.verdict(verdict), &value, width, theme.verdict(verdict));
@@ -217,7 +218,7 @@ fn tightening(app: &App<'_>, record: &Record, step: &Step, width: u16) -> Option
 fn order_of(record: &Record, step: &Step) -> String {
     let open = record.order_not_kept();
     let found = open.iter().find(|(s, _)| s.group == step.group);
-    found.map_or_else(String::new, |(s, _)| format!("! step {} was out of order: keep it now, it evens out", s.number))
+    found.map_or_else(String::new, |(s, _)| format!("! step {} went out of order: keep to it now", s.number))
 }
 
 /// "pass 2 of 3, 60 % of the full torque".

@@ -132,7 +132,11 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
     let mut keys = Vec::new();
     let work = (Act::Work, "back to work");
     match app.look() {
-        Look::Back | Look::Ahead => return vec![work, (Act::Earlier, "before"), (Act::Later, "after")],
+        Look::Back | Look::Ahead => {
+            let release = (Act::Release, "in person");
+            let release = Some(release).filter(|_| app.session.is_some() && record.released_from_afar(step).is_some());
+            return [work, (Act::Earlier, "before"), (Act::Later, "after")].into_iter().chain(release).collect();
+        }
         Look::Other => keys.push(work),
         Look::Work => {}
     }
@@ -140,11 +144,13 @@ fn wanted(app: &App<'_>, record: &Record, step: &Step) -> Vec<(Act, &'static str
         keys.push((Act::PageDown, "read on"));
         return keys;
     }
-    if app.entry.doubt.is_some() || app.asked_first().is_some() || app.offered().is_some() {
+    let asked = app.entry.doubt.is_some() || app.entry.shown_back.is_some();
+    if asked || app.asked_first().is_some() || app.offered().is_some() {
         keys.extend([(Act::Yes, "yes"), (Act::No, "no")]);
         return keys;
     }
     match record.step_state(&step.id) {
+        StepState::Done if record.released_from_afar(step).is_some() => keys.push((Act::Release, "in person")),
         StepState::Done if record.open_steps().is_empty() => keys.push((Act::Finish, "close the record")),
         StepState::Done => keys.push((Act::Next, "next step")),
         _ if !record.stopped_at(&step.id).is_empty() => {
