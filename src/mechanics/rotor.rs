@@ -158,17 +158,6 @@ pub fn rim_speed(outer: Length, speed: Speed) -> Velocity {
     speed * (outer / 2.0)
 }
 
-/// Inertia felt at another shaft: `J·(n_own/n_other)²`; `ratio` is turns of the own shaft for one of the other.
-///
-/// ```
-/// use runtrue::{mechanics::rotor::reflected, quantity::Inertia};
-/// assert_eq!(reflected(Inertia::from_kgm2(0.5), 3.0).kgm2(), 4.5);
-/// ```
-#[must_use]
-pub fn reflected(inertia: Inertia, ratio: f64) -> Inertia {
-    inertia * (ratio * ratio)
-}
-
 /// Force that turns with an unbalance: `U·ω²`, U in kg·m.
 ///
 /// ```

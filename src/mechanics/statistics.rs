@@ -3,7 +3,7 @@
 /// Fewest values from which a performance figure is told (common practice).
 pub const FEWEST_FOR_PERFORMANCE: usize = 30;
 
-/// Arithmetic mean; none of no values.
+/// Arithmetic mean, in the unit of the values; none of no values.
 ///
 /// ```
 /// assert_eq!(runtrue::mechanics::statistics::mean(&[1.0, 2.0, 6.0]), Some(3.0));
@@ -75,7 +75,7 @@ impl Performance {
 /// all values are equal (an instrument too coarse to show a spread).
 ///
 /// The indices use the standard deviation of all values, so they are performance (Pp, Ppk) and not capability (Cp, Cpk),
-/// which needs the spread inside subgroups.
+/// which needs the spread inside subgroups. Values and limits in one unit.
 ///
 /// ```
 /// use runtrue::mechanics::statistics::performance;

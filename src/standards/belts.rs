@@ -7,7 +7,6 @@ use serde::Deserialize;
 
 use crate::quantity::{Angle, Length};
 
-use super::bench::Range;
 use super::ribs::{ForceRow, Groove, Make, Quality, Ratio};
 use super::{NotInTable, table};
 
@@ -26,7 +25,6 @@ pub(super) struct Table {
     pub(super) force_source: String,
     pub(super) force: Vec<ForceRow>,
     pub(super) ratio: Ratio,
-    pub(super) used: Range,
     pub(super) quality: Quality,
     stock: BTreeMap<String, Vec<f64>>,
 }

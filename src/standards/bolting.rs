@@ -64,7 +64,6 @@ pub(super) fn read() {
 #[derive(Debug, Deserialize)]
 pub(super) struct Scatter {
     method: String,
-    low: f64,
     factor: f64,
     source: String,
 }
@@ -98,7 +97,7 @@ fn scatter_row(method: &str) -> Result<&'static Scatter, NotInTable> {
     })
 }
 
-/// Scatter of the preload by tightening method: largest over least, and its source.
+/// Scatter of the preload by tightening method, the ratio of the largest to the least, and its source.
 ///
 /// # Errors
 /// [`NotInTable`] for an unknown method.
@@ -109,20 +108,6 @@ fn scatter_row(method: &str) -> Result<&'static Scatter, NotInTable> {
 /// ```
 pub fn scatter(method: &str) -> Result<(f64, &'static str), NotInTable> {
     scatter_row(method).map(|r| (r.factor, r.source.as_str()))
-}
-
-/// Scatter of the preload as printed: the best and the worst factor of the method.
-///
-/// # Errors
-/// [`NotInTable`] for an unknown method.
-///
-/// ```
-/// let range = runtrue::standards::bolting::scatter_range("click wrench")?;
-/// assert_eq!((range.low, range.high), (1.6, 2.0));
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn scatter_range(method: &str) -> Result<Range, NotInTable> {
-    scatter_row(method).map(|r| Range { low: r.low, high: r.factor, source: r.source.clone() })
 }
 
 /// Friction of thread and head by class A to D (VDI 2230-1), with the state of the surfaces in words.
@@ -326,7 +311,7 @@ mod tests {
     #[test]
     fn ranges_have_their_ends_in_order() {
         for row in &TABLE.scatter {
-            assert!(1.0 < row.low && row.low <= row.factor, "{}", row.method);
+            assert!(1.0 < row.factor, "{}", row.method);
         }
     }
 

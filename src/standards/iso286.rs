@@ -83,20 +83,6 @@ pub fn class(class: &str, nominal_mm: Decimal) -> Result<Deviations, NotInTable>
     found.ok_or_else(|| no_class(class))
 }
 
-/// Width of the grade at the nominal size, µm.
-///
-/// # Errors
-/// As [`class`].
-///
-/// ```
-/// use rust_decimal::Decimal;
-/// assert_eq!(runtrue::standards::iso286::grade_um("h9", Decimal::from(60))?, Decimal::from(74));
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn grade_um(class_name: &str, nominal_mm: Decimal) -> Result<Decimal, NotInTable> {
-    class(class_name, nominal_mm).map(|d| d.upper_um - d.lower_um)
-}
-
 /// Where the table comes from.
 ///
 /// ```

@@ -176,17 +176,6 @@ pub fn tension_ratio() -> (f64, &'static str) {
     (TABLE.ratio.value, &TABLE.ratio.source)
 }
 
-/// Tension of a run-in belt as a share of the new one's, where no sheet gives both.
-///
-/// ```
-/// let used = runtrue::standards::ribs::used_share();
-/// assert_eq!((used.low, used.high), (0.77, 0.88));
-/// ```
-#[must_use]
-pub fn used_share() -> &'static Range {
-    &TABLE.used
-}
-
 /// Quality of a pulley as ISO 9981 asks for PK; the figures of the other profiles depend on the diameter and were not to hand.
 ///
 /// ```
@@ -211,7 +200,7 @@ mod tests {
         }
         assert!(groove("PX").is_err() && line_difference("PX").is_err() && rib_mass("").is_err());
         assert!(tension_ratio().0 > 1.0 && !tension_ratio().1.is_empty());
-        assert!(used_share().low < used_share().high && quality().source.contains("ISO 9981"));
+        assert!(quality().source.contains("ISO 9981"));
     }
 
     #[test]

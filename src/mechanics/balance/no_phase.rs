@@ -46,7 +46,7 @@ pub fn no_phase(trial: f64, initial: f64, runs: &[(f64, f64)]) -> Result<(Vector
 }
 
 /// The two corrections that two opposite runs leave open, mirrored at the line of the trial weights. A third run at any other angle
-/// decides: give all three to [`no_phase`].
+/// decides: give all three to [`no_phase`]. Trial weight in g, readings in any one unit, angles in degrees; corrections in g.
 ///
 /// `W² = (T1² + T2² − 2·O²)/2`, `cos φ = (T1² − T2²)/(4·O·W)`, φ from the first trial angle to the unbalance.
 ///
