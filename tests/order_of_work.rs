@@ -76,6 +76,22 @@ const AFTER_RUN: [(&str, &str); 8] = [
     ("spin-proving", "close-out-module"),
 ];
 
+/// Of bearings on adapter sleeves, whose order is the other way round than with set screws.
+const ON_SLEEVES: [(&str, &str, &str); 4] = [
+    (
+        "tighten-sleeve-bearing-drive-snug",
+        "tighten-base-bearing-drive-final",
+        "a tight housing forces the ring off its seat",
+    ),
+    (
+        "tighten-sleeve-bearing-drive-final",
+        "tighten-base-bearing-drive-final",
+        "it does so until the nut is drawn up whole",
+    ),
+    ("tighten-sleeve-bearing-far-final", "tighten-base-bearing-far-final", "it does so at the other bearing as well"),
+    ("measure-turn-first-ring", "tighten-sleeve-bearing-far-snug", "both at once trap thrust between them"),
+];
+
 /// (before, after, why) of the fan wheel, which is balanced at rest in its bearings.
 const AT_REST: [(&str, &str, &str); 9] = [
     ("measure-run-out", "balance-initial", "a tilted disc is put right, not balanced"),
@@ -193,7 +209,8 @@ fn waits<'a>(plan: &'a Plan, later: &'a str) -> BTreeSet<&'a str> {
 
 #[test]
 fn what_comes_first_comes_first_by_need_and_not_by_chance() {
-    for (module, pairs) in [("flywheel", &PAIRS[..]), ("testwheel", &OUTSIDE_PLATES[..])] {
+    let lists = [("flywheel", &PAIRS[..]), ("testwheel", &OUTSIDE_PLATES[..]), ("countershaft", &ON_SLEEVES[..])];
+    for (module, pairs) in lists {
         let module = read(&embedded(module).unwrap()).unwrap();
         let plan = make_plan(&module, &Setup::choose(&module, &BTreeMap::new()).unwrap()).unwrap();
         for (before, later, why) in pairs {

@@ -266,7 +266,7 @@ fn measures(context: &Stacked<'_>, sheet: &mut Sheet) {
             .after(format!("{rods} {seats}"), "before the first pass the discs are not drawn together")
             .needs(
                 What::Open(slides(figures::sliding(m))),
-                "a burr found now is let out by easing the rods, later it costs the collar too",
+                "a collar closed with the discs still apart keeps them apart; a burr found now is let out by easing the rods alone",
             )
             .check(draft::count("gap", 0, 0, "common practice: a 0.05 mm feeler does not enter"))
             .makes("discs drawn together")

@@ -42,7 +42,6 @@ pub fn put_down(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     })?;
     let outside = context.stack.plates.is_some();
     pinch(context, sheet, &sliding, |draft| {
-        let draft = draft.after("discs drawn together", "a collar closed with the discs still apart keeps them apart");
         if !outside {
             return draft.slot("closing", CLOSING);
         }
