@@ -53,7 +53,7 @@ impl Record {
         // What was final when the round began is so until a bolt of it is eased.
         let half = reached.and_then(Stage::named).is_some_and(|stage| stage < Stage::Final);
         let goes_on = of_group("release").next().is_none() && reached.is_some();
-        ((begun || half || goes_on) && !self.is_apart(next)).then(|| OpenJoint {
+        ((begun || half || goes_on) && !self.is_apart(next)).then_some(OpenJoint {
             group,
             reached,
             next,
