@@ -15,7 +15,7 @@ use crate::tui::looking::Look;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, tail, wrapped};
 
-use super::{aloud, panels};
+use super::{aloud, joints, panels};
 
 /// Words on the screen at most, the key back included.
 const WORDS: usize = 12;
@@ -147,10 +147,7 @@ fn lines(app: &App<'_>, far: &Far, around: &Around, digits: Digits) -> Vec<Line<
 
 /// Joints that are begun and loose yet, while another work is in hand; where a short action leaves words for it.
 fn not_final(app: &App<'_>, record: &Record, step: &Step, beside: usize) -> Option<String> {
-    let open = record.open_joints();
-    // While its step is in hand the step itself is about a joint; when it is done, that joint may be half done as well.
-    let own = step.group.as_deref().filter(|_| record.step_state(&step.id) != StepState::Done);
-    let open: Vec<&str> = open.iter().map(|j| j.group).filter(|g| own != Some(g)).collect();
+    let open = joints::others(record, step);
     let words = format!("! NOT FINAL: {}", open.join(", "));
     let left = WORDS.saturating_sub(beside + SHORT_TITLE_WORDS);
     (!open.is_empty() && app.message.is_empty() && spoken(&words) <= left).then_some(words)

@@ -65,9 +65,15 @@ fn pulled<'a>(app: &'a App<'_>, record: &Record) -> Option<&'a Step> {
 /// itself is about its own.
 #[must_use]
 pub fn in_rule(app: &App<'_>, record: &Record, width: usize) -> Option<Line<'static>> {
-    let step = pulled(app, record)?;
-    let open = record.open_joints();
-    let others: Vec<&str> = open.iter().map(|j| j.group).filter(|g| step.group.as_deref() != Some(g)).collect();
+    let others = others(record, pulled(app, record)?);
     let words = format!(" ! NOT FINAL  {} ", others.join(", "));
     (!others.is_empty()).then(|| Line::from(Span::styled(cut(&words, width), app.theme.alert())).right_aligned())
+}
+
+/// Groups that are begun and not final beside a step: while its own joint is in hand the step itself is about it; when the step is
+/// done, that joint may be half done as well.
+#[must_use]
+pub fn others<'a>(record: &'a Record, step: &Step) -> Vec<&'a str> {
+    let own = step.group.as_deref().filter(|_| record.step_state(&step.id) != StepState::Done);
+    record.open_joints().into_iter().map(|j| j.group).filter(|g| own != Some(*g)).collect()
 }

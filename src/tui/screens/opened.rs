@@ -7,7 +7,6 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use crate::procedure::change::Touched;
-use crate::procedure::plan::Step;
 use crate::traveler::event::{Body, Disposition, Event, GivenUp, Reading, Released};
 use crate::traveler::rounds::Changed;
 use crate::traveler::{Record, Trial, code, setup_said, setup_words, time};
@@ -53,22 +52,16 @@ pub fn words(record: &Record, event: &Event) -> String {
     facts(record, event).into_iter().map(|(name, words)| format!("{name} {words}")).collect::<Vec<_>>().join("\n")
 }
 
-/// A step of any round, by its id.
-#[must_use]
-pub fn step_of<'r>(record: &'r Record, id: &str) -> Option<&'r Step> {
-    record.step(id).or_else(|| record.plans_back().flat_map(|p| &p.steps).find(|s| s.id == id))
-}
-
 /// The title of a step; its id where no plan of the record has it.
 #[must_use]
 pub fn title_of(record: &Record, id: &str) -> String {
-    step_of(record, id).map_or_else(|| id.to_owned(), |s| s.title.clone())
+    record.step_ever(id).map_or_else(|| id.to_owned(), |s| s.title.clone())
 }
 
 /// What a check asks; its id where no plan of the record has it.
 #[must_use]
 pub fn prompt_of(record: &Record, step: &str, check: &str) -> String {
-    let found = step_of(record, step).and_then(|s| s.checks.iter().find(|c| c.id == check));
+    let found = record.step_ever(step).and_then(|s| s.checks.iter().find(|c| c.id == check));
     found.map_or_else(|| check.to_owned(), |c| c.prompt.clone())
 }
 
@@ -79,7 +72,7 @@ fn facts(record: &Record, event: &Event) -> Vec<Fact> {
     let mut facts =
         vec![("Entry", format!("{} of {}", h.event, record.events.len())), ("At", at), ("By", h.by.clone())];
     let at_step = |id: &str| {
-        let number = step_of(record, id).map_or_else(String::new, |s| format!("{}. ", s.number));
+        let number = record.step_ever(id).map_or_else(String::new, |s| format!("{}. ", s.number));
         ("Step", format!("{number}{} [{id}]", title_of(record, id)))
     };
     match &event.body {

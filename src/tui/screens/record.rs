@@ -151,7 +151,7 @@ fn line(app: &App<'_>, record: &Record, event: &Event, width: u16, chosen: bool)
 }
 
 fn told(app: &App<'_>, record: &Record, event: &Event) -> (String, Style) {
-    let at = |id: &str| opened::step_of(record, id).map_or_else(|| id.to_owned(), |s| format!("step {}", s.number));
+    let at = |id: &str| record.step_ever(id).map_or_else(|| id.to_owned(), |s| format!("step {}", s.number));
     let (plain, alert, action) = (Style::new(), app.theme.alert(), app.theme.action());
     match &event.body {
         Body::Reading(r) => {
