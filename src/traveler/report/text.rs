@@ -63,7 +63,9 @@ fn one_line(words: &str) -> String {
 }
 
 fn wrapped(words: &str, width: usize) -> Vec<String> {
-    let lines: Vec<String> = textwrap::wrap(&one_line(words), width).into_iter().map(Into::into).collect();
+    // A date is not parted at its hyphens: half of it at the end of a line is no date.
+    let options = textwrap::Options::new(width).word_splitter(textwrap::WordSplitter::NoHyphenation);
+    let lines: Vec<String> = textwrap::wrap(&one_line(words), options).into_iter().map(Into::into).collect();
     if lines.is_empty() { vec![String::new()] } else { lines }
 }
 
@@ -111,5 +113,18 @@ fn line(cells: &[String], widths: &[usize], s: &mut String) {
             cells.iter().zip(widths).map(|(lines, w)| padded(lines.get(k).map_or("", String::as_str), *w)).collect();
         s.push_str(parts.join("  ").trim_end());
         s.push('\n');
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wrapped;
+
+    #[test]
+    fn a_date_stands_whole_at_every_width() {
+        for width in 11..60 {
+            let lines = wrapped("measured again in entry 214 by mh, 2026-11-27 23:16", width);
+            assert!(lines.iter().any(|l| l.contains("2026-11-27")), "{width}: {lines:?}");
+        }
     }
 }
