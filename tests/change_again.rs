@@ -204,3 +204,61 @@ fn rework_gone_on_with_costs_what_is_left() {
     }
     assert!(resting > 40, "hardly anything rested on what was done anew: {resting}");
 }
+
+/// Of an unfinished build often nothing is undone first: then what falls hangs on the step alone that was done anew.
+#[test]
+fn rework_of_an_unfinished_build_gone_on_with_costs_what_is_left() {
+    let seed = 2_719;
+    println!("seed {seed}");
+    let mut dice = Dice(seed);
+    let module = demo("flywheel");
+    let setup = &Setup::all(&module)[0];
+    let whole = make_plan(&module, setup).unwrap().steps;
+    let until = |id: &str| 1 + whole.iter().position(|s| s.id == id).unwrap();
+    let mut cases = vec![
+        (until("fit-bearing-drive"), "recheck-rods"),
+        (until("secure-pinch-collar-drive"), "measure-rotor"),
+        (until("secure-pinch-collar-drive"), "recheck-pinch-collar-far-after-run"),
+        (until("wait-settle"), "spin-first"),
+    ];
+    cases.extend((0..12).map(|_| {
+        let k = 12 + dice.roll(whole.len() - 12);
+        (k, whole[dice.roll(k)].id.as_str())
+    }));
+    let mut falls = 0;
+    for (k, again) in cases {
+        println!("{again} after {k}");
+        let failed = BTreeSet::from([again.to_owned()]);
+        let mut build = Build::begun(&module, setup, k);
+        let first = build.way(setup, &failed).plan.steps;
+        let done = 1 + first.iter().position(|s| s.id == again).expect("it is done anew");
+        build.work(setup, first[..done].to_vec(), failed);
+        let undone = first[..done].iter().any(|s| !whole.iter().any(|w| w.id == s.id));
+        let before = whole[..k].iter().filter(|w| first[done..].iter().any(|s| s.id == w.id)).count();
+        falls += usize::from(!undone && before > 0);
+        assert_eq!(names(&build.way(setup, &none()).plan.steps), names(&first[done..]), "{again} after {k}");
+    }
+    assert!(falls > 3, "hardly anything that was done fell with a step alone: {falls}");
+}
+
+/// The guard is closed before the rotor is spun anew, also where it is off; and what is taken off anew is on before.
+#[test]
+fn a_run_done_anew_has_its_guard_closed_first() {
+    for name in ["flywheel", "testwheel", "countershaft"] {
+        let module = demo(name);
+        let setup = &Setup::all(&module)[0];
+        let whole = make_plan(&module, setup).unwrap().steps;
+        for until in ["remove-guard", "wait-settle", "close-out-module"] {
+            let k = 1 + whole.iter().position(|s| s.id == until).unwrap();
+            for again in ["spin-first", "remove-guard", "tighten-hold-downs-final"] {
+                let way = Build::begun(&module, setup, k).walks(setup, BTreeSet::from([again.to_owned()]));
+                let at = |id: &str| way.plan.steps.iter().position(|s| s.id == id);
+                assert!(
+                    at("guard-guard").is_some() && at("guard-guard") < at("spin-first"),
+                    "{name}, {again}, {until}"
+                );
+                assert!(at("spin-first") < at("remove-guard"), "{name}, {again}, {until}");
+            }
+        }
+    }
+}

@@ -10,6 +10,8 @@ use super::{Candidate, Item, Path};
 const REVERSE: &str = "things come off in the reverse of the order in which they hold each other";
 const CLEAR: &str = "what is in the way comes off before anything goes on";
 
+const TAKEN_OFF: &str = "it was taken off since, and is on again before it is taken off once more";
+
 /// The whole way.
 pub fn path(state: &State, state_edges: &[Edge], best: Candidate, works: Vec<Work>) -> Path {
     let todo: Vec<usize> = (0..works.len()).filter(|&at| best.fallen.todo[at]).collect();
@@ -44,6 +46,7 @@ fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &
         Cause::Otherwise => "it is wanted otherwise now".into(),
         Cause::ByGoal(k) => best.edges[k].why.clone(),
         Cause::ByState(k) => state_edges[k].why.clone(),
+        Cause::TakenOff(_) => TAKEN_OFF.into(),
     }
 }
 
