@@ -43,11 +43,11 @@ impl App<'_> {
         self.left = left;
     }
 
-    /// What is typed and not taken is kept while its step is left, so that a key that leads away loses nothing. A series or
-    /// a pass that has begun is kept beside the record instead.
+    /// What is typed and not taken is kept while its step is left, so that a key that leads away loses nothing. What was taken
+    /// of a series or a pass is kept beside the record.
     pub(super) fn put_aside(&mut self) {
         let Some(at) = self.entry_at() else { return };
-        if self.entry.given.is_empty() && self.entry.first.is_none() && !self.entry.input.is_empty() {
+        if !self.entry.input.is_empty() {
             let (after, round) = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
             self.aside.insert(at, Aside { input: self.entry.input.clone(), after, round });
         }
@@ -58,7 +58,13 @@ impl App<'_> {
         let begun = |(_, step, check): &(String, String, String)| {
             self.left.iter().any(|b| b.step == *step && b.check == *check)
         };
-        if let Some(at) = self.entry_at().filter(|at| !begun(at))
+        if self.entry_at().is_some_and(|at| !begun(&at)) {
+            self.take_back_here();
+        }
+    }
+
+    fn take_back_here(&mut self) {
+        if let Some(at) = self.entry_at()
             && let Some(aside) = self.aside.remove(&at)
             && self.of_this_part(&at.1, &at.2, aside.after, aside.round)
         {
@@ -112,6 +118,8 @@ impl App<'_> {
             KeyCode::Char('n') => {
                 if let Some((step, check)) = self.offered().map(|b| (b.step.clone(), b.check.clone())) {
                     self.message = "They are dropped; begin with the first.".into();
+                    // What was typed after them was the value of a later place.
+                    self.entry_at().map(|at| self.aside.remove(&at));
                     self.forget_begun(&step, &check);
                 }
             }
@@ -150,6 +158,9 @@ impl App<'_> {
             && self.open_check().is_some_and(|c| c.asks() == CheckKind::Series)
         {
             self.entry.input = last;
+        }
+        if self.entry.input.is_empty() {
+            self.take_back_here();
         }
         let n = self.entry.given.len();
         self.message = format!("{n} of {of} taken up, not saved yet: they are saved together after the last.");

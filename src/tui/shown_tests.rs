@@ -33,10 +33,6 @@ fn runs_on(pages: &[String], text: &str) -> bool {
 /// Every page of the screen; nothing runs into the last column, where it would be cut unseen.
 fn pages(app: &mut App<'_>) -> Vec<String> {
     let count = screens::step::page_count(app);
-    for (width, height) in [(80, 15), (80, 11), (67, 25), (40, 6)] {
-        let laid = screens::pages::of(app, width, height).required;
-        assert_eq!(screens::pages::required(app, width, height), laid, "{} at {width}x{height}", app.step);
-    }
     let mut list = Vec::new();
     for page in 0..count {
         (app.page, app.seen) = (page, app.seen.max(page));
@@ -53,6 +49,14 @@ fn pages(app: &mut App<'_>) -> Vec<String> {
 
 fn assert_told(app: &App<'_>, pages: &[String], text: &str) {
     assert!(told(pages, text), "{}: \"{text}\" is not whole on the screen\n{}", app.step, pages.join("\n\n"));
+}
+
+/// How many pages must be read is reckoned without laying out the others, and is the same.
+fn reckoned(app: &App<'_>) {
+    for (width, height) in [(80, 15), (80, 11), (67, 25), (40, 6)] {
+        let laid = screens::pages::of(app, width, height).required;
+        assert_eq!(screens::pages::required(app, width, height), laid, "{} at {width}x{height}", app.step);
+    }
 }
 
 /// Cautions and action on every page, and everything the step says on some.
@@ -118,6 +122,7 @@ fn advice_told(app: &mut App<'_>, step: &Step, check: &Check) {
     let because = record.reading(&step.id, &check.id).unwrap().reading.because.clone();
     let found = meaning(&step.operation, check, side);
     app.page = 0;
+    reckoned(app);
     let list = pages(app);
     for words in [&found.means, &found.causes, &because] {
         assert_told(app, &list, words);
@@ -178,6 +183,7 @@ fn every_step_is_told_whole_at_80_by_24() {
         }
         while let Some(step) = app.record().unwrap().current_step().cloned() {
             app.show_work();
+            reckoned(&app);
             let list = pages(&mut app);
             step_told(&app, &list, &step);
             assert!(app.text_seen(), "{}", step.id);

@@ -693,11 +693,16 @@ fn values_begun_before_a_break_are_offered_and_taken_up_by_a_yes_only() {
     assert!(app.entry.given.is_empty() && flat(&app).contains("1 of 4 typed by ak"), "{}", text(&app));
     keys(&mut app, "n");
     // Left by looking elsewhere, the next series waits where it was; n drops it.
-    keys(&mut app, "24.6\n24.61\n");
+    keys(&mut app, "24.6\n24.61\n24.");
     key(&mut app, KeyCode::Right);
     key(&mut app, KeyCode::Left);
     assert!(flat(&app).contains("2 of 4 typed by jo"), "{}", text(&app));
+    keys(&mut app, "y");
+    assert_eq!((app.entry.given.len(), app.entry.input.as_str()), (2, "24."), "half a value stands in the field again");
+    key(&mut app, KeyCode::Right);
+    key(&mut app, KeyCode::Left);
     keys(&mut app, "n");
+    assert_eq!(app.entry.input, "");
     read_on(&mut app);
     assert!(flat(&app).contains("numbered face x (1 of 4)"), "{}", text(&app));
     assert!(!home.path().join("builds/flywheel-1/not-complete.yaml").exists());
