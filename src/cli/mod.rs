@@ -46,7 +46,7 @@ use serde_json::{Value, json};
 use crate::module::printable;
 
 /// Guide for building a rotating module, from the spec to the record.
-#[derive(Debug, Parser)]
+#[derive(Debug, Default, Parser)]
 #[command(name = "runtrue", version, about, long_about = None)]
 struct Arguments {
     /// Folder of the records (else $RUNTRUE_HOME, else the platform's data folder)
@@ -199,10 +199,18 @@ fn as_typed(value: &str) -> Result<String, std::convert::Infallible> {
     Ok(typed(value))
 }
 
+/// The arguments. Where there are none the parser is not built: it takes as long as all else up to the guide's first frame.
+fn arguments() -> Result<Arguments, clap::Error> {
+    if std::env::args_os().len() <= 1 {
+        return Ok(Arguments::default());
+    }
+    Arguments::try_parse_from(negatives_as_values(std::env::args_os()))
+}
+
 /// Reads the arguments and runs the command.
 #[must_use]
 pub fn run() -> ExitCode {
-    let arguments = match Arguments::try_parse_from(negatives_as_values(std::env::args_os())) {
+    let arguments = match arguments() {
         Ok(arguments) => arguments,
         Err(error) => return usage::explain(&error),
     };

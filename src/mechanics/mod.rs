@@ -15,6 +15,7 @@ pub mod groove;
 pub mod interplay;
 pub mod joint;
 pub mod key;
+pub mod normal;
 pub mod pin;
 pub mod ream;
 pub mod rotor;

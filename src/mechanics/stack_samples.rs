@@ -3,14 +3,13 @@
 //! The numbers come from PCG XSL-RR 128/64 (O'Neill 2014, crate `rand_pcg`), which numerical libraries of other languages draw from too:
 //! same seed, same parts, on every machine, and to be repeated with another program.
 
-use std::f64::consts::PI;
-
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;
 
 use crate::quantity::Length;
 
 use super::OutOfRange;
+use super::normal::{self, BLOCK};
 use super::stack_up::Link;
 
 /// How a part's length lies between its limits.
@@ -35,7 +34,7 @@ pub struct Sampled {
     pub low: Quantile,
     /// The same at the upper end.
     pub high: Quantile,
-    sorted: Vec<f64>,
+    stacks: Vec<f64>,
 }
 
 /// A sampled quantile: value, and where the true one lies with 95 %.
@@ -83,20 +82,21 @@ pub fn sample(links: &[Link], spread: Spread, samples: u32, seed: u64) -> Result
             "common practice",
         ));
     }
-    let mut sums = vec![0.0; samples as usize];
-    let share = share(sums.len());
-    draw(links, spread, seed, &mut sums, share);
+    let mut stacks = vec![0.0; samples as usize];
+    let share = share(stacks.len());
+    draw(links, spread, seed, &mut stacks, share);
     let n = f64::from(samples);
-    let mean = sums.iter().sum::<f64>() / n;
-    let square = sums.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n - 1.0);
-    sort(&mut sums, share);
+    let mean = stacks.iter().sum::<f64>() / n;
+    let square = stacks.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n - 1.0);
+    let extremes =
+        stacks.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), s| (s.min(least), s.max(most)));
     Ok(Sampled {
         mean: Length::from_mm(mean),
         deviation: Length::from_mm(square.sqrt()),
-        extremes: (Length::from_mm(sums[0]), Length::from_mm(sums[sums.len() - 1])),
-        low: quantile(&sums, TAIL),
-        high: quantile(&sums, 1.0 - TAIL),
-        sorted: sums,
+        extremes: (Length::from_mm(extremes.0), Length::from_mm(extremes.1)),
+        low: quantile(&mut stacks, TAIL),
+        high: quantile(&mut stacks, 1.0 - TAIL),
+        stacks,
     })
 }
 
@@ -111,26 +111,59 @@ fn share(samples: usize) -> usize {
 
 /// Fills in the stacks, each share on a thread. Every share draws from the place in the one row of numbers where it would
 /// stand if all were drawn one after the other, so the stacks are the same on every machine.
-fn draw(links: &[Link], spread: Spread, seed: u64, sums: &mut [f64], share: usize) {
-    let numbers = if spread == Spread::Even { 1 } else { 2 };
-    let each: u64 = links.iter().map(|l| draws(l) * numbers).sum();
+fn draw(links: &[Link], spread: Spread, seed: u64, stacks: &mut [f64], share: usize) {
+    let drawn: Vec<Drawn> = links.iter().map(Drawn::of).collect();
+    let each: u64 = links.iter().map(draws).sum();
     std::thread::scope(|all| {
-        for (k, part) in sums.chunks_mut(share).enumerate() {
+        for (k, part) in stacks.chunks_mut(share).enumerate() {
             let mut random = Pcg64::new(u128::from(seed), STREAM);
             random.advance(u128::from(each) * (k * share) as u128);
-            all.spawn(move || part.iter_mut().for_each(|sum| *sum = stack(links, spread, &mut random)));
+            let drawn = &drawn;
+            all.spawn(move || fill(drawn, spread, &mut random, part));
         }
     });
 }
 
-/// Puts them in order: each share on a thread, then the shares laid together, which the stable sort finds in order.
-fn sort(sums: &mut [f64], share: usize) {
-    std::thread::scope(|all| {
-        for part in sums.chunks_mut(share) {
-            all.spawn(move || part.sort_unstable_by(f64::total_cmp));
+/// Stacks one after the other, their parts drawn a block at a time.
+fn fill(links: &[Drawn], spread: Spread, random: &mut Pcg64, stacks: &mut [f64]) {
+    let mut block = [0.0; BLOCK];
+    let mut left: &[f64] = &[];
+    let mut parts = stacks.len() as u64 * links.iter().map(|l| l.draws).sum::<u64>();
+    for stack in stacks {
+        for link in links {
+            let mut off = 0.0;
+            for _ in 0..link.draws {
+                if left.is_empty() {
+                    let some = &mut block[..parts.min(BLOCK as u64) as usize];
+                    parts -= some.len() as u64;
+                    deviations(spread, random, some);
+                    left = some;
+                }
+                off += left[0];
+                left = &left[1..];
+            }
+            *stack += link.middle + link.half * off * link.each;
         }
-    });
-    sums.sort_by(f64::total_cmp);
+    }
+}
+
+/// A link as it is drawn: its exact limits turned into binary numbers once, not for every stack.
+struct Drawn {
+    /// Parts drawn for themselves.
+    draws: u64,
+    /// Middles of all its parts, with their direction, mm.
+    middle: f64,
+    /// What a deviation of 1 adds, mm.
+    half: f64,
+    /// Parts that each deviation counts for, with their direction.
+    each: f64,
+}
+
+impl Drawn {
+    fn of(link: &Link) -> Self {
+        let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
+        Self { draws: draws(link), middle: link.middle() * f64::from(link.count), half: link.half(), each }
+    }
 }
 
 /// Parts of a link that are drawn for themselves.
@@ -138,38 +171,32 @@ fn draws(link: &Link) -> u64 {
     if link.alike { 1 } else { u64::from(link.count.unsigned_abs()) }
 }
 
-fn stack(links: &[Link], spread: Spread, random: &mut Pcg64) -> f64 {
-    let mut sum = 0.0;
-    for link in links {
-        let off: f64 = (0..draws(link)).map(|_| deviate(spread, random)).sum();
-        let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
-        sum += link.middle() * f64::from(link.count) + link.half() * off * each;
-    }
-    sum
-}
-
-/// Deviation from the middle, in half widths.
-fn deviate(spread: Spread, random: &mut Pcg64) -> f64 {
+/// Deviations from the middle, in half widths: one number of the row each.
+fn deviations(spread: Spread, random: &mut Pcg64, off: &mut [f64]) {
+    off.iter_mut().for_each(|off| *off = unit(random));
     match spread {
-        Spread::Even => 2.0 * unit(random) - 1.0,
-        // Box and Muller 1958; the first draw is turned away from zero.
+        Spread::Even => off.iter_mut().for_each(|off| *off = 2.0 * *off - 1.0),
         Spread::Normal => {
-            let (a, b) = (1.0 - unit(random), unit(random));
-            (-2.0 * a.ln()).sqrt() * (2.0 * PI * b).cos() / 3.0
+            normal::deviations(off);
+            off.iter_mut().for_each(|off| *off /= 3.0);
         }
     }
 }
 
-/// From 0 up to 1, by the 53 upper bits.
+/// Between 0 and 1, and neither: the middle of the step that the 52 upper bits name.
 fn unit(random: &mut Pcg64) -> f64 {
-    (random.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
+    ((random.next_u64() >> 12) as f64 + 0.5) / (1_u64 << 52) as f64
 }
 
 /// The order statistic at a share, and those two standard deviations of its rank to both sides: `n·q ± 2·√(n·q·(1−q))` (binomial; 95 %).
-fn quantile(sorted: &[f64], share: f64) -> Quantile {
-    let n = sorted.len() as f64;
+/// The stacks are moved about until these three stand at their ranks; putting all in order would take longer.
+fn quantile(stacks: &mut [f64], share: f64) -> Quantile {
+    let n = stacks.len() as f64;
     let wide = 2.0 * (n * share * (1.0 - share)).sqrt();
-    let at = |rank: f64| Length::from_mm(sorted[(rank.max(0.0) as usize).min(sorted.len() - 1)]);
+    let mut at = |rank: f64| {
+        let rank = (rank.max(0.0) as usize).min(stacks.len() - 1);
+        Length::from_mm(*stacks.select_nth_unstable_by(rank, f64::total_cmp).1)
+    };
     Quantile { value: at(n * share), from: at(n * share - wide), to: at(n * share + wide) }
 }
 
@@ -188,10 +215,8 @@ impl Sampled {
     /// ```
     #[must_use]
     pub fn outside(&self, lower: Option<Length>, upper: Option<Length>) -> f64 {
-        let n = self.sorted.len();
-        let below = lower.map_or(0, |l| self.sorted.partition_point(|s| *s < l.mm()));
-        let above = upper.map_or(0, |u| n - self.sorted.partition_point(|s| *s <= u.mm()));
-        (below + above) as f64 / n as f64
+        let outside = |s: &&f64| lower.is_some_and(|l| **s < l.mm()) || upper.is_some_and(|u| **s > u.mm());
+        self.stacks.iter().filter(outside).count() as f64 / self.stacks.len() as f64
     }
 }
 
@@ -227,12 +252,12 @@ mod tests {
                 draw(&links, spread, 7, &mut sums, share);
                 sums
             };
-            let (whole, mut parts) = (drawn(1_000), drawn(301));
-            assert_eq!(whole, parts);
-            let mut ordered = whole;
-            ordered.sort_by(f64::total_cmp);
-            sort(&mut parts, 301);
-            assert_eq!(ordered, parts);
+            let mut whole = drawn(1_000);
+            assert_eq!(whole, drawn(301));
+            let found = quantile(&mut whole.clone(), 0.9);
+            whole.sort_by(f64::total_cmp);
+            // Ranks 900 and two deviations of √(1000·0.9·0.1) = 9.49 to both sides.
+            assert_eq!([found.value, found.from, found.to].map(|l| l.mm()), [whole[900], whole[881], whole[918]]);
         }
     }
 

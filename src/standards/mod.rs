@@ -89,7 +89,7 @@ pub fn ready() -> Result<(), Unreadable> {
 }
 
 fn parsed<T: serde::de::DeserializeOwned>(file: &'static str, text: &str) -> Result<T, Unreadable> {
-    serde_saphyr::from_str(text).map_err(|e| Unreadable { file, why: e.to_string() })
+    serde_yaml::from_str(text).map_err(|e| Unreadable { file, why: e.to_string() })
 }
 
 /// Reads an embedded table. One that does not read is empty here, and told by [`ready`] before anything rests on it.
@@ -119,7 +119,7 @@ mod tests {
             let path = entry.unwrap().path();
             let name = path.file_name().unwrap().to_str().unwrap().to_owned();
             assert!(TABLES.iter().any(|(file, _)| *file == name), "{name} is not read by ready()");
-            let file: Value = serde_saphyr::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+            let file: Value = serde_yaml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
             for (key, value) in file.as_object().unwrap() {
                 if let Value::Array(rows) = value {
                     assert!(!rows.is_empty(), "{name}: {key} is empty");

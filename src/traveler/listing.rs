@@ -14,7 +14,7 @@ use super::due::Promised;
 use super::ends::{by_ends, by_hashes, origin};
 use super::progress::Progress;
 use super::record::Record;
-use super::remembered::{Known, Remembered, stamp};
+use super::remembered::{self, Known, Remembered, stamp};
 use super::state::BuildState;
 use super::store::{FILE, Store, StoreError, may_hold_a_record};
 
@@ -146,10 +146,13 @@ impl Store {
         let names = self.names()?;
         progress.begin(names.len());
         let many = names.len() >= WORTH;
-        let remembered = if many { Remembered::load(self.cache.as_ref()) } else { Remembered::default() };
-        let known = self.known_of(&names, &remembered, depth, progress);
-        if many && !progress.stopped() {
-            remembered.keep(self.cache.as_ref(), &known);
+        let mut remembered = if many { Remembered::load(self.cache.as_ref()) } else { Remembered::default() };
+        let looked_at = self.look_at(&names, &remembered, depth, progress);
+        let same = remembered.count() == names.len() && looked_at.values().all(Option::is_none);
+        let known = looked_at.into_iter().map(|(at, anew)| anew.unwrap_or_else(|| remembered.take(&names[at])));
+        let known: Vec<Known> = known.collect();
+        if many && !same && !progress.stopped() {
+            remembered::keep(self.cache.as_ref(), &known);
         }
         let mut list: Vec<Listing> = known.into_iter().map(|k| k.listing).collect();
         self.name_copies(&mut list);
@@ -163,8 +166,14 @@ impl Store {
         entries.filter(|entry| may_hold_a_record(&entry.path())).take(WORTH).count() == WORTH
     }
 
-    /// Reads what is not remembered. Each worker takes the next build, so that a slow one holds up no other.
-    fn known_of(&self, names: &[String], remembered: &Remembered, depth: Checked, progress: &Progress) -> Vec<Known> {
+    /// Reads what is not remembered; nothing for what is. Each worker takes the next build, so that a slow one holds up no other.
+    fn look_at(
+        &self,
+        names: &[String],
+        remembered: &Remembered,
+        depth: Checked,
+        progress: &Progress,
+    ) -> BTreeMap<usize, Option<Known>> {
         // Reading waits for the disk as much as for the processor.
         let workers = std::thread::available_parallelism().map_or(2, |n| n.get() * 2).min(names.len().max(1));
         let next = AtomicUsize::new(0);
@@ -174,9 +183,9 @@ impl Store {
                 Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|n| Some((n, names.get(n)?)))
                 && !progress.stopped()
             {
-                let known = progress.take(name, || self.known_one(name, remembered, depth));
+                let anew = progress.take(name, || self.read_anew(name, remembered, depth));
                 if let Ok(mut found) = found.lock() {
-                    found.insert(at, known);
+                    found.insert(at, anew);
                 }
             }
         };
@@ -185,20 +194,19 @@ impl Store {
                 all.spawn(work);
             }
         });
-        found.into_inner().unwrap_or_default().into_values().collect()
+        found.into_inner().unwrap_or_default()
     }
 
-    fn known_one(&self, build: &str, remembered: &Remembered, depth: Checked) -> Known {
+    /// A build as it is now; nothing where what is remembered of it still holds.
+    fn read_anew(&self, build: &str, remembered: &Remembered, depth: Checked) -> Option<Known> {
         let path = self.folder(build).join(FILE);
         let stamp = stamp(&path);
         let known = stamp.as_ref().ok().and_then(|s| remembered.of(build, s));
-        if let Some(known) = known.filter(|k| depth == Checked::Ends || k.listing.checked == Checked::Whole) {
-            let mut known = known.clone();
-            known.listing.remembered = true;
-            return known;
+        if known.is_some_and(|k| depth == Checked::Ends || k.listing.checked == Checked::Whole) {
+            return None;
         }
         let ends = (depth == Checked::Ends).then(|| by_ends(build, &path)).flatten();
-        Known { stamp: stamp.unwrap_or_default(), listing: ends.unwrap_or_else(|| self.listing(build)) }
+        Some(Known { stamp: stamp.unwrap_or_default(), listing: ends.unwrap_or_else(|| self.listing(build)) })
     }
 
     fn listing(&self, build: &str) -> Listing {

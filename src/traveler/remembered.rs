@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::{BufReader, BufWriter, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
@@ -26,7 +26,7 @@ pub(super) struct Stamp {
 }
 
 /// A line of the list and the file it was read from.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Known {
     /// The file then.
     pub stamp: Stamp,
@@ -35,7 +35,7 @@ pub(super) struct Known {
 }
 
 /// All lines, by build.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[derive(Debug, Default, Deserialize)]
 pub(super) struct Remembered {
     /// Another version may list otherwise.
     program: String,
@@ -57,8 +57,9 @@ fn program() -> String {
 impl Remembered {
     /// Reads it; nothing where there is none, or none of this program.
     pub(super) fn load(file: Option<&PathBuf>) -> Self {
-        let text = file.and_then(|f| fs::read(f).ok()).unwrap_or_default();
-        let found: Self = serde_json::from_slice(&text).unwrap_or_default();
+        let opened = file.and_then(|f| File::open(f).ok()).map(BufReader::new);
+        // Never whole in memory beside what is read from it: a list may be long.
+        let found: Self = opened.and_then(|f| serde_json::from_reader(f).ok()).unwrap_or_default();
         if found.program == program() { found } else { Self::default() }
     }
 
@@ -67,24 +68,36 @@ impl Remembered {
         self.builds.get(build).filter(|k| k.stamp == *stamp)
     }
 
-    /// Keeps the list for the next time. Where that is not possible, the next time is slower and nothing else.
-    pub(super) fn keep(&self, file: Option<&PathBuf>, known: &[Known]) {
-        let same = self.builds.len() == known.len()
-            && known
-                .iter()
-                .all(|k| self.of(&k.listing.build, &k.stamp).is_some_and(|b| b.listing.checked == k.listing.checked));
-        let Some((file, folder)) = file.and_then(|f| Some((f, f.parent()?))).filter(|_| !same) else {
-            return;
-        };
-        let builds = known.iter().map(|k| (k.listing.build.clone(), k.clone())).collect();
-        let cache = Self { program: program(), builds };
-        let written = fs::create_dir_all(folder).and_then(|()| {
-            let mut new = NamedTempFile::new_in(folder)?;
-            new.write_all(&serde_json::to_vec(&cache)?)?;
-            new.persist(file).map_err(|e| e.error)
-        });
-        let _ = written;
+    /// Takes the line of a build out of the list.
+    pub(super) fn take(&mut self, build: &str) -> Known {
+        let mut known = self.builds.remove(build).unwrap_or_default();
+        known.listing.remembered = true;
+        known
     }
+
+    /// How many lines there are.
+    pub(super) fn count(&self) -> usize {
+        self.builds.len()
+    }
+}
+
+/// Keeps a list for the next time. Where that is not possible, the next time is slower and nothing else.
+pub(super) fn keep(file: Option<&PathBuf>, known: &[Known]) {
+    #[derive(Serialize)]
+    struct Kept<'a> {
+        program: String,
+        builds: BTreeMap<&'a str, &'a Known>,
+    }
+    let Some((file, folder)) = file.and_then(|f| Some((f, f.parent()?))) else { return };
+    let builds = known.iter().map(|k| (k.listing.build.as_str(), k)).collect();
+    let kept = Kept { program: program(), builds };
+    let written = fs::create_dir_all(folder).and_then(|()| {
+        let mut new = BufWriter::new(NamedTempFile::new_in(folder)?);
+        serde_json::to_writer(&mut new, &kept)?;
+        let new = new.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+        new.persist(file).map_err(|e| e.error)
+    });
+    let _ = written;
 }
 
 /// Length, time of change, and the last hash, read from the end of the file.

@@ -26,7 +26,9 @@ impl Reading {
             // First what can be shown at once, then the same with every hash checked.
             for depth in [Checked::Ends, Checked::Whole] {
                 let list = store.list_to(depth, &far).map_err(|e| e.to_string());
-                if far.stopped() || send.send((marks.clone(), list)).is_err() {
+                // What is remembered may be checked already.
+                let whole = list.as_ref().is_ok_and(|list| list.iter().all(|l| l.checked == Checked::Whole));
+                if far.stopped() || send.send((marks.clone(), list)).is_err() || whole {
                     return;
                 }
             }

@@ -30,15 +30,11 @@ def generator(seed):
 
 
 def sampled(spread, samples, seed):
-    """One stack after the other, one part after the other; even: one number a part, normal: two (Box and Muller)."""
-    random = np.random.Generator(generator(seed))
+    """One stack after the other, one part after the other, a number each: the middle of the step its 52 upper bits name."""
     parts = sum(abs(n) for _, _, n in LINKS)
-    draws = random.random(samples * parts * (1 if spread == "even" else 2))
-    if spread == "even":
-        off = 2.0 * draws - 1.0
-    else:
-        a, b = 1.0 - draws[0::2], draws[1::2]
-        off = np.sqrt(-2.0 * np.log(a)) * np.cos(2.0 * np.pi * b) / 3.0
+    raw = generator(seed).random_raw(samples * parts)
+    draws = ((raw >> np.uint64(12)).astype(float) + 0.5) / 2.0**52
+    off = 2.0 * draws - 1.0 if spread == "even" else norm.ppf(draws) / 3.0
     off = off.reshape(samples, parts)
     sums, k = np.zeros(samples), 0
     for low, high, n in LINKS:
@@ -94,6 +90,7 @@ values = {
     "raw": [str(x) for x in generator(1).random_raw(4)],
     "even": sampled("even", 50_000, 7),
     "normal": sampled("normal", 50_000, 7),
+    "deviations": [[p, float(norm.ppf(p))] for p in [1e-300, 1e-30, 1e-12, 1e-6, 0.0013, 0.0749, 0.0751, 0.3, 0.5, 0.6, 0.93, 0.999]],
     "exact_even": exact_even(),
     "exact_normal": exact_normal(),
     "discs": [disc(0.300, 0.030, 1500, [0.015, 0.050, 0.100, 0.150]), disc(0.380, 0.025, 320, [0.0125, 0.040, 0.190])],

@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 use serde_json::Value;
 
+use runtrue::mechanics::normal;
 use runtrue::mechanics::stack_samples::{Spread, TAIL, sample};
 use runtrue::mechanics::stack_up::{Link, root_sum_square, worst_case};
 
@@ -76,9 +77,19 @@ fn numpy(c: &mut Cases) {
             ("low quantile", found.low.value, "low"),
             ("high quantile", found.high.value, "high"),
         ] {
-            // Sums in another order, sines of another library: the last bits of 77 mm.
+            // Sums in another order, the normal distribution of another library: the last bits of 77 mm.
             c.near(format!("{name}: {what}"), value.mm(), number(&there[key]), 1e-9);
         }
+    }
+    c.from(Origin::Library, "scipy, norm.ppf: the normal distribution turned round");
+    for pair in values["deviations"].as_array().unwrap() {
+        let (share, there) = (number(&pair[0]), number(&pair[1]));
+        c.near(
+            format!("deviation with {share} below it"),
+            normal::deviation(share),
+            there,
+            1e-13 * there.abs().max(1.0),
+        );
     }
     // A quantile of n samples is known within two standard deviations of its rank, n·q ± 2·√(n·q·(1−q)): for 200 000 and 0.135 %
     // 270 ± 33. The bounds are those order statistics; the exact one lies between them.
