@@ -189,15 +189,19 @@ fn unit(random: &mut Pcg64) -> f64 {
 }
 
 /// The order statistic at a share, and those two standard deviations of its rank to both sides: `n·q ± 2·√(n·q·(1−q))` (binomial; 95 %).
-/// The stacks are moved about until these three stand at their ranks; putting all in order would take longer.
+/// The stacks are moved about until these three stand at their ranks; putting all in order would take longer. The innermost of
+/// them parts the few beyond it from all others, and the other two are looked for among those few.
 fn quantile(stacks: &mut [f64], share: f64) -> Quantile {
     let n = stacks.len() as f64;
     let wide = 2.0 * (n * share * (1.0 - share)).sqrt();
-    let mut at = |rank: f64| {
-        let rank = (rank.max(0.0) as usize).min(stacks.len() - 1);
-        Length::from_mm(*stacks.select_nth_unstable_by(rank, f64::total_cmp).1)
-    };
-    Quantile { value: at(n * share), from: at(n * share - wide), to: at(n * share + wide) }
+    let last = stacks.len() - 1;
+    let ranks = [n * share, n * share - wide, n * share + wide].map(|r| (r.max(0.0) as usize).min(last));
+    let inner = if share < 0.5 { ranks[2] } else { ranks[1] };
+    stacks.select_nth_unstable_by(inner, f64::total_cmp);
+    let (few, start) = if share < 0.5 { (&mut stacks[..=inner], 0) } else { (&mut stacks[inner..], inner) };
+    let [value, from, to] =
+        ranks.map(|rank| Length::from_mm(*few.select_nth_unstable_by(rank - start, f64::total_cmp).1));
+    Quantile { value, from, to }
 }
 
 impl Sampled {
