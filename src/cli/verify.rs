@@ -6,8 +6,7 @@ use clap::Args;
 use serde_json::{Map, Value, json};
 
 use crate::traveler::{
-    BuildState, CopyState, FILE, Integrity, NAMESPACE, Record, Relation, Signature, Store, StoreError, apart,
-    copy_state, relation,
+    CopyState, FILE, Integrity, NAMESPACE, Record, Relation, Signature, Store, StoreError, apart, copy_state, relation,
 };
 
 use super::{Answer, Asked, Failure, look, one_line, out, print, recompute, review};
@@ -87,7 +86,7 @@ impl Verify {
 
 fn chain(record: &Record, compared: bool, found: &mut Found) {
     let i = &record.integrity;
-    let complete = record.build_state() == BuildState::Complete;
+    let complete = record.is_closed();
     let code = record.closeouts().last().filter(|_| complete).map(|(_, code, _, _)| code.clone());
     found.wrong = !i.whole() || i.torn_tail > 0;
     found.key("build", json!(record.build));

@@ -11,7 +11,7 @@ use super::guarded::opened_by_run;
 use super::parts::{FACTS, PartNoted, parts};
 use super::record::Record;
 use super::session::Session;
-use super::state::{BuildState, CheckState, StepState};
+use super::state::{CheckState, StepState};
 use super::store::initials_fit;
 
 /// A release, as asked for.
@@ -248,7 +248,7 @@ impl Session {
     /// [`EntryError`] unless it is closed and a reason is given.
     pub fn reopen(&mut self, by: &str, reason: &str) -> Result<u64, EntryError> {
         initials_fit(by)?;
-        if self.record().build_state() != BuildState::Complete || reason.trim().is_empty() {
+        if !self.record().is_closed() || reason.trim().is_empty() {
             return Err(refused("only a closed record is reopened, and with a reason"));
         }
         Ok(self.append(by, Body::Reopened(Reopened { reason: reason.to_owned() }))?)

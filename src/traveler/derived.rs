@@ -11,7 +11,6 @@ use super::judge::{self, Judged, Taking};
 use super::kept::Kept;
 use super::record::Record;
 use super::session::Session;
-use super::state::BuildState;
 
 impl Session {
     /// Computes every derived value that rests on the check just read, and says in words what came of it.
@@ -55,7 +54,7 @@ impl Session {
 
     /// Computes what a program that stopped between a reading and the value resting on it left out.
     pub(super) fn compute_missing(&mut self) -> Result<(), EntryError> {
-        if self.record().build_state() == BuildState::Complete {
+        if self.record().is_closed() {
             return Ok(());
         }
         for (target, derived) in self.record().derived_checks() {

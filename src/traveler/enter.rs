@@ -17,7 +17,7 @@ use super::plausible;
 use super::record::Record;
 use super::session::Session;
 use super::slips::contradicts;
-use super::state::{BuildState, CheckState, StepState};
+use super::state::{CheckState, StepState};
 use super::store::{StoreError, initials_fit};
 use super::tightening::ease_first;
 use super::visits::since_left;
@@ -235,7 +235,7 @@ impl Session {
     }
 
     pub(super) fn refuse_closed(&self) -> Result<(), EntryError> {
-        if self.record().build_state() == BuildState::Complete {
+        if self.record().is_closed() {
             return Err(refused(
                 "the record is closed; it takes entries again only after \"runtrue reopen\" with a reason",
             ));

@@ -37,6 +37,8 @@ pub(super) struct Index {
     releases: BTreeMap<String, Option<usize>>,
     /// Decisions that gave a part up and stand.
     pub(super) given_up: Vec<Gone>,
+    /// How the last close-out or re-opening left the build; none before the first.
+    ended: Option<BuildState>,
 }
 
 /// Events of the readings of each check, oldest first.
@@ -66,6 +68,8 @@ impl Index {
             Body::Release(r) => {
                 self.releases.insert(r.step.clone(), Some(at));
             }
+            Body::ClosedOut(_) => self.ended = Some(BuildState::Complete),
+            Body::Reopened(_) => self.ended = Some(BuildState::Reopened),
             Body::Changed(_) => {
                 // A new round of work has its own readings and holds.
                 self.earlier.push(std::mem::take(&mut self.readings));
@@ -299,17 +303,18 @@ impl Record {
     /// State of the build.
     #[must_use]
     pub fn build_state(&self) -> BuildState {
-        let last = self.events.iter().rev().find_map(|e| match e.body {
-            Body::ClosedOut(_) => Some(BuildState::Complete),
-            Body::Reopened(_) => Some(BuildState::Reopened),
-            _ => None,
-        });
-        if let Some(state) = last {
+        if let Some(state) = self.index.ended {
             return state;
         }
         let open = self.open_steps();
         let all_held = !open.is_empty() && open.iter().all(|s| self.state_of(s) == StepState::Held);
         if all_held { BuildState::Held } else { BuildState::Open }
+    }
+
+    /// True where it is closed and was not opened again.
+    #[must_use]
+    pub fn is_closed(&self) -> bool {
+        self.index.ended == Some(BuildState::Complete)
     }
 
     /// Close-outs with their codes.

@@ -12,7 +12,7 @@ use super::enter::{EntryError, refused};
 use super::event::{Body, Reopened};
 use super::record::Record;
 use super::session::Session;
-use super::state::{BuildState, StepState};
+use super::state::StepState;
 use super::store::initials_fit;
 
 /// Why a new round of work begins.
@@ -235,7 +235,7 @@ impl Session {
         if changed.round != self.record().round() + 1 {
             return Err(refused("another change was begun meanwhile; look again"));
         }
-        if self.record().build_state() == BuildState::Complete {
+        if self.record().is_closed() {
             self.append(by, Body::Reopened(Reopened { reason: changed.reason.clone() }))?;
         }
         let event = self.append(by, Body::Changed(Box::new(changed)))?;

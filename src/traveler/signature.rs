@@ -12,7 +12,6 @@ use std::process::{Command, Output, Stdio};
 use super::frame;
 use super::machine::replace;
 use super::record::Record;
-use super::state::BuildState;
 use super::store::{FILE, Store, StoreError, Trouble};
 
 /// What a signature is for (`ssh-keygen -n`): one made for something else does not count.
@@ -123,7 +122,7 @@ fn signable(record: &Record) -> Result<u64, SignError> {
         return Err(SignError::NotReady(format!("{build} is not signed: {}", record.integrity.words())));
     }
     match record.closeouts().last() {
-        Some((event, ..)) if record.build_state() == BuildState::Complete => Ok(*event),
+        Some((event, ..)) if record.is_closed() => Ok(*event),
         _ => Err(SignError::NotReady(format!(
             "{build} is not closed, and only a closed record is signed; close it with \"runtrue finish {build}\""
         ))),

@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::procedure::plan::{Acceptance, Check, CheckKind, Plan, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Ability, BuildState, Session, Start, running_waits, time};
+use crate::traveler::{Ability, Session, Start, running_waits, time};
 
 use super::answers;
 use super::app::{App, BenchRow, Shown};
@@ -104,7 +104,7 @@ impl App<'_> {
 
     /// Opens a build: to go on, or to read where it is finished or altered.
     pub fn open_build(&mut self, build: &str) {
-        let complete = self.store.read(build).is_ok_and(|r| r.build_state() == crate::traveler::BuildState::Complete);
+        let complete = self.store.read(build).is_ok_and(|r| r.is_closed());
         self.reading = None;
         self.session = None;
         if !complete {
@@ -210,7 +210,7 @@ impl App<'_> {
 
     /// Only a record that was closed is opened again.
     pub(super) fn ask_reopen(&mut self) {
-        if self.reading.as_ref().is_none_or(|r| r.build_state() != BuildState::Complete) {
+        if self.reading.as_ref().is_none_or(|r| !r.is_closed()) {
             self.message = "Only a closed record is opened again, and this one is not.".into();
             return;
         }
