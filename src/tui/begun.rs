@@ -48,7 +48,10 @@ impl App<'_> {
     pub(super) fn put_aside(&mut self) {
         let Some(at) = self.entry_at() else { return };
         if !self.entry.input.is_empty() {
-            let (after, round) = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
+            let now = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
+            // After values that were taken it is of the part that those were measured on.
+            let begun = self.left.iter().find(|b| b.step == at.1 && b.check == at.2);
+            let (after, round) = begun.map_or(now, |b| (b.after, b.round));
             self.aside.insert(at, Aside { input: self.entry.input.clone(), after, round });
         }
     }
