@@ -46,14 +46,17 @@ impl App<'_> {
     /// What is typed and not taken is kept while its step is left, so that a key that leads away loses nothing. What was taken
     /// of a series or a pass is kept beside the record.
     pub(super) fn put_aside(&mut self) {
-        let Some(at) = self.entry_at() else { return };
-        if !self.entry.input.is_empty() {
-            let now = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
+        let Some(at) = self.entry_at().filter(|_| !self.entry.input.is_empty()) else { return };
+        let now = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
+        let begun = self.left.iter().find(|b| b.step == at.1 && b.check == at.2);
+        let (after, round) = match begun {
             // After values that were taken it is of the part that those were measured on.
-            let begun = self.left.iter().find(|b| b.step == at.1 && b.check == at.2);
-            let (after, round) = begun.map_or(now, |b| (b.after, b.round));
-            self.aside.insert(at, Aside { input: self.entry.input.clone(), after, round });
-        }
+            Some(begun) => (begun.after, begun.round),
+            // Those are of a check that is not the open one any more.
+            None if !self.entry.given.is_empty() || self.entry.first.is_some() => return,
+            None => now,
+        };
+        self.aside.insert(at, Aside { input: self.entry.input.clone(), after, round });
     }
 
     /// What was typed here before stands in the field again.
