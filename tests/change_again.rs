@@ -64,6 +64,18 @@ impl<'a> Build<'a> {
         change(&Built { rounds: &rounds, failed }, self.module, to, Words::built_in().unwrap()).unwrap()
     }
 
+    /// A step is done anew, and the way left behind it: then there is left what was not reached. Gives back both parts.
+    fn left_behind(&mut self, setup: &Setup, again: &str) -> (Vec<Step>, Vec<Step>) {
+        let failed = BTreeSet::from([again.to_owned()]);
+        let mut first = self.way(setup, &failed).plan.steps;
+        let done = 1 + first.iter().position(|s| s.id == again).expect("it is done anew");
+        println!("{again}: left after {done} of {} steps", first.len());
+        let left = first.split_off(done);
+        self.work(setup, first.clone(), failed);
+        assert_eq!(names(&self.way(setup, &none()).plan.steps), names(&left), "{again}");
+        (first, left)
+    }
+
     /// The way is walked to its end, which is that of a build from nothing.
     fn walks(&mut self, to: &Setup, failed: BTreeSet<String>) -> Change {
         let way = self.way(to, &failed);
@@ -193,14 +205,8 @@ fn rework_gone_on_with_costs_what_is_left() {
         .into_iter()
         .chain((0..4).map(|_| whole[dice.roll(whole.len())].id.as_str()))
     {
-        let failed = BTreeSet::from([again.to_owned()]);
-        let mut build = Build::begun(&module, setup, usize::MAX);
-        let first = build.way(setup, &failed).plan.steps;
-        let done = 1 + first.iter().position(|s| s.id == again).expect("it is done anew");
-        println!("{again}: left after {done} of {} steps", first.len());
-        build.work(setup, first[..done].to_vec(), failed);
-        assert_eq!(names(&build.way(setup, &none()).plan.steps), names(&first[done..]), "{again}");
-        resting += first.len() - done;
+        let (_, left) = Build::begun(&module, setup, usize::MAX).left_behind(setup, again);
+        resting += left.len();
     }
     assert!(resting > 40, "hardly anything rested on what was done anew: {resting}");
 }
@@ -228,15 +234,10 @@ fn rework_of_an_unfinished_build_gone_on_with_costs_what_is_left() {
     let mut falls = 0;
     for (k, again) in cases {
         println!("{again} after {k}");
-        let failed = BTreeSet::from([again.to_owned()]);
-        let mut build = Build::begun(&module, setup, k);
-        let first = build.way(setup, &failed).plan.steps;
-        let done = 1 + first.iter().position(|s| s.id == again).expect("it is done anew");
-        build.work(setup, first[..done].to_vec(), failed);
-        let undone = first[..done].iter().any(|s| !whole.iter().any(|w| w.id == s.id));
-        let before = whole[..k].iter().filter(|w| first[done..].iter().any(|s| s.id == w.id)).count();
+        let (done, left) = Build::begun(&module, setup, k).left_behind(setup, again);
+        let undone = done.iter().any(|s| !whole.iter().any(|w| w.id == s.id));
+        let before = whole[..k].iter().filter(|w| left.iter().any(|s| s.id == w.id)).count();
         falls += usize::from(!undone && before > 0);
-        assert_eq!(names(&build.way(setup, &none()).plan.steps), names(&first[done..]), "{again} after {k}");
     }
     assert!(falls > 3, "hardly anything that was done fell with a step alone: {falls}");
 }

@@ -3,7 +3,10 @@
 /// Coefficients of a quotient of two polynomials, the lowest power first.
 type Quotient = ([f64; 8], [f64; 8]);
 
-/// Shares up to 0.425 from the middle: in `0.180625 - q²`.
+/// How far from the middle a share counts as central.
+const CENTRAL: f64 = 0.425;
+
+/// Central shares: in `0.425² - q²`.
 const MIDDLE: Quotient = (
     [
         3.387_132_872_796_366_5,
@@ -96,10 +99,9 @@ fn quotient((above, below): &Quotient, x: f64) -> f64 {
 #[must_use]
 pub fn deviation(share: f64) -> f64 {
     let off = share - 0.5;
-    if off.abs() <= 0.425 { central(off) } else { tail(share, off) }
+    if off.abs() <= CENTRAL { central(off) } else { tail(share, off) }
 }
 
-/// Within 0.425 of the middle.
 fn central(off: f64) -> f64 {
     off * quotient(&MIDDLE, 0.180_625 - off * off)
 }
@@ -123,7 +125,7 @@ pub(super) fn deviations(shares: &mut [f64]) {
     }
     for (share, found) in shares.iter_mut().zip(middle) {
         let off = *share - 0.5;
-        *share = if off.abs() <= 0.425 { found } else { tail(*share, off) };
+        *share = if off.abs() <= CENTRAL { found } else { tail(*share, off) };
     }
 }
 

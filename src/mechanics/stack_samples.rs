@@ -113,7 +113,7 @@ fn share(samples: usize) -> usize {
 /// stand if all were drawn one after the other, so the stacks are the same on every machine.
 fn draw(links: &[Link], spread: Spread, seed: u64, stacks: &mut [f64], share: usize) {
     let drawn: Vec<Drawn> = links.iter().map(Drawn::of).collect();
-    let each: u64 = links.iter().map(draws).sum();
+    let each: u64 = drawn.iter().map(|l| l.draws).sum();
     std::thread::scope(|all| {
         for (k, part) in stacks.chunks_mut(share).enumerate() {
             let mut random = Pcg64::new(u128::from(seed), STREAM);
@@ -162,13 +162,9 @@ struct Drawn {
 impl Drawn {
     fn of(link: &Link) -> Self {
         let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
-        Self { draws: draws(link), middle: link.middle() * f64::from(link.count), half: link.half(), each }
+        let draws = if link.alike { 1 } else { u64::from(link.count.unsigned_abs()) };
+        Self { draws, middle: link.middle() * f64::from(link.count), half: link.half(), each }
     }
-}
-
-/// Parts of a link that are drawn for themselves.
-fn draws(link: &Link) -> u64 {
-    if link.alike { 1 } else { u64::from(link.count.unsigned_abs()) }
 }
 
 /// Deviations from the middle, in half widths: one number of the row each.

@@ -94,7 +94,7 @@ mod tests {
 
     #[test]
     fn the_list_is_read_and_its_words_are_whole_sentences() {
-        let rows: Vec<Row> = serde_yaml::from_str(include_str!("../../procedures/outside.yaml")).unwrap();
+        let rows: Vec<Row> = serde_saphyr::from_str(include_str!("../../procedures/outside.yaml")).unwrap();
         assert!(rows.len() > 40);
         for row in &rows {
             assert!(row.means.ends_with('.') && row.causes.ends_with('.'), "{:?}", row.check);

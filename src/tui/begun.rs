@@ -48,8 +48,7 @@ impl App<'_> {
     pub(super) fn put_aside(&mut self) {
         let Some(at) = self.entry_at().filter(|_| !self.entry.input.is_empty()) else { return };
         let now = self.record().map_or((0, 0), |r| (r.events.len() as u64, r.round()));
-        let begun = self.left.iter().find(|b| b.step == at.1 && b.check == at.2);
-        let (after, round) = match begun {
+        let (after, round) = match self.begun_of(&at.1, &at.2) {
             // After values that were taken it is of the part that those were measured on.
             Some(begun) => (begun.after, begun.round),
             // Those are of a check that is not the open one any more.
@@ -61,10 +60,7 @@ impl App<'_> {
 
     /// What was typed here before stands in the field again.
     pub(super) fn take_back(&mut self) {
-        let begun = |(_, step, check): &(String, String, String)| {
-            self.left.iter().any(|b| b.step == *step && b.check == *check)
-        };
-        if self.entry_at().is_some_and(|at| !begun(&at)) {
+        if self.entry_at().is_some_and(|(_, step, check)| self.begun_of(&step, &check).is_none()) {
             self.take_back_here();
         }
     }
@@ -102,6 +98,11 @@ impl App<'_> {
         Some((build, self.step.clone(), self.open_check()?.id.clone()))
     }
 
+    /// Values of a check that are typed and not complete.
+    fn begun_of(&self, step: &str, check: &str) -> Option<&Begun> {
+        self.left.iter().find(|b| b.step == step && b.check == check)
+    }
+
     fn others_begun(&self, step: &str, check: &str) -> Vec<Begun> {
         self.left.iter().filter(|b| !(b.step == step && b.check == check)).cloned().collect()
     }
@@ -125,7 +126,9 @@ impl App<'_> {
                 if let Some((step, check)) = self.offered().map(|b| (b.step.clone(), b.check.clone())) {
                     self.message = "They are dropped; begin with the first.".into();
                     // What was typed after them was the value of a later place.
-                    self.entry_at().map(|at| self.aside.remove(&at));
+                    if let Some(at) = self.entry_at() {
+                        self.aside.remove(&at);
+                    }
                     self.forget_begun(&step, &check);
                 }
             }

@@ -46,7 +46,7 @@ fn because(state: &State, at: usize, cause: Cause, state_edges: &[Edge], best: &
         Cause::Otherwise => "it is wanted otherwise now".into(),
         Cause::ByGoal(k) => best.edges[k].why.clone(),
         Cause::ByState(k) => state_edges[k].why.clone(),
-        Cause::TakenOff(_) => TAKEN_OFF.into(),
+        Cause::TakenOff => TAKEN_OFF.into(),
     }
 }
 

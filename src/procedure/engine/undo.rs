@@ -22,14 +22,17 @@ impl State {
     /// Parts in place, each with the operation that put it there last.
     #[must_use]
     pub fn present(&self) -> BTreeMap<&str, usize> {
-        let mut present = BTreeMap::new();
+        self.followed().0
+    }
+
+    /// Parts in place; and the operations that took a part off, each with the one that had put it there.
+    fn followed(&self) -> (BTreeMap<&str, usize>, Vec<(usize, usize)>) {
+        let (mut present, mut taken_off) = (BTreeMap::new(), Vec::new());
         for (at, work) in self.done.iter().enumerate() {
-            for part in &work.removes {
-                present.remove(part.as_str());
-            }
+            taken_off.extend(work.removes.iter().filter_map(|part| Some((at, present.remove(part.as_str())?))));
             present.extend(work.adds.iter().map(|part| (part.as_str(), at)));
         }
-        present
+        (present, taken_off)
     }
 }
 
@@ -51,8 +54,8 @@ pub enum Cause {
     ByGoal(usize),
     /// What it rests on has been undone: edge of the state.
     ByState(usize),
-    /// What it put there was taken off since by an operation that falls, and must be there for it: that operation.
-    TakenOff(usize),
+    /// What it put there was taken off since by an operation that falls, and must be there for it.
+    TakenOff,
 }
 
 /// What falls, and what has to be done.
@@ -68,7 +71,7 @@ pub fn fall(state: &State, state_edges: &[Edge], goal: &[Work], groups: &[Group]
     let done_by_id: HashMap<&str, usize> = state.done.iter().enumerate().map(|(at, w)| (w.id.as_str(), at)).collect();
     let in_goal: Vec<Option<usize>> = goal.iter().map(|w| done_by_id.get(w.id.as_str()).copied()).collect();
     let mut causes = wrong(state, goal, groups);
-    let taken_off = taken_off(state);
+    let (_, taken_off) = state.followed();
     loop {
         let todo = to_do(state, goal, &in_goal, &causes);
         let mut changed = false;
@@ -84,9 +87,10 @@ pub fn fall(state: &State, state_edges: &[Edge], goal: &[Work], groups: &[Group]
                 changed = true;
             }
         }
+        // To be taken off once more it must be on.
         for &(off, on) in &taken_off {
             if causes[off].is_some() && causes[on].is_none() {
-                causes[on] = Some(Cause::TakenOff(off));
+                causes[on] = Some(Cause::TakenOff);
                 changed = true;
             }
         }
@@ -94,17 +98,6 @@ pub fn fall(state: &State, state_edges: &[Edge], goal: &[Work], groups: &[Group]
             return Fallen { causes, todo };
         }
     }
-}
-
-/// Operations that took a part off, each with the one that had put it there: to take it off once more it must be on.
-fn taken_off(state: &State) -> Vec<(usize, usize)> {
-    let mut on: HashMap<&str, usize> = HashMap::new();
-    let mut pairs = Vec::new();
-    for (at, work) in state.done.iter().enumerate() {
-        pairs.extend(work.removes.iter().filter_map(|part| Some((at, on.remove(part.as_str())?))));
-        on.extend(work.adds.iter().map(|part| (part.as_str(), at)));
-    }
-    pairs
 }
 
 fn wrong(state: &State, goal: &[Work], groups: &[Group]) -> Vec<Option<Cause>> {
