@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 /// Rooms from the top down.
 const ROOMS: [&str; 8] = ["cli", "tui", "traveler", "procedure", "module", "mechanics", "standards", "quantity"];
 
-fn sources() -> Vec<(PathBuf, String)> {
+/// Every source file of a folder and of those in it, with its text.
+fn files(folder: &str) -> Vec<(PathBuf, String)> {
     fn walk(folder: &Path, out: &mut Vec<(PathBuf, String)>) {
         for entry in std::fs::read_dir(folder).unwrap() {
             let path = entry.unwrap().path();
@@ -19,9 +20,13 @@ fn sources() -> Vec<(PathBuf, String)> {
         }
     }
     let mut out = Vec::new();
-    walk(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut out);
-    assert!(out.len() > 50);
+    walk(&Path::new(env!("CARGO_MANIFEST_DIR")).join(folder), &mut out);
+    assert!(!out.is_empty(), "{folder}");
     out
+}
+
+fn sources() -> Vec<(PathBuf, String)> {
+    files("src")
 }
 
 /// The code without its tests.
@@ -58,11 +63,16 @@ fn rooms_use_those_below_them_only() {
 }
 
 #[test]
-fn files_and_functions_stay_small() {
+fn files_stay_small() {
+    for (path, text) in ["src", "tests", "benches", "fuzz", "tools"].iter().flat_map(|f| files(f)) {
+        assert!(text.lines().count() <= 400, "{} has {} lines", path.display(), text.lines().count());
+    }
+}
+
+#[test]
+fn functions_stay_small() {
     for (path, text) in sources().into_iter().filter(|(p, _)| !is_test(p)) {
-        let code = code(&text);
-        assert!(code.lines().count() <= 400, "{} has {} lines", path.display(), code.lines().count());
-        let lines: Vec<&str> = code.lines().collect();
+        let lines: Vec<&str> = code(&text).lines().collect();
         let mut start: Option<(usize, usize)> = None;
         for (n, line) in lines.iter().enumerate() {
             let indent = line.len() - line.trim_start().len();
@@ -101,14 +111,8 @@ fn the_engine_names_no_kind_of_part_or_operation() {
 
 #[test]
 fn no_test_sleeps() {
-    for folder in ["tests", "tests/common"] {
-        for entry in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).unwrap() {
-            let path = entry.unwrap().path();
-            if path.extension().is_some_and(|e| e == "rs") {
-                let needle = concat!("sl", "eep(");
-                assert!(!std::fs::read_to_string(&path).unwrap().contains(needle), "{}", path.display());
-            }
-        }
+    for (path, text) in files("tests") {
+        assert!(!text.contains(concat!("sl", "eep(")), "{}", path.display());
     }
 }
 

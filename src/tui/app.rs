@@ -20,7 +20,7 @@ use super::trouble::Trouble;
 use super::{ModuleOffer, Modules};
 
 /// Which screen is shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, strum::VariantArray)]
 pub enum Shown {
     /// Modules and builds.
     Bench,

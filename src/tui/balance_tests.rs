@@ -57,7 +57,7 @@ fn enter(app: &mut App<'_>, step: &str, check: &str, values: &[&str]) {
     app.session.as_mut().unwrap().enter(&entry).unwrap();
 }
 
-/// 1000 g·mm at 72° against 3000 g·mm of drag, as in `tests/balance.rs`: 20 g at 252° are missing.
+/// 1000 g·mm at 72° against 3000 g·mm of drag, as in `tests/balance`: 20 g at 252° are missing.
 #[test]
 fn the_rotor_is_drawn_with_its_heavy_side_and_the_washers_to_fit() {
     for size in [(80, 24), (140, 40)] {

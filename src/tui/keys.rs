@@ -3,7 +3,7 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 /// Where a key holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, strum::VariantArray)]
 pub enum On {
     /// The list of modules and builds.
     Bench,
@@ -30,7 +30,7 @@ pub enum On {
 }
 
 /// What a key does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, strum::VariantArray)]
 pub enum Act {
     /// Open what is chosen.
     Open,
@@ -291,28 +291,24 @@ pub fn markdown() -> String {
 
 #[cfg(test)]
 mod tests {
+    use strum::VariantArray;
+
     use super::*;
 
     #[test]
     fn no_key_stands_twice_on_one_screen() {
-        let all = [
-            On::Bench,
-            On::Step,
-            On::More,
-            On::Field,
-            On::Steps,
-            On::Record,
-            On::Handover,
-            On::Kit,
-            On::Change,
-            On::Trials,
-        ];
-        for on in all {
+        for on in On::VARIANTS {
             let mut seen = std::collections::HashSet::new();
-            for row in TABLE.iter().filter(|r| r.on == on || r.on == On::All) {
+            for row in TABLE.iter().filter(|r| r.on == *on || r.on == On::All) {
                 assert!(seen.insert(row.code), "{} twice on {on:?}", row.name);
             }
         }
+    }
+
+    #[test]
+    fn every_screen_has_keys_and_everything_a_key_can_do_has_one() {
+        On::VARIANTS.iter().for_each(|on| assert!(TABLE.iter().any(|r| r.on == *on), "{on:?}"));
+        Act::VARIANTS.iter().for_each(|act| assert!(TABLE.iter().any(|r| r.act == *act), "{act:?}"));
     }
 
     #[test]

@@ -52,7 +52,7 @@ impl App<'_> {
     }
 
     /// True for the step that the guide opens at.
-    fn is_in_hand(&self, step: &Step) -> bool {
+    pub(super) fn is_in_hand(&self, step: &Step) -> bool {
         self.record().and_then(crate::traveler::Record::current_step).is_some_and(|s| s.id == step.id)
     }
 

@@ -16,6 +16,8 @@ mod deciding;
 mod deciding_tests;
 mod entries;
 mod entry;
+#[cfg(test)]
+mod every_screen_tests;
 mod first;
 mod flow;
 pub mod keys;
@@ -68,6 +70,14 @@ pub use theme::Theme;
 
 #[cfg(test)]
 mod act_tests;
+#[cfg(test)]
+mod anew_tests;
+#[cfg(test)]
+mod kept_tests;
+#[cfg(test)]
+mod screens_tests;
+#[cfg(test)]
+mod values_tests;
 
 /// One axis of a module, to choose from.
 #[derive(Debug, Clone, PartialEq, Eq)]

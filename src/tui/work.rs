@@ -27,6 +27,7 @@ impl App<'_> {
             Act::Next => self.next(),
             Act::Earlier => self.turn_to(-1),
             Act::Later => self.turn_to(1),
+            Act::Work if self.shown_step().is_some_and(|s| self.is_in_hand(s)) => self.does_nothing("w"),
             Act::Work => self.show_work(),
             Act::PageDown => self.read_on("PgDn"),
             Act::PageUp => self.page = self.page.saturating_sub(1),
