@@ -6,6 +6,8 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use crate::standards::yaml;
+
 use super::plan::{Check, CheckKind};
 
 /// Where a reading lies.
@@ -44,7 +46,7 @@ struct Row {
 }
 
 static ROWS: LazyLock<Vec<Row>> =
-    LazyLock::new(|| serde_yaml::from_str(include_str!("../../procedures/outside.yaml")).unwrap_or_default());
+    LazyLock::new(|| yaml::read(include_str!("../../procedures/outside.yaml")).unwrap_or_default());
 
 /// The words for a check of an operation; general ones where the list has none of its own.
 #[must_use]

@@ -149,33 +149,44 @@ impl Store {
         let mut remembered = if many { Remembered::load(self.cache.as_ref()) } else { Remembered::default() };
         let looked_at = self.look_at(&names, &remembered, depth, progress);
         let same = remembered.count() == names.len() && looked_at.values().all(Option::is_none);
-        let known = looked_at.into_iter().map(|(at, anew)| anew.unwrap_or_else(|| remembered.take(&names[at])));
-        let known: Vec<Known> = known.collect();
-        if many && !same && !progress.stopped() {
+        let known =
+            looked_at.into_iter().map(|(at, anew)| anew.map_or_else(|| remembered.take(&names[at]), |anew| *anew));
+        let mut list: Vec<Listing> = if many && !same && !progress.stopped() {
+            let known: Vec<Known> = known.collect();
             remembered::keep(self.cache.as_ref(), &known);
-        }
-        let mut list: Vec<Listing> = known.into_iter().map(|k| k.listing).collect();
+            known.into_iter().map(|k| k.listing).collect()
+        } else {
+            // A long list stands in memory once.
+            known.map(|k| k.listing).collect()
+        };
         self.name_copies(&mut list);
         Ok(list)
     }
 
-    /// True where the list is long enough that it is read beside other work. No more folders are looked at than that takes.
+    /// True where the list is long enough that it is read beside other work. No more folders are looked at than that takes,
+    /// and none where a long list is remembered.
     #[must_use]
     pub fn has_many(&self) -> bool {
+        if self.cache.as_ref().is_some_and(|file| file.exists()) {
+            return true;
+        }
         let entries = fs::read_dir(self.builds()).into_iter().flatten().flatten();
         entries.filter(|entry| may_hold_a_record(&entry.path())).take(WORTH).count() == WORTH
     }
 
-    /// Reads what is not remembered; nothing for what is. Each worker takes the next build, so that a slow one holds up no other.
+    /// Reads what is not remembered; nothing, in little room, for what is. Each worker takes the next build, so that a slow one holds up no other.
     fn look_at(
         &self,
         names: &[String],
         remembered: &Remembered,
         depth: Checked,
         progress: &Progress,
-    ) -> BTreeMap<usize, Option<Known>> {
+    ) -> BTreeMap<usize, Option<Box<Known>>> {
+        if names.is_empty() {
+            return BTreeMap::new();
+        }
         // Reading waits for the disk as much as for the processor.
-        let workers = std::thread::available_parallelism().map_or(2, |n| n.get() * 2).min(names.len().max(1));
+        let workers = std::thread::available_parallelism().map_or(2, |n| n.get() * 2).min(names.len());
         let next = AtomicUsize::new(0);
         let found = Mutex::new(BTreeMap::new());
         let work = || {
@@ -198,7 +209,7 @@ impl Store {
     }
 
     /// A build as it is now; nothing where what is remembered of it still holds.
-    fn read_anew(&self, build: &str, remembered: &Remembered, depth: Checked) -> Option<Known> {
+    fn read_anew(&self, build: &str, remembered: &Remembered, depth: Checked) -> Option<Box<Known>> {
         let path = self.folder(build).join(FILE);
         let stamp = stamp(&path);
         let known = stamp.as_ref().ok().and_then(|s| remembered.of(build, s));
@@ -206,7 +217,8 @@ impl Store {
             return None;
         }
         let ends = (depth == Checked::Ends).then(|| by_ends(build, &path)).flatten();
-        Some(Known { stamp: stamp.unwrap_or_default(), listing: ends.unwrap_or_else(|| self.listing(build)) })
+        let listing = ends.unwrap_or_else(|| self.listing(build));
+        Some(Box::new(Known { stamp: stamp.unwrap_or_default(), listing }))
     }
 
     fn listing(&self, build: &str) -> Listing {

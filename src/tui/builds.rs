@@ -7,19 +7,26 @@ use crate::traveler::{Checked, Listing, Marks, Progress, Store};
 
 use super::app::{App, BenchRow};
 
+/// The marks from before the list, and the list.
+type Found = (Marks, Result<Vec<Listing>, String>);
+
 /// A list that is being read on a thread of its own.
+#[derive(Default)]
 pub struct Reading {
     progress: Arc<Progress>,
-    /// The marks from before the list, and the list.
-    found: Receiver<(Marks, Result<Vec<Listing>, String>)>,
+    /// None before it was asked for what it has found: the screen stands before the disk is kept busy.
+    found: Option<Receiver<Found>>,
     shown: usize,
 }
 
 impl Reading {
-    fn start(store: &Store) -> Self {
+    /// What was found meanwhile.
+    fn take(&mut self, store: &Store) -> Result<Found, TryRecvError> {
+        self.found.get_or_insert_with(|| Self::start(store.clone(), Arc::clone(&self.progress))).try_recv()
+    }
+
+    fn start(store: Store, far: Arc<Progress>) -> Receiver<Found> {
         let (send, found) = channel();
-        let (store, progress) = (store.clone(), Arc::new(Progress::default()));
-        let far = Arc::clone(&progress);
         std::thread::spawn(move || {
             // Taken first: what changes while the list is read is seen the next time.
             let marks = store.marks();
@@ -33,7 +40,7 @@ impl Reading {
                 }
             }
         });
-        Self { progress, found, shown: 0 }
+        found
     }
 }
 
@@ -48,7 +55,7 @@ impl App<'_> {
     pub(super) fn look_at_builds(&mut self) {
         self.offers = self.modules.list();
         if self.store.has_many() {
-            self.listing = Some(Reading::start(&self.store));
+            self.listing = Some(Reading::default());
         } else {
             self.listing = None;
             self.marks = self.store.marks();
@@ -59,7 +66,7 @@ impl App<'_> {
     /// Takes what was read meanwhile. True if there is something new to show.
     pub fn list_came(&mut self) -> bool {
         let Some(reading) = &mut self.listing else { return false };
-        match reading.found.try_recv() {
+        match reading.take(&self.store) {
             Ok((marks, list)) => {
                 self.marks = marks;
                 self.take_list(list);

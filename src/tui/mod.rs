@@ -57,7 +57,6 @@ use std::time::{Duration, Instant};
 use chrono::Local;
 use crossterm::event;
 use ratatui::buffer::Buffer;
-use ratatui::layout::Rect;
 
 use crate::procedure::Words;
 use crate::procedure::kit::Kit;
@@ -192,10 +191,9 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
     app.by = by.map(str::to_owned);
     app.draws_first = true;
     let mut guard = terminal::Guard::take()?;
-    let _watch = terminal::Watch::start(signals.clone());
     let size = guard.screen.size()?;
     app.size = (size.width, size.height);
-    let mut drawn = Buffer::empty(Rect::new(0, 0, size.width, size.height));
+    let mut drawn = Buffer::default();
     match open {
         Opening::Bench => {}
         Opening::InHand => app.choose_in_hand(),
@@ -206,6 +204,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         }
     }
     drawn.clone_from(guard.screen.draw(|frame| draw(&app, frame))?.buffer);
+    let _watch = terminal::Watch::start(signals.clone());
     if bench && let Err(why) = modules.ready() {
         return Ok(Ended::NotReady(why));
     }
