@@ -8,7 +8,7 @@ use crate::procedure::naming;
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Ability, CheckState, Offer, Record, StepState, is_round, wait_ends};
+use crate::traveler::{Ability, CheckState, Offer, Record, is_round, wait_ends};
 
 use super::plan::limits;
 use super::{Answer, Asked, Failure, out, print};
@@ -160,7 +160,7 @@ fn what_next(record: &Record, step: &Step) -> String {
                 form(record, step, check)
             )
         }
-        (None, Some(role)) if record.step_state(id) == StepState::Held => {
+        (None, Some(role)) if record.waits_for_release(step) => {
             format!("  Release: runtrue release {build} {id} --by INITIALS --role {role}\n")
         }
         (None, _) => {

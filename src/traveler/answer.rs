@@ -134,7 +134,7 @@ impl Session {
             return Err(refused(format!("{} is no hold point", step.id)));
         };
         match self.record().step_state(&step.id) {
-            StepState::Held => {}
+            StepState::Held if self.record().waits_for_release(&step) => {}
             StepState::Done if self.confirms(release) => {}
             StepState::Done => return Err(refused(format!("{} is released already", step.id))),
             _ => {
@@ -165,10 +165,14 @@ impl Session {
     }
 
     fn open_words(&self, step: &Step) -> String {
+        if !self.record().stopped_at(&step.id).is_empty()
+            || step.checks.iter().any(|c| self.record().check_state(step, c) == CheckState::Stopped)
+        {
+            return "a part of it is out".into();
+        }
         let open = step.checks.iter().filter(|c| self.record().check_state(step, c) != CheckState::Answered);
         let open: Vec<String> = open.map(|c| format!("\"{}\" ({})", c.prompt, c.id)).collect();
         match open.as_slice() {
-            [] => "a part of it is out".into(),
             [one] => format!("{one} is open"),
             list => format!("{} are open", list.join(", ")),
         }

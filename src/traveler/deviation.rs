@@ -26,7 +26,7 @@ impl Record {
             let answered = match k.disposition {
                 None => false,
                 Some((d, _)) if d.kind.accepts() => true,
-                Some((d, _)) if d.kind.stops() => false,
+                Some((d, _)) if d.kind.gives_up() => false,
                 Some(_) => all[at + 1..].iter().any(|later| later.reading.verdict == Verdict::Within),
             };
             k.reading.verdict == Verdict::Outside && !corrected(k) && !answered

@@ -267,7 +267,7 @@ impl DispositionKind {
         Self::ALL.iter().find(|(w, _)| *w == word).map(|(_, k)| *k)
     }
 
-    /// The part is not used.
+    /// The part is not used: it is out.
     #[must_use]
     pub const fn gives_up(self) -> bool {
         matches!(self, Self::Scrap | Self::Return)
@@ -277,12 +277,6 @@ impl DispositionKind {
     #[must_use]
     pub const fn accepts(self) -> bool {
         matches!(self, Self::Repair | Self::UseAsIs)
-    }
-
-    /// The part is out.
-    #[must_use]
-    pub const fn stops(self) -> bool {
-        matches!(self, Self::Scrap | Self::Return)
     }
 }
 

@@ -4,6 +4,7 @@ use crate::procedure::plan::Step;
 
 use super::event::Verdict;
 use super::record::Record;
+use super::trial::Trial;
 
 /// True where the rotor is driven by power in a step: a run, a trial, and a balancing step that waits for a guard to close.
 #[must_use]
@@ -21,11 +22,14 @@ fn guards_of<'r>(record: &'r Record, step: &Step) -> Vec<&'r Step> {
 }
 
 /// Why the guard counts as open after a speed trial: the belt force after it was read with the guard open. Every check of the last
-/// guard step is entered anew, and released where it is held. A run that puts another right opened no guard.
+/// guard step is entered anew, and released where it is held. A run that puts another right opened no guard, unless it brings the
+/// force that the other was kept without.
 pub(super) fn opened_by_run(record: &Record) -> Option<String> {
     let round = record.round();
     let trials = record.trials();
-    let read = trials.iter().filter(|(t, _)| t.round == round && t.corrects.is_none() && t.value("after").is_some());
+    let had = |event: u64| trials.iter().any(|(t, e)| e.header.event == event && t.value("after").is_some());
+    let opened = |t: &Trial| t.value("after").is_some() && !t.corrects.as_ref().is_some_and(|c| had(c.event));
+    let read = trials.iter().filter(|(t, _)| t.round == round && opened(t));
     let (trial, event) = read.max_by_key(|(_, e)| e.header.event)?;
     let said = format!("the guard was opened to read the belt force after run {}", trial.number);
     let Some(guard) = record.plan().steps.iter().rfind(|s| s.operation == "guard") else {

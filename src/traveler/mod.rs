@@ -36,6 +36,8 @@ mod frame;
 mod given_up;
 mod guarded;
 #[cfg(test)]
+mod holds_tests;
+#[cfg(test)]
 pub(crate) mod hostile;
 mod hours;
 mod indexed;

@@ -186,7 +186,7 @@ impl Record {
             (Verdict::Within | Verdict::NotJudged, _) if self.outside_through(step, check) => CheckState::Open,
             (Verdict::Within | Verdict::NotJudged, _) => CheckState::Answered,
             (_, Some((d, _))) if d.kind.accepts() => CheckState::Answered,
-            (_, Some((d, _))) if d.kind.stops() => CheckState::Stopped,
+            (_, Some((d, _))) if d.kind.gives_up() => CheckState::Stopped,
             _ => CheckState::Open,
         }
     }
@@ -196,9 +196,11 @@ impl Record {
         let of = format!("{}/{}", step.id, check.id);
         let resting =
             step.checks.iter().filter(|c| c.derive.as_ref().is_some_and(|d| d.rests_on().contains(&of.as_str())));
-        resting
-            .filter_map(|c| self.reading(&step.id, &c.id))
-            .any(|k| k.reading.verdict.open() && k.disposition.is_none())
+        resting.filter_map(|c| self.reading(&step.id, &c.id)).any(|k| {
+            // Rework is the decision to do it again; one that lets it be, or gives the part up, ends the matter here.
+            let settled = k.disposition.as_ref().is_some_and(|(d, _)| d.kind.accepts() || d.kind.gives_up());
+            k.reading.verdict.open() && !settled
+        })
     }
 
     /// State of a step.
@@ -223,6 +225,13 @@ impl Record {
         // A value computed from a reading elsewhere is no work begun here.
         let mut entered = step.checks.iter().zip(&states).filter(|(c, _)| c.derive.is_none());
         if entered.all(|(_, s)| *s == CheckState::Blank) { StepState::ToDo } else { StepState::InHand }
+    }
+
+    /// True where a step is held and nothing but its release is missing: everything is answered, and no part of it is out.
+    #[must_use]
+    pub fn waits_for_release(&self, step: &Step) -> bool {
+        let answered = |c: &Check| self.check_state(step, c) == CheckState::Answered;
+        step.hold.is_some() && self.state_of(step) == StepState::Held && step.checks.iter().all(answered)
     }
 
     /// The release of a step in force: given after its last reading.

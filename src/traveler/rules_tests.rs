@@ -5,7 +5,7 @@ use std::path::Path;
 use super::*;
 use crate::procedure::plan::Plan;
 
-fn step(number: u32, id: &str, operation: &str, after: &str, more: &str, checks: &str) -> String {
+pub(super) fn step(number: u32, id: &str, operation: &str, after: &str, more: &str, checks: &str) -> String {
     format!(
         "- {{ number: {number}, id: {id}, operation: {operation}, title: t, parts: [], place: bench, minutes: 1, why_now: [], \
          after: [{after}], cautions: [], tools: [], instruments: [], do: [], removes: [], picture: section, \
@@ -13,7 +13,7 @@ fn step(number: u32, id: &str, operation: &str, after: &str, more: &str, checks:
     )
 }
 
-fn check(id: &str, kind: &str, unit: &str, limits: (&str, &str), more: &str) -> String {
+pub(super) fn check(id: &str, kind: &str, unit: &str, limits: (&str, &str), more: &str) -> String {
     let (lower, upper) = limits;
     format!(
         "{{ id: {id}, kind: {kind}, prompt: p, unit: {unit}, nominal: null, lower: {lower}, upper: {upper}, acceptance: guarded, \
@@ -122,7 +122,7 @@ pub(super) fn entry(step: &str, check: &str, values: &[&str], by: &str) -> Entry
     }
 }
 
-fn enter(s: &mut Session, step: &str, check: &str, values: &[&str]) -> Verdict {
+pub(super) fn enter(s: &mut Session, step: &str, check: &str, values: &[&str]) -> Verdict {
     s.enter(&entry(step, check, values, "ak")).unwrap().verdict
 }
 
@@ -130,22 +130,22 @@ fn why(result: Result<Outcome, EntryError>) -> String {
     result.unwrap_err().to_string()
 }
 
-fn accept(role: &str) -> Disposition {
+pub(super) fn accept(role: &str) -> Disposition {
     Disposition { kind: DispositionKind::UseAsIs, reason: "spare".into(), role: role.into() }
 }
 
-fn release(step: &str, by: &str) -> Release {
+pub(super) fn release(step: &str, by: &str) -> Release {
     Release { step: step.into(), by: by.into(), role: "design".into(), ..Release::default() }
 }
 
-fn to_the_rods(s: &mut Session) {
+pub(super) fn to_the_rods(s: &mut Session) {
     enter(s, "inspect-disc", "bore", &["24.60 mm", "24.59 mm"]);
     enter(s, "inspect-disc", "lot", &["4711"]);
     enter(s, "inspect-disc", "holes", &["6"]);
     enter(s, "ream-disc", "plug", &["go=yes no-go=no"]);
 }
 
-fn to_the_hold(s: &mut Session) {
+pub(super) fn to_the_hold(s: &mut Session) {
     to_the_rods(s);
     enter(s, "tighten-rods-final", "torque", &["1=24", "2=24.0", "3=23"]);
     enter(s, "tighten-rods-circular", "round", &["moved=0"]);

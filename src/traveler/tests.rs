@@ -179,16 +179,13 @@ fn an_instrument_guards_the_limits_and_its_date_is_told() {
 }
 
 #[test]
-fn a_reading_after_a_release_takes_the_release_back() {
+fn what_is_no_hold_is_not_released_and_a_run_waits_for_its_guard() {
     let home = tempfile::tempdir().unwrap();
     let (_, mut session) = started(home.path());
     let id = "inspect-instruments";
-    assert!(
-        session
-            .release(&Release { step: id.into(), by: "mh".into(), role: "design".into(), ..Release::default() })
-            .is_err(),
-        "no hold"
-    );
+    let release = Release { step: id.into(), by: "mh".into(), role: "design".into(), ..Release::default() };
+    let refused = session.release(&release).unwrap_err().to_string();
+    assert!(refused.contains("no hold point"), "{refused}");
     let spin = session.enter(&entry("spin-first", "speed", &["100 rpm"])).unwrap_err().to_string();
     assert!(spin.contains("guard-guard"), "{spin}");
 }

@@ -22,18 +22,18 @@ pub(super) fn running_plan() -> Plan {
     Plan { running: Some(Box::new(running())), setup, ..plan() }
 }
 
-fn started(home: &std::path::Path) -> Session {
+pub(super) fn started(home: &std::path::Path) -> Session {
     let store = Store::locate(Some(home)).unwrap();
     store.start(Start { plan: running_plan(), ..small() }).unwrap()
 }
 
-fn run(values: &[(&str, &[&str])]) -> TrialEntry {
+pub(super) fn run(values: &[(&str, &[&str])]) -> TrialEntry {
     let values = values.iter().map(|(c, v)| ((*c).to_owned(), v.iter().map(|t| (*t).to_owned()).collect())).collect();
     TrialEntry { values, by: "ak".into(), ..TrialEntry::default() }
 }
 
 /// Every step of the small plan up to one, exclusive.
-fn work(s: &mut Session, until: &str) {
+pub(super) fn work(s: &mut Session, until: &str) {
     while let Some(step) = s.record().open_steps().first().map(|s| (*s).clone()) {
         if step.id == until {
             return;
@@ -208,6 +208,29 @@ fn nothing_is_tried_without_its_guard_nor_before_the_first_run() {
     s.reopen("mh", "more trials").unwrap();
     assert_eq!(s.trial(&speed).unwrap().trial.number, 2);
     assert_eq!(s.record().trials().len(), 2);
+}
+
+/// The force that a correction brings was read with the guard open as well, whichever run it is told for.
+#[test]
+fn a_belt_force_told_later_still_opened_the_guard() {
+    let home = tempfile::tempdir().unwrap();
+    let mut s = started(home.path());
+    work(&mut s, "");
+    let slow = run(&[("speed", &["100 rpm"]), ("run-down", &["48 s"])]);
+    let first = s.trial(&slow).unwrap();
+    let correct = Some((first.trial.number, "the belt was read as well".to_owned()));
+    let told = run(&[("speed", &["100 rpm"]), ("run-down", &["48 s"]), ("after", &["19.8 N"])]);
+    s.trial(&TrialEntry { by: "ed".into(), correct, ..told }).unwrap();
+    let refused = s.trial(&slow).unwrap_err().to_string();
+    assert!(refused.contains("to read the belt force after run 2"), "{refused}");
+    let again = Some("belt read after the run".to_owned());
+    s.enter(&Entry { correct: again, ..entry("guard-drum", "closed", &["yes"], "ak") }).unwrap();
+    let third = s.trial(&slow).unwrap();
+    // The same force typed again for the same run opened nothing anew.
+    let mistyped = run(&[("speed", &["101 rpm"]), ("run-down", &["48 s"]), ("after", &["19.8 N"])]);
+    let correct = Some((2, "101 rpm it was".to_owned()));
+    s.trial(&TrialEntry { by: "ak".into(), correct, ..mistyped }).unwrap();
+    assert!(s.trial(&slow).is_ok(), "run {} was the last that anything was read after", third.trial.number);
 }
 
 #[test]

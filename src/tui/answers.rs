@@ -2,12 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::plan::{Check, CheckKind, Step};
+use crate::procedure::plan::{CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::people;
-use crate::traveler::{
-    CheckState, EndedEarly, Entry, Record, Release, Remote, StepState, initials_fit, is_round, opens_power,
-};
+use crate::traveler::{CheckState, EndedEarly, Entry, Record, Release, Remote, initials_fit, is_round, opens_power};
 
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
@@ -72,9 +70,7 @@ fn correct(app: &App<'_>) -> Option<Ask> {
 /// True where a hold waits for its release only: everything is answered, and no part is out. One that was released from
 /// afar waits until the same person releases it in person.
 pub fn releasable(record: &Record, step: &Step) -> bool {
-    let answered = |c: &Check| record.check_state(step, c) == CheckState::Answered;
-    let held = step.hold.is_some() && record.step_state(&step.id) == StepState::Held;
-    held && step.checks.iter().all(answered) || record.released_from_afar(step).is_some()
+    record.waits_for_release(step) || record.released_from_afar(step).is_some()
 }
 
 fn release(app: &App<'_>) -> Option<Ask> {

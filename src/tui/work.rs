@@ -194,8 +194,7 @@ impl App<'_> {
         let (Some(record), Some(step)) = (self.record(), self.shown_step()) else {
             return String::new();
         };
-        if record.step_state(&step.id) == StepState::Held {
-            let role = step.hold.as_deref().unwrap_or("a decision");
+        if let Some(role) = step.hold.as_deref().filter(|_| record.waits_for_release(step)) {
             return format!("Step {} waits for its release by {role}; other work goes on meanwhile.", step.number);
         }
         let open = step.checks.iter().filter(|c| record.check_state(step, c) != CheckState::Answered);

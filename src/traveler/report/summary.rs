@@ -148,7 +148,7 @@ fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<S
                 _ => {}
             }
         }
-        let held = step.hold.as_ref().filter(|_| record.step_state(&step.id) == StepState::Held);
+        let held = step.hold.as_ref().filter(|_| record.waits_for_release(step));
         out.extend(held.map(|role| format!("{} waits for its release by the role {role}", step.id)));
         let remote = record.release(&step.id).filter(|(r, _)| r.remote.is_some());
         out.extend(remote.map(|(_, e)| {

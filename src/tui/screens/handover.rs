@@ -122,8 +122,11 @@ fn loud(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     }
     words.extend(record.run_waits_for(|_| "m, then d".into()).map(|why| format!("✗ OUTSIDE  speed trial: {why}")));
     for step in record.in_hand().iter().filter(|s| record.step_state(&s.id) == StepState::Held) {
-        let role = step.hold.as_deref().unwrap_or("a decision");
-        words.push(format!("! HELD  step {}: {}; waits for {role}", step.number, step.title));
+        let waits = match step.hold.as_deref().filter(|_| record.waits_for_release(step)) {
+            Some(role) => format!("waits for {role}"),
+            None => "a part of it was given up".into(),
+        };
+        words.push(format!("! HELD  step {}: {}; {waits}", step.number, step.title));
     }
     for begun in &app.left {
         let Some(step) = record.step(&begun.step) else { continue };
