@@ -204,7 +204,7 @@ pub fn apply(app: &mut App<'_>, ask: &Ask) {
     match done {
         Ok(words) => {
             if app.ask.as_ref().is_some_and(|a| a.purpose == ask.purpose) {
-                app.ask = None;
+                app.ask = if ask.purpose == Purpose::Person { app.parked.take() } else { None };
             }
             app.typing = true;
             app.message = words;

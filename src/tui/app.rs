@@ -135,6 +135,8 @@ pub struct App<'m> {
     pub packing: Option<Packing>,
     /// Questions.
     pub ask: Option<Ask>,
+    /// A window that waits while it is asked who is at the bench.
+    pub(super) parked: Option<Ask>,
     /// What the disk refused, until it was read.
     pub trouble: Option<Trouble>,
     /// Key page.
@@ -157,8 +159,8 @@ pub struct App<'m> {
     pub suspend: bool,
     /// The day, by this machine's clock.
     pub today: chrono::NaiveDate,
-    /// Waits whose end was told: build and step.
-    pub told: BTreeSet<(String, String)>,
+    /// Waits whose end was told: build, step, and the end, since a wait may be started a second time.
+    pub told: BTreeSet<(String, String, String)>,
     /// Size of the terminal.
     pub size: (u16, u16),
 }
@@ -221,6 +223,7 @@ impl<'m> App<'m> {
             suspend: false,
             today: chrono::Local::now().date_naive(),
             told: BTreeSet::new(),
+            parked: None,
             size: (80, 24),
         };
         app.look_at_builds();

@@ -176,7 +176,12 @@ impl App<'_> {
         Ok(String::new())
     }
 
-    /// Does what was put off until its sign was drawn. True if there was something.
+    /// True where something was put off until its sign was drawn.
+    pub const fn put_off(&self) -> bool {
+        self.computing.is_some()
+    }
+
+    /// Does what was put off. True if there was something.
     pub fn compute(&mut self) -> bool {
         match self.computing.take() {
             None => return false,

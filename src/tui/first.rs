@@ -138,10 +138,12 @@ impl App<'_> {
 const TYPED_ANEW: &str = "Said to be mistyped and typed anew";
 
 impl App<'_> {
-    /// Another torque is typed over one that was too tight: the first one leaves its trace, since a bolt that was pulled on
-    /// without easing it looks just the same.
-    pub(super) fn tight_typed_anew(&mut self, read: &str) {
-        self.noted(&format!("{TYPED_ANEW}: {read}."));
+    /// A torque that was too tight is edited, dropped, or typed over without the question being answered: it leaves its trace,
+    /// since a bolt that was pulled on without easing it looks just the same.
+    pub(super) fn let_tight_go(&mut self) {
+        if let Some(Doubt::Tight(tight)) = self.entry.doubt.clone() {
+            self.noted(&format!("{TYPED_ANEW}: {}.", tight.read));
+        }
     }
 }
 

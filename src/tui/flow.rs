@@ -1,12 +1,55 @@
 //! The way of an event: which window or screen it belongs to, and what it does there.
 
-use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use std::time::{Duration, Instant, SystemTime};
 
+use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseEventKind};
+
+use super::PAUSE;
 use super::answers;
 use super::app::{App, Shown};
 use super::ask::Ask;
 use super::deciding;
 use super::keys::{self, Act, On};
+
+/// True for an event that only a person makes: a key, a paste, a click. A mouse that lies on a bench which shakes moves by itself.
+pub fn is_somebody(event: &Event) -> bool {
+    match event {
+        Event::Key(key) => key.kind == KeyEventKind::Press,
+        Event::Mouse(mouse) => matches!(mouse.kind, MouseEventKind::Down(_)),
+        Event::Paste(_) => true,
+        Event::Resize(..) | Event::FocusGained | Event::FocusLost => false,
+    }
+}
+
+/// True for an event that changes nothing on any screen.
+pub fn is_nothing(event: &Event) -> bool {
+    match event {
+        Event::Mouse(mouse) => {
+            matches!(mouse.kind, MouseEventKind::Moved | MouseEventKind::Drag(_) | MouseEventKind::Up(_))
+        }
+        Event::FocusLost => true,
+        _ => false,
+    }
+}
+
+/// How long nobody was seen: by the clock that nobody sets, or by that which goes on while the lid is closed.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen {
+    steady: Instant,
+    wall: SystemTime,
+}
+
+impl Seen {
+    /// Somebody is here now.
+    pub fn now() -> Self {
+        Self { steady: Instant::now(), wall: SystemTime::now() }
+    }
+
+    /// How long ago that was.
+    pub fn ago(&self) -> Duration {
+        self.steady.elapsed().max(self.wall.elapsed().unwrap_or_default())
+    }
+}
 
 impl App<'_> {
     /// What an event does.
@@ -61,7 +104,7 @@ impl App<'_> {
             return;
         }
         if self.help {
-            self.help = false;
+            self.help_key(key.code);
             return;
         }
         if self.ask.is_some() {
@@ -85,6 +128,29 @@ impl App<'_> {
             Some(_) if burst && key.code == KeyCode::Enter => {}
             Some(act) => self.act(act),
             None => self.stray(key, burst),
+        }
+    }
+
+    /// A caliper closes no page: what it typed would lose its first digit.
+    fn help_key(&mut self, code: KeyCode) {
+        match code {
+            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+                self.burst = true;
+                self.message = format!("Not used: {c}. The page of keys is closed first.");
+            }
+            KeyCode::Enter if self.burst => self.burst = false,
+            _ => {
+                self.help = false;
+                self.burst = false;
+            }
+        }
+    }
+
+    /// What an event does, that long after somebody was last seen to be here. The key after a long pause asks who is there, and
+    /// does nothing else; a window that changed its size or came to the front is no person.
+    pub fn update_after(&mut self, event: &Event, idle: Duration) {
+        if !(is_somebody(event) && idle > PAUSE && self.after_pause()) {
+            self.update(event);
         }
     }
 

@@ -3,7 +3,7 @@
 use super::tests::{Demo, app, build_up_to, flat, key, keys, open_at, read_on, text};
 use super::*;
 use crate::traveler::Start;
-use crossterm::event::KeyCode;
+use crossterm::event::{Event, KeyCode};
 
 #[test]
 fn on_return_the_last_three_are_looked_at_one_by_one_and_half_done_joints_are_loud() {
@@ -307,4 +307,41 @@ fn an_entry_that_was_not_saved_is_told_in_three_parts_until_it_was_read() {
     assert!(told(&app), "digits and Enter are no answer");
     key(&mut app, KeyCode::Esc);
     assert!(!told(&app));
+}
+
+/// Half an hour later somebody else may stand here: a key asks, and neither the size of the window nor what is open is lost.
+#[test]
+fn after_a_pause_a_person_is_asked_and_nothing_that_was_open_is_lost() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    let long = PAUSE + Duration::from_secs(1);
+    keys(&mut app, "abolts are in the car");
+    assert!(app.ask.is_some());
+    app.update_after(&Event::Resize(100, 30), long);
+    assert_eq!((app.size, app.by.as_deref()), ((100, 30), Some("ak")));
+    app.update_after(&Event::FocusGained, long);
+    assert_eq!(app.by.as_deref(), Some("ak"), "a window that comes to the front is nobody");
+    app.update_after(&Event::Key(KeyCode::Char('x').into()), long);
+    assert!(app.by.is_none() && text(&app).contains("Who is at the bench"), "{}", text(&app));
+    keys(&mut app, "jo\n");
+    assert_eq!(app.by.as_deref(), Some("jo"));
+    assert!(text(&app).contains("bolts are in the car"), "{}", text(&app));
+    keys(&mut app, "\n");
+    let note = app.record().unwrap().events.last().unwrap().clone();
+    assert_eq!(note.header.by, "jo");
+    assert!(matches!(&note.body, crate::traveler::event::Body::Note(n) if n.text == "bolts are in the car"));
+    // At the bench nobody is asked, and the key does what it is for.
+    keys(&mut app, "q");
+    app.update_after(&Event::Key(KeyCode::Char('?').into()), long);
+    assert!(app.help);
+}
+
+#[test]
+fn a_mouse_that_only_moves_is_nobody_and_nothing() {
+    use crossterm::event::{KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
+    let mouse = |kind| Event::Mouse(MouseEvent { kind, column: 3, row: 3, modifiers: KeyModifiers::NONE });
+    assert!(flow::is_nothing(&mouse(MouseEventKind::Moved)) && !flow::is_somebody(&mouse(MouseEventKind::Moved)));
+    let click = mouse(MouseEventKind::Down(MouseButton::Left));
+    assert!(flow::is_somebody(&click) && !flow::is_nothing(&click));
+    assert!(!flow::is_nothing(&mouse(MouseEventKind::ScrollDown)));
 }

@@ -61,8 +61,8 @@ impl App<'_> {
         };
         let over = |at: &str| time(at).is_some_and(|at| at <= now);
         let mut new = false;
-        for (build, step, _) in waits.into_iter().filter(|(_, _, at)| over(at)) {
-            if self.told.insert((build.clone(), step.clone())) {
+        for (build, step, at) in waits.into_iter().filter(|(_, _, at)| over(at)) {
+            if self.told.insert((build.clone(), step.clone(), at)) {
                 let title = self.record().and_then(|r| r.step(&step)).map_or(step.clone(), |s| s.title.clone());
                 self.message = format!("DUE: the waiting time is over: {title}, {build}.");
                 new = true;
@@ -95,11 +95,16 @@ impl App<'_> {
         self.ask = Some(Ask::new(Purpose::Person, "Person", words, vec![field]));
     }
 
-    /// After a long pause somebody else may stand here: asks again before anything is entered.
-    pub fn after_pause(&mut self) {
-        if self.session.is_some() && self.by.take().is_some() {
+    /// After a long pause somebody else may stand here: asks again before anything is entered. A window that is open waits
+    /// meanwhile. True if it asks.
+    pub fn after_pause(&mut self) -> bool {
+        let asks = self.session.is_some() && self.by.take().is_some();
+        if asks {
+            let open = self.ask.take().filter(|ask| ask.purpose != Purpose::Person);
+            self.parked = open.or_else(|| self.parked.take());
             self.ask_person();
         }
+        asks
     }
 
     /// Opens a build: to go on, or to read where it is finished or altered.
@@ -203,6 +208,11 @@ impl App<'_> {
             Act::Down => self.line = (self.line + 1).min(last),
             Act::PageUp => self.line = self.line.saturating_sub(15),
             Act::PageDown => self.line = (self.line + 15).min(last),
+            // A closed record has no step in hand.
+            Act::Back if self.session.is_none() => {
+                self.shown = Shown::Record;
+                self.line = usize::MAX;
+            }
             Act::Back => self.shown = Shown::Step,
             _ => {}
         }

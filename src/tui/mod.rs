@@ -52,7 +52,7 @@ mod words_tests;
 mod work;
 
 use std::collections::BTreeMap;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use chrono::Local;
 use crossterm::event;
@@ -208,7 +208,7 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
     if bench && let Err(why) = modules.ready() {
         return Ok(Ended::NotReady(why));
     }
-    let mut last = Instant::now();
+    let mut seen = flow::Seen::now();
     while !app.quit {
         if let Some(signal) = signals.came() {
             return Ok(Ended::Signal(signal));
@@ -216,28 +216,36 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
         let mut changed = app.list_came() | app.due(Local::now().fixed_offset());
         if event::poll(WATCH)? {
             let event = event::read()?;
-            // The key after a long pause asks who is there, and does nothing else.
-            if last.elapsed() > PAUSE {
-                app.after_pause();
-            } else {
-                busy::while_working(&mut guard.screen, &drawn, || app.update(&event));
+            if !flow::is_nothing(&event) {
+                busy::while_working(&mut guard.screen, &drawn, || app.update_after(&event, seen.ago()));
+                changed = true;
             }
-            last = Instant::now();
-            changed = true;
+            if flow::is_somebody(&event) {
+                seen = flow::Seen::now();
+            }
         }
         if std::mem::take(&mut app.suspend) || signals.asked_to_stop() {
             guard.suspend()?;
+            changed = true;
         }
         if signals.came_back() {
             guard.take_again()?;
             changed = true;
         }
+        // A program that is stopped is not told that its window changed its size.
+        if changed {
+            let size = guard.screen.size()?;
+            if app.size != (size.width, size.height) {
+                app.update(&event::Event::Resize(size.width, size.height));
+            }
+        }
         // Nothing is drawn unless something happened.
         if changed {
             drawn.clone_from(guard.screen.draw(|frame| draw(&app, frame))?.buffer);
         }
-        if app.compute() {
-            guard.screen.draw(|frame| draw(&app, frame))?;
+        if app.put_off() {
+            busy::while_working(&mut guard.screen, &drawn, || app.compute());
+            drawn.clone_from(guard.screen.draw(|frame| draw(&app, frame))?.buffer);
         }
     }
     Ok(Ended::Left)

@@ -1,6 +1,6 @@
 //! What screens show and take, and what they do not: keys, calipers, pastes, the mouse, colours, lists.
 
-use super::tests::{Demo, app, app_of, build_up_to, key, keys, screen, text};
+use super::tests::{Demo, app, app_of, build_up_to, key, keys, read_on, screen, text};
 use super::*;
 use crate::traveler::StepState;
 use crossterm::event::{Event, KeyCode, KeyModifiers};
@@ -235,7 +235,7 @@ fn a_long_list_of_builds_never_holds_up_the_screen() {
     assert!(app.listing_words().unwrap().contains("Looking at the builds"));
     assert!(text(&app).contains("Looking at the builds"), "{}", text(&app));
     key(&mut app, KeyCode::Char('?'));
-    assert!(text(&app).contains("Any key closes this page"), "keys are taken meanwhile");
+    assert!(text(&app).contains("Esc closes this page"), "keys are taken meanwhile");
     key(&mut app, KeyCode::Char(' '));
     while app.listing_words().is_some() {
         app.list_came();
@@ -243,4 +243,59 @@ fn a_long_list_of_builds_never_holds_up_the_screen() {
     }
     assert_eq!(app.builds.len(), 71);
     assert!(!text(&app).contains("Looking at the builds"));
+}
+
+#[test]
+fn a_caliper_closes_no_page_of_keys_and_a_paste_goes_nowhere_behind_it() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y?");
+    keys(&mut app, "21.5\n");
+    assert!(app.help && app.message.starts_with("Not used"), "{}", text(&app));
+    app.update(&Event::Paste("21.5".into()));
+    assert!(app.help && app.entry.input.is_empty() && app.record().unwrap().events.len() == 2, "{}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    assert!(!app.help);
+    // Nothing is taken on a screen that is too small to be read, in a window neither.
+    keys(&mut app, "a");
+    app.size = (79, 24);
+    app.update(&Event::Paste("unseen".into()));
+    app.size = (80, 24);
+    assert_eq!(app.ask.as_ref().unwrap().answer(0), "");
+}
+
+/// A wait that was started once more, in a later round of work, ends once more: it is the end that is told, not the step.
+#[test]
+fn a_wait_started_again_is_told_again() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    build_up_to(&mut app, "wait-settle");
+    app.told.insert(("flywheel-1".into(), "wait-settle".into(), "2026-01-05T10:00:00+01:00".into()));
+    read_on(&mut app);
+    keys(&mut app, "k");
+    let over = chrono::Local::now().fixed_offset() + chrono::TimeDelta::days(9);
+    assert!(!app.due(chrono::Local::now().fixed_offset()));
+    assert!(app.due(over) && app.message.contains("DUE: the waiting time is over"), "{}", app.message);
+    assert!(!app.due(over), "once");
+}
+
+#[test]
+fn words_to_find_are_those_of_one_record_and_a_closed_one_is_gone_back_to() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "r/caliper\n");
+    assert_eq!(app.filter, "caliper");
+    key(&mut app, KeyCode::Esc);
+    keys(&mut app, "q");
+    assert_eq!(app.filter, "");
+    app.open_build("flywheel-1");
+    app.look_again.clear();
+    build_up_to(&mut app, "");
+    keys(&mut app, "x");
+    assert!(app.session.is_none() && app.shown == app::Shown::Record, "{}", text(&app));
+    keys(&mut app, "tmh");
+    assert_eq!(app.shown, app::Shown::Handover, "{}", text(&app));
+    key(&mut app, KeyCode::Esc);
+    assert_eq!(app.shown, app::Shown::Record);
+    assert!(text(&app).contains("closed out"), "{}", text(&app));
 }

@@ -276,3 +276,26 @@ fn space_is_offered_where_a_click_counts_only() {
     keys(&mut app, "2 5\n");
     assert_eq!(reading(&app, &round, &app.open_check().unwrap().id.clone()).values, ["moved=2,5"]);
 }
+
+/// Whatever takes a torque that was too tight away, its trace stays: by hand nobody can tell it from one that was eased.
+#[test]
+fn no_way_out_of_the_question_loses_what_was_read_too_tight() {
+    for way in ["Backspace", "Esc", "u", "paste", "digit"] {
+        let home = tempfile::tempdir().unwrap();
+        let (mut app, _, high) = at_the_pass(home.path());
+        keys(&mut app, &format!("{high}\n"));
+        assert!(app.entry.doubt.is_some());
+        let before = app.record().unwrap().events.len();
+        match way {
+            "Backspace" => key(&mut app, KeyCode::Backspace),
+            "Esc" => key(&mut app, KeyCode::Esc),
+            "paste" => app.update(&Event::Paste("24".into())),
+            "digit" => keys(&mut app, "2"),
+            _ => keys(&mut app, way),
+        }
+        assert!(app.entry.doubt.is_none(), "{way}: {:?}", app.entry);
+        assert_eq!(app.record().unwrap().events.len(), before + 1, "{way}");
+        let note = last_note(&app);
+        assert!(note.starts_with("Said to be mistyped") && note.contains(&high), "{way}: {note}");
+    }
+}

@@ -47,7 +47,11 @@ impl App<'_> {
     pub(super) fn leave_ask(&mut self) {
         // Esc before the window made keys commands once: words are words again.
         self.typing = true;
-        if matches!(self.ask.take().map(|a| a.purpose), Some(Purpose::Witness(_))) {
+        let left = self.ask.take().map(|a| a.purpose);
+        if left == Some(Purpose::Person) {
+            self.ask = self.parked.take();
+        }
+        if matches!(left, Some(Purpose::Witness(_))) {
             if let Some(check) = self.open_check().map(|c| c.id.clone()) {
                 let step = self.step.clone();
                 self.forget_begun(&step, &check);

@@ -11,7 +11,9 @@ use super::entry::Doubt;
 impl App<'_> {
     pub(super) fn paste(&mut self, text: &str) {
         let clean = text.chars().filter(|c| !c.is_control());
-        if let Some(ask) = &mut self.ask {
+        if self.too_small() || self.trouble.is_some() || self.help {
+            self.message = "Pasted text was not used: what stands in front is closed first.".into();
+        } else if let Some(ask) = &mut self.ask {
             clean.for_each(|c| ask.push(c));
         } else if self.shown == Shown::Step
             && self.in_front()
@@ -21,6 +23,7 @@ impl App<'_> {
             && self.offered().is_none()
         {
             self.typing = true;
+            self.let_tight_go();
             clean.for_each(|c| self.entry.push(c));
         } else {
             self.message = "Pasted text was not used: no entry is open.".into();
@@ -109,9 +112,13 @@ impl App<'_> {
                 let taken = self.entry.keep_doubted(check, &self.sequence());
                 self.taken(taken);
             }
-            KeyCode::Backspace if !self.entry.input.is_empty() => self.entry.backspace(),
+            KeyCode::Backspace if !self.entry.input.is_empty() => {
+                self.let_tight_go();
+                self.entry.backspace();
+            }
             KeyCode::Char('n') | KeyCode::Esc | KeyCode::Backspace => {
                 self.message.clear();
+                self.let_tight_go();
                 self.entry.undo();
                 self.keep_begun();
             }
@@ -121,9 +128,7 @@ impl App<'_> {
                 self.message = "Answer first: y keeps it, n drops it.".into();
             }
             KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                if let Some(Doubt::Tight(tight)) = self.entry.doubt.clone() {
-                    self.tight_typed_anew(&tight.read);
-                }
+                self.let_tight_go();
                 return None;
             }
             _ => return Some(false),

@@ -20,6 +20,7 @@ impl App<'_> {
             Act::Undo if self.drop_standing() => {}
             Act::Undo if !self.entry.begun() => self.does_nothing("u"),
             Act::Undo => {
+                self.let_tight_go();
                 self.entry.undo();
                 self.entry.note = None;
                 self.keep_begun();
@@ -102,6 +103,7 @@ impl App<'_> {
         self.reading = None;
         self.look_again.clear();
         self.opened = None;
+        self.filter.clear();
         self.look_at_builds();
         self.shown = Shown::Bench;
     }
@@ -220,14 +222,16 @@ impl App<'_> {
     }
 
     fn finish(&mut self) {
-        let (Some(session), Some(by)) = (&mut self.session, &self.by) else {
-            return;
+        let Some(session) = &mut self.session else { return };
+        let Some(by) = &self.by else {
+            return self.ask_person();
         };
         match session.finish(by) {
             Ok(_) => {
                 let plate = session.record().events.last().map_or_else(String::new, |e| code(&e.hash));
                 self.message = format!("The record is closed. Code for the plate: {plate}");
                 self.shown = Shown::Record;
+                self.filter.clear();
                 self.line = usize::MAX;
                 self.reading = Some(session.record().clone());
                 self.session = None;

@@ -137,7 +137,7 @@ fn build_words(app: &App<'_>, n: usize) -> String {
     };
     let practice = if l.practice { "  PRACTICE" } else { "" };
     let due = l.due.first().map_or_else(String::new, |(step, at)| {
-        let told = app.told.contains(&(l.build.clone(), step.clone()));
+        let told = app.told.contains(&(l.build.clone(), step.clone(), at.clone()));
         let word = if told { "! DUE" } else { "clock to" };
         format!("{word} {} {step}  ", at.get(5..16).unwrap_or(at).replace('T', " "))
     });

@@ -68,7 +68,7 @@ fn window(app: &App<'_>, width: u16, height: u16) -> Option<Window> {
     if app.help {
         let lines = keys(app, width.min(KEYS_WIDTH), height);
         return Some(Window {
-            title: "Keys. Any key closes this page".into(),
+            title: "Keys. Esc closes this page".into(),
             lines,
             low: false,
             width: width.min(KEYS_WIDTH),
