@@ -256,9 +256,14 @@ impl Record {
     /// The highest speed that was reached in the round in hand, rpm, in its runs and trials.
     #[must_use]
     pub fn top_speed(&self) -> Option<f64> {
+        self.top_speed_but(None)
+    }
+
+    /// The same without the trial of an event, which is about to be put right.
+    pub(super) fn top_speed_but(&self, event: Option<u64>) -> Option<f64> {
         let spins = self.plan().steps.iter().filter(|s| s.operation == "spin");
         let runs = spins.filter_map(|s| self.reading(&s.id, "speed")?.reading.values.first()?.parse().ok());
-        let own = |t: &&(&Trial, &Event)| t.0.round == self.round();
+        let own = |t: &&(&Trial, &Event)| t.0.round == self.round() && Some(t.1.header.event) != event;
         let trials = self.trials_standing();
         let trials = trials.iter().filter(own).filter_map(|(t, _)| t.number_of("speed"));
         runs.chain(trials).max_by(f64::total_cmp)

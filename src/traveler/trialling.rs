@@ -55,6 +55,16 @@ impl Session {
     /// [`EntryError`]: the guard or the first run is not done, the record is closed, no speed, a value that cannot be, an
     /// instrument that may not be used. Nothing is recorded then.
     pub fn trial(&mut self, entry: &TrialEntry) -> Result<TrialOutcome, EntryError> {
+        let trial = self.trial_drafted(entry)?;
+        let event = self.append(&entry.by, Body::Trial(Box::new(trial.clone())))?;
+        Ok(TrialOutcome { event, trial })
+    }
+
+    /// The run as it would be kept, with what is outside and what is hard to believe of it: to be looked at before it counts.
+    ///
+    /// # Errors
+    /// As [`Session::trial`].
+    pub fn trial_drafted(&self, entry: &TrialEntry) -> Result<Trial, EntryError> {
         initials_fit(&entry.by)?;
         self.refuse_closed()?;
         // What puts a run right is no run: it is entered whatever stands open.
@@ -77,10 +87,7 @@ impl Session {
         let corrects = entry.correct.as_ref().map(|c| self.record().run_to_correct(c, entry)).transpose()?;
         let checks = self.record().trial_checks();
         let (values, doubts) = judged(&checks, entry)?;
-        let mut trial = self.record().run_of(entry, values, instruments, doubts);
-        trial.corrects = corrects;
-        let event = self.append(&entry.by, Body::Trial(Box::new(trial.clone())))?;
-        Ok(TrialOutcome { event, trial })
+        Ok(self.record().run_of(entry, values, instruments, corrects, doubts))
     }
 }
 
@@ -90,6 +97,7 @@ impl Record {
         entry: &TrialEntry,
         values: Vec<Taken>,
         instruments: Vec<super::event::Used>,
+        corrects: Option<Corrects>,
         mut doubts: Vec<String>,
     ) -> Trial {
         let mut trial = Trial {
@@ -101,7 +109,7 @@ impl Record {
             values,
             figures: Vec::new(),
             instruments,
-            corrects: None,
+            corrects,
             witness: entry.witness.clone(),
             paper: entry.paper.clone(),
             doubt: None,
@@ -134,8 +142,10 @@ impl Record {
     /// The first run at a new top speed is made by two: said where no second person is named. Who declared to build alone is one.
     fn alone_at_new_top(&self, trial: &Trial) -> Option<String> {
         let speed = trial.number_of("speed")?;
-        let new = self.top_speed().is_none_or(|top| speed > top * NEW_TOP);
-        let before = self.top_speed().map_or_else(String::new, |top| format!(" (before: {top} rpm)"));
+        // The wrong speed that is put right was never reached.
+        let top = self.top_speed_but(trial.corrects.as_ref().map(|c| c.event));
+        let new = top.is_none_or(|top| speed > top * NEW_TOP);
+        let before = top.map_or_else(String::new, |top| format!(" (before: {top} rpm)"));
         (new && trial.witness.is_none() && self.alone().is_none())
             .then(|| format!("{speed} rpm is a new top speed of this round{before}, and no second person is named"))
     }

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::plan::{CheckKind, Step};
+use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
 use crate::traveler::people;
-use crate::traveler::{CheckState, EndedEarly, Entry, Record, Release, Remote, initials_fit, is_round, opens_power};
+use crate::traveler::{
+    CheckState, EndedEarly, Entry, Record, Release, Remote, initials_fit, is_round, opens_power, plausible,
+};
 
 use super::app::App;
 use super::ask::{Ask, Field, Purpose};
@@ -320,16 +322,37 @@ fn attached(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
         .map(|n| format!("File kept, entry {n}."))
 }
 
-fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
-    let (check, reason) = (deciding::check_of(&ask.answer(0)), ask.answer(2));
+/// The check that is corrected, and its new values.
+fn correction<'a>(app: &'a App<'_>, ask: &Ask) -> Option<(&'a Check, Vec<String>)> {
+    let id = deciding::check_of(&ask.answer(0));
+    let check = app.shown_step()?.checks.iter().find(|c| c.id == id)?;
     let typed = ask.answer(1);
     // Numbers of those that moved are typed here as they are in the entry.
-    let round = app.shown_step().is_some_and(|s| s.checks.iter().any(|c| c.id == check && is_round(c)));
-    let values = match round {
+    let values = match is_round(check) {
         true => vec![format!("moved={}", typed.trim_start_matches("moved="))],
         false => typed.split(';').map(|v| v.trim().to_owned()).collect(),
     };
-    let instrument = app.instrument.clone();
+    Some((check, values))
+}
+
+/// Why a correction is asked about before it counts: it is as hard to believe as a first value would be, or its check is critical.
+pub fn hardly_right(app: &App<'_>, ask: &Ask) -> Option<String> {
+    let (check, values) = correction(app, ask)?;
+    let doubt = plausible::of_entry(app.record()?, check, &values);
+    let typed = values.join("; ");
+    match doubt {
+        Some(words) => Some(format!("{typed}: {words}. y: it is so, put it right. n: nothing is put right.")),
+        None if check.critical => {
+            Some(format!("A critical value: {typed}. y if the instrument shows just that; n if not."))
+        }
+        None => None,
+    }
+}
+
+fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
+    let (check, values) = correction(app, ask).ok_or("Nothing is read here that could be put right.")?;
+    let instrument = app.instrument_for(check);
+    let (check, reason, helper) = (check.id.clone(), ask.answer(2), app.is_helper());
     let open = |app: &App<'_>| app.open_check().map(|c| c.id.clone());
     let before = open(app);
     let done = with_session(app, |s, step, by| {
@@ -340,11 +363,15 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
             by: by.to_owned(),
             correct: Some(reason),
             instrument,
+            helper,
             bare: true,
             ..Entry::default()
         })
     })
-    .map(|o| format!("Corrected, entry {}: {}, {}.", o.event, o.verdict.word(), o.message));
+    .map(|o| {
+        let doubt = o.doubt.map_or_else(String::new, |d| format!(" Kept with it: {d}."));
+        format!("Corrected, entry {}: {}, {}.{doubt}", o.event, o.verdict.word(), o.message)
+    });
     if open(app) != before {
         // What was typed for the check that is answered now is nothing for the next one.
         app.entry = OpenEntry::default();

@@ -89,8 +89,14 @@ fn about(ask: &Ask) -> Option<String> {
     ask.fields.iter().find(|f| f.label == PART).map(|f| f.value.clone())
 }
 
-/// What has to be looked at twice before it is decided: a part that leaves the module.
+/// What has to be looked at twice before it counts: a part that leaves the module, a correction or a run that can hardly be, a
+/// correction of a critical value.
 pub fn second_look(app: &App<'_>, ask: &Ask) -> Option<String> {
+    match ask.purpose {
+        Purpose::Correct => return super::answers::hardly_right(app, ask),
+        Purpose::Trial => return app.hardly_run(ask),
+        _ => {}
+    }
     let kind = (ask.purpose == Purpose::Dispose).then(|| DispositionKind::of(&ask.answer(1)))??;
     let only = || app.shown_step().and_then(|s| s.parts.first().cloned());
     let part = about(ask).or_else(only).unwrap_or_else(|| "what this step is about".into());

@@ -7,7 +7,7 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, Mou
 use super::PAUSE;
 use super::answers;
 use super::app::{App, Shown};
-use super::ask::Ask;
+use super::ask::{Ask, Purpose};
 use super::deciding;
 use super::keys::{self, Act, On};
 
@@ -253,12 +253,14 @@ impl App<'_> {
             }
             KeyCode::Char('n') | KeyCode::Esc => {
                 ask.sure = None;
-                ask.fault = "Nothing was decided.".into();
-                ask.at = ask
-                    .fields
-                    .iter()
-                    .position(|f| !f.choices.is_empty() && f.label == deciding::DISPOSITION)
-                    .unwrap_or(0);
+                (ask.fault, ask.at) = match ask.purpose {
+                    Purpose::Dispose => {
+                        let at = ask.fields.iter().position(|f| f.label == deciding::DISPOSITION);
+                        ("Nothing was decided.".into(), at.unwrap_or(0))
+                    }
+                    Purpose::Correct => ("Nothing was put right.".into(), 1),
+                    _ => ("Nothing was kept.".into(), 0),
+                };
             }
             _ => ask.fault = "y or n answers this; Enter does not.".into(),
         }

@@ -105,8 +105,20 @@ impl App<'_> {
         self.ask = Some(Ask::new(Purpose::Trial, &format!("Speed trial, run {number}"), words, fields));
     }
 
-    /// Keeps the run that was typed.
-    pub(super) fn keep_run(&mut self, ask: &Ask) -> Result<String, String> {
+    /// What of a run is outside or hard to believe: looked at once more before it counts, since a speed over the limit bars all
+    /// further runs, and who typed it may not put it right.
+    pub(super) fn hardly_run(&self, ask: &Ask) -> Option<String> {
+        let trial = self.session.as_ref()?.trial_drafted(&self.typed_run(ask).ok()?).ok()?;
+        let checks = self.record().map(Record::trial_checks).unwrap_or_default();
+        let outside = trial.values.iter().filter(|v| v.verdict.open());
+        let outside =
+            outside.map(|v| format!("{} {} is OUTSIDE, {}", named(&checks, &v.check), v.entered.join("; "), v.because));
+        let all: Vec<String> = outside.chain(trial.doubt.clone()).collect();
+        (!all.is_empty()).then(|| format!("{}. y: it was so, keep it. n: something is mistyped.", all.join(". ")))
+    }
+
+    /// The run as typed.
+    fn typed_run(&self, ask: &Ask) -> Result<TrialEntry, String> {
         let by = self.by.clone().ok_or("Say first who is at the bench: key i at a step.")?;
         let checks = self.record().map(Record::trial_checks).unwrap_or_default();
         let typed = |(k, check): (usize, &Check)| {
@@ -124,7 +136,13 @@ impl App<'_> {
             .then(|| ask.answer(after + 2).parse().map(|n| (n, ask.answer(after + 3))))
             .transpose()
             .map_err(|_| "Type the number of the run that is put right.")?;
-        let entry = TrialEntry { values, by, instruments, correct, witness, paper: None, bare: true };
+        Ok(TrialEntry { values, by, instruments, correct, witness, paper: None, bare: true })
+    }
+
+    /// Keeps the run that was typed.
+    pub(super) fn keep_run(&mut self, ask: &Ask) -> Result<String, String> {
+        let entry = self.typed_run(ask)?;
+        let checks = self.record().map(Record::trial_checks).unwrap_or_default();
         let session = self.session.as_mut().ok_or("No build is open.")?;
         let done = session.trial(&entry).map_err(|e| e.to_string())?;
         if let Some(trying) = &mut self.trying {

@@ -80,7 +80,16 @@ fn a_run_over_its_limit_is_decided_on_from_the_screen() {
     (0..5).for_each(|_| key(&mut app, KeyCode::PageDown));
     keys(&mut app, "y330\n");
     let notes = text(&app);
+    let events = app.record().unwrap().events.len();
     keys(&mut app, &"\n".repeat(17));
+    let asked = flat(&app);
+    assert!(asked.contains("330 is OUTSIDE") && asked.contains("y: it was so, keep it."), "{notes} {asked}");
+    // Enter answers nothing, n leads back to the values: who typed it could not put it right.
+    keys(&mut app, "\nn");
+    assert_eq!(app.record().unwrap().events.len(), events);
+    assert!(text(&app).contains("> Speed of the rotor reached, at most 320 rpm: 330"), "{}", text(&app));
+    keys(&mut app, &"\n".repeat(18));
+    keys(&mut app, "y");
     assert!(app.message.contains("m, then d has it decided on"), "{notes} {} {}", app.message, text(&app));
     keys(&mut app, "n");
     let shown = flat(&app);

@@ -1,6 +1,8 @@
 //! Values typed at a step: limits, verdicts, doubts, and what is asked before a value counts.
 
 use super::tests::{app, build_up_to, flat, key, keys, open_at, screen, text};
+use crate::procedure::plan::CheckKind;
+
 use super::*;
 use crossterm::event::KeyCode;
 use ratatui::style::Modifier;
@@ -271,4 +273,42 @@ fn one_disc_does_not_sit_in_two_places_without_a_question() {
     let other = if first == "2" { "3" } else { "2" };
     keys(&mut app, &format!("{other}\n"));
     assert_eq!(app.record().unwrap().reading(&places[1], "number").unwrap().reading.values, [other]);
+}
+
+/// A correction is asked about as a first value is, and what is still kept with a doubt says so.
+#[test]
+fn a_correction_that_can_hardly_be_is_asked_about_before_it_counts() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\nc");
+    assert!(text(&app).contains("Which: room"), "{}", text(&app));
+    let events = app.record().unwrap().events.len();
+    keys(&mut app, "\n2150\nread again\n");
+    let asked = flat(&app);
+    assert!(asked.contains("2150") && asked.contains("y: it is so, put it right."), "{asked}");
+    keys(&mut app, "\nn");
+    assert_eq!(app.record().unwrap().events.len(), events, "nothing counts before the answer");
+    assert!(text(&app).contains("> Right value: 2150"), "{}", text(&app));
+    (0..4).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "21.5\n\n");
+    assert!(app.ask.is_none() && app.message.starts_with("Corrected, entry"), "{} {}", app.message, text(&app));
+}
+
+/// An instrument is named for what is read off it: a yes, a count and words are said without.
+#[test]
+fn the_instrument_stands_with_what_was_read_off_it_only() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    app.instrument = Some("CA-1".into());
+    let checks = app.record().unwrap().plan().steps.iter().flat_map(|s| &s.checks);
+    let with: Vec<(CheckKind, bool)> = checks.map(|c| (c.asks(), app.instrument_for(c).is_some())).collect();
+    for kind in [CheckKind::Confirm, CheckKind::Count, CheckKind::Text, CheckKind::Wait] {
+        assert!(with.iter().any(|w| w.0 == kind) && with.iter().all(|w| w.0 != kind || !w.1), "{kind:?}");
+    }
+    for kind in [CheckKind::Measure, CheckKind::Gauge, CheckKind::Torque] {
+        assert!(with.iter().any(|w| w.0 == kind && w.1), "{kind:?}");
+    }
+    keys(&mut app, "y");
+    let last = app.record().unwrap().events.last().unwrap();
+    assert!(matches!(&last.body, crate::traveler::event::Body::Reading(r) if r.instrument.is_none()));
 }

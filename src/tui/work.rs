@@ -318,12 +318,10 @@ impl App<'_> {
     /// Records the values, with who read them back.
     pub(super) fn record_with(&mut self, values: Vec<String>, witness: Option<String>) {
         let Some(by) = self.by.clone() else { return };
-        let (Some(check), Some(step)) =
-            (self.open_check().map(|c| c.id.clone()), self.shown_step().map(|s| s.id.clone()))
-        else {
+        let (Some(check), Some(step)) = (self.open_check().cloned(), self.shown_step().map(|s| s.id.clone())) else {
             return;
         };
-        let instrument = self.instrument.clone();
+        let (instrument, check) = (self.instrument_for(&check), check.id);
         let entry = Entry { step, check, values, by, instrument, witness, ..self.as_typed() };
         let Some(session) = &mut self.session else {
             return;
@@ -369,8 +367,17 @@ impl App<'_> {
 
     /// How the values were typed.
     fn as_typed(&self) -> Entry {
-        let helper = self.by.as_ref().is_some_and(|by| self.helpers.contains(by));
-        Entry { bare: true, twice: self.entry.twice, helper, anew: self.anew(), ..Entry::default() }
+        Entry { bare: true, twice: self.entry.twice, helper: self.is_helper(), anew: self.anew(), ..Entry::default() }
+    }
+
+    /// True where who is at the bench was said to be a helper without a role.
+    pub(super) fn is_helper(&self) -> bool {
+        self.by.as_ref().is_some_and(|by| self.helpers.contains(by))
+    }
+
+    /// The instrument named for the next readings, where the check is read off one: a yes, a count, or words are not.
+    pub(super) fn instrument_for(&self, check: &Check) -> Option<String> {
+        self.instrument.clone().filter(|_| super::screens::is_read_off(check))
     }
 
     /// A note that goes with values just saved.

@@ -136,6 +136,11 @@ fn measured(check: &Check) -> bool {
     matches!(check.asks(), CheckKind::Measure | CheckKind::Series | CheckKind::Torque) && check.unit.is_some()
 }
 
+/// True where a check is read off an instrument: a value with its unit, or a gauge.
+pub fn is_read_off(check: &Check) -> bool {
+    measured(check) || check.asks() == CheckKind::Gauge
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

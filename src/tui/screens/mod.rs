@@ -24,6 +24,7 @@ pub mod step;
 pub(super) mod steps;
 pub mod trials;
 
+pub(super) use limits::is_read_off;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
