@@ -199,3 +199,43 @@ fn every_command_that_writes_says_that_initials_stand_under_no_role() {
     assert!(step(home, "inspect-shaft").to_string().contains("e1 is not among the people"), "kept with the reading");
     assert!(said(&[&change[..], &["c1"]].concat()).contains("c1 is not among the people"));
 }
+
+#[test]
+fn what_begins_with_a_hyphen_is_kept_as_typed_beside_the_record_too() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let range = "-10 to 50 °C";
+    json(home, &["instruments", "add", "T-1", "--kind", "-thermometer", "--range", range, "--uncertainty", "0.5 K"]);
+    let list = json(home, &["instruments"]).1.to_string();
+    assert!(list.contains(range) && list.contains("\"-thermometer\""), "{list}");
+    begun(home);
+    json(home, &["change", B, "--replace", "belt", "--begin", "--by", "ak", "--reason", "-5 °C cracked it"]);
+    let record = std::fs::read_to_string(home.join("builds").join(B).join("traveler.yaml")).unwrap();
+    assert!(!record.contains('\u{2060}') && record.contains("-5 °C cracked it"));
+}
+
+/// A reading is of who measured it or of who typed it; it is never left open which.
+#[test]
+fn who_measured_is_told_with_paper_only() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let enter = ["enter", B, "receive-bolts", "lot", "A7", "--by", "ak", "--measured-by", "jo", "--at", "9:30"];
+    let output = runtrue(home, &enter);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("--from-paper"));
+    assert_eq!(json(home, &[&enter[..], &["--from-paper"]].concat()).0, 0);
+    let trial = ["trial", B, "--speed", "100 rpm", "--by", "ak", "--measured-by", "jo"];
+    assert!(String::from_utf8_lossy(&runtrue(home, &trial).stderr).contains("--from-paper"));
+}
+
+#[test]
+fn a_step_that_never_was_is_no_empty_document() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    begun(home);
+    let output = runtrue(home, &["export", B, "--step", "receive-bolt"]);
+    assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(said.contains("there is no step \"receive-bolt\"") && said.contains("receive-bolts"), "{said}");
+}

@@ -29,7 +29,7 @@ pub struct Change {
     #[arg(long, value_name = "STEP")]
     redo: Vec<String>,
     /// A value as received, like rods.class=4.6
-    #[arg(long = "as-received", value_name = "FIELD=VALUE")]
+    #[arg(long = "as-received", value_name = "FIELD=VALUE", value_parser = super::as_typed)]
     as_received: Vec<String>,
     /// A new revision of the spec: a file
     #[arg(long, value_name = "FILE")]
@@ -41,7 +41,7 @@ pub struct Change {
     #[arg(long, value_name = "INITIALS")]
     by: Option<String>,
     /// Why
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     reason: Option<String>,
 }
 

@@ -44,6 +44,7 @@ impl Export {
         let register = Register::load(store.root())?;
         let signatures = store.signatures(&self.build, self.signers.as_deref())?;
         let filter = self.shown.filter();
+        review::known(&record, &filter)?;
         let beside = Beside { register: &register, signatures: Some(&signatures) };
         let document = || report::review(&record, &beside, &filter);
         match if asked.json { Form::Json } else { self.format } {
@@ -85,7 +86,7 @@ pub struct Blank {
     #[command(flatten)]
     chosen: Chosen,
     /// Serial number to be printed on it
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     serial: Option<String>,
     /// One person builds it: why; printed on it
     #[arg(long, value_name = "REASON", value_parser = super::as_typed)]

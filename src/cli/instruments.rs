@@ -43,7 +43,7 @@ enum Action {
         #[arg(long)]
         due: String,
         /// Expanded uncertainty U, where it changed
-        #[arg(long)]
+        #[arg(long, value_parser = super::as_typed)]
         uncertainty: Option<String>,
     },
     /// Found to measure wrongly: used no more, and every reading taken with it is listed
@@ -60,16 +60,16 @@ struct Add {
     /// Id, as on its label
     id: String,
     /// Kind, in words
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     kind: String,
     /// Range, in words
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     range: Option<String>,
     /// Resolution, like "0.01 mm"
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     resolution: Option<String>,
     /// Expanded uncertainty U, like "0.005 mm"
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     uncertainty: Option<String>,
     /// Calibration due, like 2027-03-31
     #[arg(long)]

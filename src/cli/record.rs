@@ -36,7 +36,7 @@ pub struct Build {
     /// Module spec: a file, or a built-in module
     spec: String,
     /// Serial number of this module
-    #[arg(long)]
+    #[arg(long, value_parser = super::as_typed)]
     serial: String,
     /// Your initials
     #[arg(long, value_name = "INITIALS")]
@@ -163,10 +163,10 @@ pub struct Enter {
     #[arg(long, requires = "measured_by", requires = "at")]
     from_paper: bool,
     /// Who measured
-    #[arg(long, value_name = "INITIALS")]
+    #[arg(long, value_name = "INITIALS", requires = "from_paper")]
     measured_by: Option<String>,
     /// When it was measured
-    #[arg(long, value_name = "TIME", value_parser = super::as_typed)]
+    #[arg(long, value_name = "TIME", requires = "from_paper", value_parser = super::as_typed)]
     at: Option<String>,
     /// Who read the value back to you
     #[arg(long, value_name = "INITIALS")]
@@ -262,7 +262,7 @@ pub struct ReleaseStep {
     #[arg(long)]
     role: String,
     /// Released from afar: by which channel
-    #[arg(long, value_name = "CHANNEL", requires = "taken_by")]
+    #[arg(long, value_name = "CHANNEL", requires = "taken_by", value_parser = super::as_typed)]
     remote: Option<String>,
     /// Who took the release down
     #[arg(long, value_name = "INITIALS")]

@@ -200,9 +200,12 @@ pub fn closeouts(record: &Record) -> Vec<Value> {
     list.iter().map(|(event, code, _, sha)| json!({ "event": event, "code": code, "sha256": sha })).collect()
 }
 
-/// What the record tells of balancing; null where the plan has no steps for it.
+/// What the record tells of balancing, in the last round that had steps for it; null where none had.
 fn balance(record: &Record) -> Value {
-    let Some(method) = record.balance_method() else { return Value::Null };
+    let rounds = report::rounds(record);
+    let Some((record, method)) = rounds.iter().rev().find_map(|r| Some((r, r.balance_method()?))) else {
+        return Value::Null;
+    };
     let values: Vec<Value> = record
         .balance_values()
         .iter()

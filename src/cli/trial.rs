@@ -90,10 +90,10 @@ pub struct Trial {
     #[arg(long, requires = "measured_by", requires = "at")]
     from_paper: bool,
     /// Who measured
-    #[arg(long, value_name = "INITIALS")]
+    #[arg(long, value_name = "INITIALS", requires = "from_paper")]
     measured_by: Option<String>,
     /// When it was measured
-    #[arg(long, value_name = "TIME", value_parser = super::as_typed)]
+    #[arg(long, value_name = "TIME", requires = "from_paper", value_parser = super::as_typed)]
     at: Option<String>,
 }
 

@@ -146,6 +146,15 @@ pub fn pair(check: &Check, typed: &str) -> Vec<String> {
     parts.map(|part| part.trim().trim_end_matches('°').trim_end().to_owned()).collect()
 }
 
+/// Why a value of a series cannot be one, before the others are typed; none where it can.
+#[must_use]
+pub fn unreadable(check: &Check, typed: &str) -> Option<String> {
+    if check.asks() != CheckKind::Series {
+        return None;
+    }
+    pair(check, typed).iter().find_map(|t| value(check, t.trim(), true).err()).map(|e| e.to_string())
+}
+
 fn series(check: &Check, typed: &[String], taking: Taking) -> Result<Judged, NoValue> {
     let typed: Vec<String> = typed.iter().flat_map(|t| pair(check, t)).collect();
     let one = |(k, t): (usize, &String)| {

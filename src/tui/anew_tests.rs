@@ -200,3 +200,34 @@ fn esc_leads_out_of_words_and_back_and_the_mode_is_said() {
     key(&mut app, KeyCode::Esc);
     assert!(app.typing && text(&app).contains("Words > 6 PJ 1"), "back from another screen: {}", text(&app));
 }
+
+/// A value that cannot be one is refused at its place, not with the last of the series.
+#[test]
+fn a_value_of_a_series_that_cannot_be_one_is_refused_at_once() {
+    let home = tempfile::tempdir().unwrap();
+    let (app, _, _) = at_the_pass(home.path());
+    let steps = app.record().unwrap().plan().steps.iter();
+    let mut series = steps.flat_map(|s| &s.checks).filter(|c| c.asks() == CheckKind::Series).cloned();
+    // As of an amplitude and its phase: a series without a unit takes two numbers in one.
+    let mut check = series.next().unwrap();
+    check.unit = None;
+    let mut entry = super::entry::OpenEntry { input: "4..2".into(), ..Default::default() };
+    assert!(matches!(entry.enter(&check, &[]), super::entry::Taken::Not(_)), "{entry:?}");
+    assert!(entry.given.is_empty() && entry.input == "4..2");
+    entry.clear_input();
+    "4.2@35".chars().for_each(|c| entry.push(c));
+    assert!(!matches!(entry.enter(&check, &[]), super::entry::Taken::Not(_)), "{entry:?}");
+}
+
+/// A list in another unit stops at its first bolt to show the value back, and says that the rest is not taken.
+#[test]
+fn a_list_of_bolts_that_stops_says_that_the_rest_of_it_is_not_taken() {
+    let home = tempfile::tempdir().unwrap();
+    let (mut app, _, _) = at_the_pass(home.path());
+    let order = app.sequence();
+    let list = format!("{}=8 ft·lbf {}=8 ft·lbf", order[0], order[1]);
+    app.update(&crossterm::event::Event::Paste(list));
+    keys(&mut app, "\n");
+    let said = &app.message;
+    assert!(app.entry.given.is_empty() && said.contains("Nothing after it in the list is taken"), "{said}");
+}

@@ -185,7 +185,7 @@ impl OpenEntry {
             self.input.clone_from(item);
             taken = self.value(check, sequence, item.clone());
             if !matches!(taken, Taken::More | Taken::OutOfTurn(_)) {
-                self.dropped(items.len() - k);
+                self.dropped(&mut taken, items.len() - k);
                 break;
             }
         }
@@ -193,10 +193,10 @@ impl OpenEntry {
     }
 
     /// A question in the middle of a list: what follows is typed anew, and that is said with it.
-    fn dropped(&mut self, bolts: usize) {
-        let words = match &mut self.doubt {
-            Some(Doubt::Tight(tight)) => &mut tight.words,
-            Some(Doubt::Value(words)) => words,
+    fn dropped(&mut self, taken: &mut Taken, bolts: usize) {
+        let words = match (&mut self.doubt, taken) {
+            (Some(Doubt::Tight(tight)), _) => &mut tight.words,
+            (Some(Doubt::Value(words)), _) | (None, Taken::ShowBack(words) | Taken::Not(words)) => words,
             _ => return,
         };
         if bolts > 0 {

@@ -2,7 +2,7 @@
 
 use crate::procedure::plan::{Check, CheckKind};
 use crate::quantity::{Amount, unit};
-use crate::traveler::{is_round, pair, plausible};
+use crate::traveler::{is_round, pair, plausible, unreadable};
 
 use super::bolts::moved;
 
@@ -167,6 +167,9 @@ impl OpenEntry {
             }
         }
         self.shown_back = None;
+        if let Some(why) = unreadable(check, value) {
+            return Taken::Not(why);
+        }
         if let Some(found) = plausible::doubt(check, value).filter(|_| !is_round(check)) {
             let at = check.place(nth(sequence, self.given.len())).map_or_else(String::new, |p| format!("{p}: "));
             let words = format!("{at}{}? Hardly: {}. y: it is so, keep it. Or type it anew.", found.value, found.cause);

@@ -351,16 +351,13 @@ impl App<'_> {
             }
             Err(error) => {
                 self.not_saved(&error);
-                self.entry.refused = matches!(error, EntryError::Refused(_)) && !self.entry.input.is_empty();
-                // A series that does not count stays to be mended, value by value.
+                // What was not taken stays on the screen, for one more Enter or to be mended, value by value.
                 if self.entry.input.is_empty()
                     && let Some(last) = self.entry.given.pop()
-                    && matches!(error, EntryError::Store(_))
-                    && self.open_check().is_some_and(|c| c.asks() == CheckKind::Series)
                 {
-                    // What the disk did not take stays on the screen, for one more Enter.
                     self.entry.input = last;
                 }
+                self.entry.refused = matches!(error, EntryError::Refused(_)) && !self.entry.input.is_empty();
             }
         }
     }

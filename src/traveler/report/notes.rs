@@ -1,6 +1,6 @@
 //! The notes of a record, and what else happened to it, for a review.
 
-use crate::traveler::event::{Body, Event};
+use crate::traveler::event::{Body, Event, Noted};
 use crate::traveler::plausible::SOAK;
 use crate::traveler::record::Record;
 
@@ -8,9 +8,10 @@ use super::sections::{section, when};
 use super::{Block, Cell, Filter};
 
 /// Where it was said that part and instrument lay together, all in one line.
-fn soaked(record: &Record) -> Option<Vec<Cell>> {
+fn soaked(record: &Record, filter: &Filter) -> Option<Vec<Cell>> {
+    let fits = |n: &Noted, e: &Event| filter.event_fits(record.step_ever(&n.step), &e.header.by, &e.header.at);
     let said = record.events.iter().filter_map(|e| match &e.body {
-        Body::Note(n) if n.text.starts_with(SOAK) => Some((n.step.as_str(), e.header.by.as_str())),
+        Body::Note(n) if n.text.starts_with(SOAK) && fits(n, e) => Some((n.step.as_str(), e.header.by.as_str())),
         _ => None,
     });
     let (mut steps, mut by): (Vec<&str>, Vec<&str>) = said.unzip();
@@ -29,9 +30,9 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
     let words = |e: &Event| match &e.body {
         // One line for all of these stands below.
         Body::Note(n) if n.text.starts_with(SOAK) => None,
-        Body::Note(n) => Some((record.step(&n.step), format!("{}: {}", n.step, n.text))),
+        Body::Note(n) => Some((record.step_ever(&n.step), format!("{}: {}", n.step, n.text))),
         Body::Attached(a) => Some((
-            record.step(&a.step),
+            record.step_ever(&a.step),
             format!("{}: {} ({}, {} bytes, SHA-256 {})", a.step, a.text, a.file, a.bytes, a.sha256),
         )),
         Body::Changed(c) => Some((None, format!("round {} begun: {}", c.round, c.reason))),
@@ -55,6 +56,6 @@ pub fn notes(record: &Record, filter: &Filter) -> Vec<Block> {
         })
     });
     let mut rows: Vec<Vec<Cell>> = rows.collect();
-    rows.extend(soaked(record));
+    rows.extend(soaked(record, filter));
     section("Notes", &["entry", "note", "by", "at"], rows)
 }
