@@ -221,6 +221,13 @@ fn taken_with(record: &Record, id: &str, faulty: Option<&Faulty>) -> Vec<Value> 
             "value": r.values.join(" "), "unit": r.unit, "verdict": r.verdict, "at": event.header.at, "by": event.header.by,
             "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
         })),
+        Body::Trial(t) if t.instruments.iter().any(|i| i.id == id) => Some(json!({
+            "build": record.build, "event": event.header.event, "step": format!("speed trial, run {}", t.number),
+            "check": t.values.iter().map(|v| v.check.as_str()).collect::<Vec<_>>().join(", "),
+            "value": t.values.iter().map(|v| v.values.join(" ")).collect::<Vec<_>>().join(", "), "unit": null,
+            "verdict": t.verdict, "at": event.header.at, "by": event.header.by,
+            "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
+        })),
         _ => None,
     };
     record.events.iter().filter_map(row).collect()

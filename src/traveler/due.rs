@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::procedure::plan::FollowUp;
 use crate::standards::settling::Interval;
 
-use super::event::Body;
+use super::event::{Body, Event};
 use super::kept::Kept;
 use super::record::Record;
 use super::session::time;
@@ -216,11 +216,8 @@ impl Record {
     #[must_use]
     pub fn calibrations(&self) -> Vec<Calibration> {
         let mut list: Vec<Calibration> = Vec::new();
-        for event in &self.events {
-            let Body::Reading(reading) = &event.body else { continue };
-            let Some((used, due)) = reading.instrument.as_ref().and_then(|u| Some((u, u.due.clone()?))) else {
-                continue;
-            };
+        for used in self.events.iter().flat_map(Event::used) {
+            let Some(due) = used.due.clone() else { continue };
             list.retain(|c| c.id != used.id);
             list.push(Calibration { id: used.id.clone(), kind: used.kind.clone(), due });
         }

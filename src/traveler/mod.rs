@@ -86,6 +86,7 @@ pub mod trial;
 mod trial_tests;
 mod trialling;
 mod unfinished;
+mod used;
 mod visits;
 mod waits;
 mod wanted;

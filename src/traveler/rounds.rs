@@ -109,6 +109,12 @@ impl Record {
         self.changed().map_or(0, |c| c.round)
     }
 
+    /// The number of the event that began it.
+    #[must_use]
+    pub fn round_began(&self) -> u64 {
+        self.begun().last().map_or(1, |&at| self.events[at].header.event)
+    }
+
     /// The change in hand, if it is not the first build.
     #[must_use]
     pub fn changed(&self) -> Option<&Changed> {

@@ -30,11 +30,12 @@ impl Record {
         let lost = self.lost();
         let mut all: Vec<Exchanged> =
             lost.into_iter().map(|l| Exchanged { part: l.part, because: l.because, replaced: false }).collect();
-        for kept in self.events.iter().filter_map(given_up) {
-            for part in self.step_ever(&kept.step).into_iter().flat_map(|s| &s.parts) {
-                if !all.iter().any(|e| e.part == *part) {
+        for kept in self.events.iter().filter_map(given_up).filter(|g| self.stands(g)) {
+            let of_step = || self.step_ever(&kept.step).map_or_else(Vec::new, |s| s.parts.clone());
+            for part in kept.parts.clone().unwrap_or_else(of_step) {
+                if self.measured_since(&part, kept.event) && !all.iter().any(|e| e.part == part) {
                     let because = format!("{} at {}; another one was measured since", kept.kind, kept.step);
-                    all.push(Exchanged { part: part.clone(), because, replaced: true });
+                    all.push(Exchanged { part, because, replaced: true });
                 }
             }
         }
@@ -51,6 +52,25 @@ impl Record {
             }
         }
         all
+    }
+
+    /// False where it was decided otherwise since, or the reading it was about was put right.
+    fn stands(&self, given: &GivenUp) -> bool {
+        !self.events.iter().any(|e| match &e.body {
+            Body::Disposition(d) => {
+                e.header.event > given.event && d.reading == given.reading && !d.disposition.kind.gives_up()
+            }
+            Body::Reading(r) => r.corrects.as_ref().is_some_and(|c| c.event == given.reading),
+            _ => false,
+        })
+    }
+
+    /// True where a step on that part was given a reading after an event.
+    fn measured_since(&self, part: &str, event: u64) -> bool {
+        self.events.iter().filter(|e| e.header.event > event).any(|e| {
+            let Body::Reading(r) = &e.body else { return false };
+            !r.derived && self.step_ever(&r.step).is_some_and(|s| s.parts.iter().any(|p| p == part))
+        })
     }
 
     /// Entries of the shift that ends with the last one: since the last break of four hours.
@@ -80,15 +100,61 @@ impl Record {
 
 /// A decision that gave a part up.
 struct GivenUp {
+    event: u64,
+    /// The reading it was decided on.
+    reading: u64,
     step: String,
+    /// The parts that were named; none in records of older programs.
+    parts: Option<Vec<String>>,
     kind: &'static str,
 }
 
 fn given_up(event: &Event) -> Option<GivenUp> {
-    let (step, decided) = match &event.body {
-        Body::Disposition(d) => (&d.step, &d.disposition),
-        Body::Reading(r) => (&r.step, r.disposition.as_ref()?),
+    let number = event.header.event;
+    let (step, decided, given, reading) = match &event.body {
+        Body::Disposition(d) => (&d.step, &d.disposition, &d.given_up, d.reading),
+        Body::Reading(r) => (&r.step, r.disposition.as_ref()?, &r.given_up, number),
         _ => return None,
     };
-    decided.kind.gives_up().then(|| GivenUp { step: step.clone(), kind: decided.kind.word() })
+    let parts = given.as_ref().map(|g| g.parts.clone());
+    decided.kind.gives_up().then(|| GivenUp {
+        event: number,
+        reading,
+        step: step.clone(),
+        parts,
+        kind: decided.kind.word(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::rules_tests::{accept, enter, entry, start};
+    use super::super::{Disposition, DispositionKind, Entry};
+    use super::*;
+
+    fn words(record: &Record) -> Vec<(String, bool)> {
+        record.exchanged().into_iter().map(|e| (e.part, e.replaced)).collect()
+    }
+
+    /// Another part is told of once something was measured on it, and not where the first one was let be after all.
+    #[test]
+    fn a_part_counts_as_another_one_once_another_one_was_measured() {
+        let home = tempfile::tempdir().unwrap();
+        let (_, mut s) = start(home.path());
+        let mut plan = s.record().plan().clone();
+        plan.steps.iter_mut().filter(|s| s.id == "inspect-disc").for_each(|s| s.parts = vec!["disc-1".into()]);
+        drop(s);
+        let again = tempfile::tempdir().unwrap();
+        let store = super::super::Store::locate(Some(again.path())).unwrap();
+        s = store.start(super::super::Start { plan, ..super::super::rules_tests::small() }).unwrap();
+        enter(&mut s, "inspect-disc", "bore", &["24.90 mm", "24.59 mm"]);
+        let scrap = Disposition { kind: DispositionKind::Scrap, ..accept("design") };
+        s.dispose("inspect-disc", "bore", scrap.clone(), "ed").unwrap();
+        assert!(words(s.record()).iter().all(|(_, replaced)| !replaced), "{:?}", s.record().exchanged());
+        s.dispose("inspect-disc", "bore", accept("design"), "ed").unwrap();
+        assert_eq!(words(s.record()), [], "let be after all");
+        s.dispose("inspect-disc", "bore", scrap, "ed").unwrap();
+        s.enter(&Entry { ..entry("inspect-disc", "bore", &["24.60 mm", "24.59 mm"], "ak") }).unwrap();
+        assert_eq!(words(s.record()), [("disc-1".to_owned(), true)]);
+    }
 }

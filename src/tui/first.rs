@@ -4,7 +4,7 @@
 use crossterm::event::{KeyCode, KeyEvent};
 
 use crate::procedure::plan::{Check, CheckKind};
-use crate::traveler::event::Body;
+use crate::traveler::event::{Body, Event};
 use crate::traveler::plausible::{self, SOAK};
 use crate::traveler::{EASED, LEFT_TIGHT, Standing};
 
@@ -27,10 +27,14 @@ impl App<'_> {
             return None;
         }
         let growth = plausible::soak(check)?;
+        // Another part comes from another place, and another round from another day.
+        let now = |e: &Event| {
+            e.header.event >= record.round_began() && !record.another_part_since(&step.id, &check.id, e.header.event)
+        };
         let answered = record
             .events
             .iter()
-            .any(|e| matches!(&e.body, Body::Note(n) if n.step == step.id && n.text.starts_with(SOAK)));
+            .any(|e| matches!(&e.body, Body::Note(n) if n.step == step.id && n.text.starts_with(SOAK) && now(e)));
         let unit = check.unit.as_deref().unwrap_or_default();
         (!answered).then(|| {
             format!("Did part and instrument lie side by side until equally warm? 10 K between them is {growth} {unit} here.")

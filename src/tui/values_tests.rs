@@ -1,6 +1,6 @@
 //! Values typed at a step: limits, verdicts, doubts, and what is asked before a value counts.
 
-use super::tests::{app, build_up_to, flat, key, keys, open_at, screen, text};
+use super::tests::{app, build_up_to, enter, flat, key, keys, open_at, read_on, screen, text};
 use crate::procedure::plan::CheckKind;
 
 use super::*;
@@ -311,4 +311,27 @@ fn the_instrument_stands_with_what_was_read_off_it_only() {
     keys(&mut app, "y");
     let last = app.record().unwrap().events.last().unwrap();
     assert!(matches!(&last.body, crate::traveler::event::Body::Reading(r) if r.instrument.is_none()));
+}
+
+/// What lay beside the instrument was the part before: one fresh from the car is asked about again.
+#[test]
+fn another_part_is_asked_about_its_warmth_again() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "y21\n");
+    app.show("inspect-collar-far".into());
+    keys(&mut app, "y");
+    assert!(app.soak_asked().is_none(), "{}", text(&app));
+    let step = app.shown_step().unwrap().clone();
+    enter(&mut app, &step.id, &step.checks[0], vec!["25.9".into(); step.checks[0].count.unwrap_or(1) as usize]);
+    let scrap = crate::traveler::Disposition {
+        kind: crate::traveler::DispositionKind::Scrap,
+        reason: "bored out".into(),
+        role: "design".into(),
+    };
+    app.session.as_mut().unwrap().dispose_of(&step.id, &step.checks[0].id, scrap, &step.parts[..1], "mh").unwrap();
+    app.show("inspect-instruments".into());
+    app.show(step.id.clone());
+    read_on(&mut app);
+    assert!(app.soak_asked().is_some(), "{}", text(&app));
 }

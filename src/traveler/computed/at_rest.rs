@@ -47,6 +47,10 @@ pub(super) fn at_rest(given: &Given<'_>) -> Result<Found, String> {
     } else {
         "test mass times its radius; rolling arm times mass"
     };
+    if agree < 0.5 && matches!(given.word("give")?, "heavy" | "mass" | "angle") {
+        // The mass would be put at an angle that nobody found.
+        return Ok(Found::one(0.0, format!("{how}: nothing is added, and its angle counts as zero")));
+    }
     told(given, Vector::polar(gmm, if agree < 0.5 { 0.0 } else { mean.degrees() }), floor, how)
 }
 
@@ -101,6 +105,12 @@ mod tests {
         assert_eq!(found("residual", anywhere, "5").unwrap().values, [250.0]);
         let why = found("residual", anywhere, "6").unwrap_err();
         assert!(why.contains("300 g·mm of test mass") && why.contains("270"), "{why}");
+        // Nothing is put on at an angle that nobody found, though the test mass stays what is told of the residual.
+        for give in ["mass", "angle", "heavy"] {
+            let none = found(give, anywhere, "5").unwrap();
+            assert!(none.values == [0.0] && none.words.contains("nothing is added"), "{none:?}");
+        }
+        assert!(found("mass", "350 10 355 5", "5").unwrap().values[0] > 4.9);
         // One that rests at one place is told by its place, as before.
         let heavy = found("heavy", "350 10 355 5", "20").unwrap();
         assert!(heavy.values[0] < 1e-6 || heavy.values[0] > 360.0 - 1e-6, "{heavy:?}");

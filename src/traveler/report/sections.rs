@@ -246,7 +246,22 @@ pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Bl
             Cell::of(why),
         ]
     });
-    section("Readings in doubt", &["entry", "step", "check", "value", "instrument", "found"], rows.collect())
+    let mut rows: Vec<Vec<Cell>> = rows.collect();
+    let all = rounds.last().map_or_else(Vec::new, |r| r.trials_in_doubt(register));
+    let fitting = all.into_iter().filter(|(_, e, _)| filter.event_fits(None, &e.header.by, &e.header.at));
+    rows.extend(fitting.map(|(trial, event, id)| {
+        let values: Vec<String> = trial.values.iter().map(|v| format!("{} {}", v.check, v.values.join(" "))).collect();
+        let why = register.find(id).and_then(|i| i.faulty.as_ref()).map_or_else(String::new, |f| f.reason.clone());
+        vec![
+            Cell::of(event.header.event.to_string()),
+            Cell::of(format!("speed trial, run {}", trial.number)),
+            Cell::of(String::new()),
+            Cell::of(values.join(", ")),
+            Cell { strong: true, ..Cell::of(id) },
+            Cell::of(why),
+        ]
+    }));
+    section("Readings in doubt", &["entry", "step", "check", "value", "instrument", "found"], rows)
 }
 
 /// Parts: what is known of each, and where it sat.
@@ -262,13 +277,9 @@ pub fn parts(record: &Record) -> Vec<Block> {
 /// Instruments used, as the record has them, with how many readings.
 pub fn instruments(record: &Record, register: &Register) -> Vec<Block> {
     let mut used: BTreeMap<&str, (&crate::traveler::event::Used, usize, bool)> = BTreeMap::new();
-    for event in &record.events {
-        if let Body::Reading(r) = &event.body
-            && let Some(u) = &r.instrument
-        {
-            let row = used.entry(u.id.as_str()).or_insert((u, 0, false));
-            *row = (u, row.1 + 1, row.2 || u.overdue);
-        }
+    for u in record.events.iter().flat_map(Event::used) {
+        let row = used.entry(u.id.as_str()).or_insert((u, 0, false));
+        *row = (u, row.1 + 1, row.2 || u.overdue);
     }
     let rows = used.into_values().map(|(u, n, overdue)| {
         let faulty = register.find(&u.id).is_some_and(|i| i.faulty.is_some());

@@ -1,7 +1,7 @@
 //! The head of a review: what, who, when, setup, verdict, open points.
 
 use crate::traveler::alone::alone_words;
-use crate::traveler::event::{Body, Verdict};
+use crate::traveler::event::Verdict;
 use crate::traveler::instruments::Register;
 use crate::traveler::listing::setup_words;
 use crate::traveler::record::Record;
@@ -160,7 +160,7 @@ fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<S
     }
     out.extend(record.run_waits());
     out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {}", when(&ends))));
-    let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).count();
+    let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).count() + record.trials_in_doubt(register).len();
     if doubt > 0 {
         out.push(format!("{doubt} readings in force were taken with an instrument found faulty since"));
     }
@@ -170,8 +170,7 @@ fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<S
 }
 
 fn overdue(record: &Record) -> Option<String> {
-    let past = |e: &&crate::traveler::event::Event| matches!(&e.body, Body::Reading(r) if r.instrument.as_ref().is_some_and(|i| i.overdue));
-    let n = record.events.iter().filter(past).count();
+    let n = record.events.iter().filter(|e| e.used().iter().any(|i| i.overdue)).count();
     (n > 0).then(|| format!("{n} readings were taken with an instrument past its calibration date"))
 }
 
