@@ -1,6 +1,6 @@
 //! Readings outside that a later reading does not answer: what happened, happened.
 
-use crate::procedure::plan::{Check, CheckKind};
+use crate::procedure::plan::{Check, CheckKind, Step};
 
 use super::event::Verdict;
 use super::kept::Kept;
@@ -11,6 +11,12 @@ impl Record {
     #[must_use]
     pub fn to_answer(&self, step: &str, check: &Check) -> Option<Kept<'_>> {
         self.lasting(step, check).or_else(|| self.reading(step, &check.id))
+    }
+
+    /// True for a reading that is such an earlier one.
+    pub(super) fn lasts(&self, step: &Step, kept: &Kept<'_>) -> bool {
+        let check = step.checks.iter().find(|c| c.id == kept.reading.check);
+        check.and_then(|c| self.lasting(&step.id, c)).is_some_and(|k| k.event == kept.event)
     }
 
     /// For a check whose deviations stay: the oldest reading outside that is neither put right by a correction, nor

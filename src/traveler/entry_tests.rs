@@ -150,6 +150,7 @@ fn a_value_that_stays_is_not_answered_by_a_better_one() {
     let beside = report::Beside { register: &Register::default(), signatures: None };
     let page = report::markdown(&report::review(s.record(), &beside, &report::Filter::default()));
     assert!(page.contains("**OPEN**"), "{page}");
+    assert!(page.contains("OPEN: readings or runs outside") && page.contains("1 within, 1 outside"), "{page}");
     let own = s.dispose("inspect-disc", "holes", accept(), "ak").unwrap_err().to_string();
     assert!(own.contains("\"ak\" does not stand under the role"), "{own}");
     s.dispose("inspect-disc", "holes", accept(), "mh").unwrap();

@@ -1,8 +1,10 @@
 //! The head of a review: what, who, when, setup, verdict, open points.
 
+use crate::procedure::plan::Step;
 use crate::traveler::alone::alone_words;
 use crate::traveler::event::Verdict;
 use crate::traveler::instruments::Register;
+use crate::traveler::kept::Kept;
 use crate::traveler::listing::setup_words;
 use crate::traveler::record::Record;
 use crate::traveler::state::{BuildState, CheckState, StepState};
@@ -109,8 +111,11 @@ fn hands(record: &Record) -> String {
 
 /// The verdict on the whole, in a line.
 fn verdict(record: &Record, rounds: &[Record]) -> String {
-    let readings: Vec<_> = rounds.iter().flat_map(all_readings).collect();
-    let in_force: Vec<_> = readings.iter().filter(|(_, k)| !k.superseded).collect();
+    let readings: Vec<_> =
+        rounds.iter().flat_map(|r| all_readings(r).into_iter().map(move |(s, k)| (r, s, k))).collect();
+    // What happened, happened: a deviation that stays is not done away with by a later reading.
+    let counts = |(r, s, k): &&(&Record, &Step, Kept<'_>)| !k.superseded || r.lasts(s, k);
+    let in_force: Vec<_> = readings.iter().filter(counts).map(|(_, s, k)| (s, k)).collect();
     let of = |v: Verdict| in_force.iter().filter(|(_, k)| k.reading.verdict == v).count();
     let accepted = in_force
         .iter()
