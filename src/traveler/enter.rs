@@ -98,7 +98,12 @@ pub(super) fn refused(why: impl Into<String>) -> EntryError {
 pub fn barred(record: &Record, step: &Step) -> Option<String> {
     let missing = record.missing_before(step);
     if !missing.is_empty() {
-        return Some(format!("{} comes after {}; {}", step.id, missing.join(", "), held_words(record, &missing)));
+        return Some(format!(
+            "{} comes after {}; {}",
+            step.id,
+            missing.join(", "),
+            super::waits::held_words(record, &missing)
+        ));
     }
     if runs(record, step) {
         let open =
@@ -110,18 +115,6 @@ pub fn barred(record: &Record, step: &Step) -> Option<String> {
         }
     }
     None
-}
-
-fn held_words(record: &Record, missing: &[String]) -> String {
-    let held: Vec<&str> =
-        missing.iter().map(String::as_str).filter(|id| record.step_state(id) == StepState::Held).collect();
-    let waits = |id: &&str| record.step(id).is_some_and(|s| record.waits_for_release(s));
-    let (released, out): (Vec<&str>, Vec<&str>) = held.into_iter().partition(waits);
-    match (released.as_slice(), out.as_slice()) {
-        ([], []) => "do that first".into(),
-        (_, []) => format!("{} is held until it is released", released.join(", ")),
-        _ => format!("a part of {} was given up and is replaced first", out.join(", ")),
-    }
 }
 
 /// A step that the build does not have: the nearest it has, and how to list them all.

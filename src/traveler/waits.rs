@@ -11,7 +11,7 @@ use super::event::Verdict;
 use super::judge::Judged;
 use super::record::Record;
 use super::session::{Session, time};
-use super::state::CheckState;
+use super::state::{CheckState, StepState};
 
 /// Waits that run: step id and when they end.
 #[must_use]
@@ -105,5 +105,18 @@ impl Session {
             left.num_minutes() % 60,
             ends.format("%Y-%m-%d %H:%M")
         )
+    }
+}
+
+/// What is done first of the steps that are missing before one: a release, another part, or the steps themselves.
+pub(super) fn held_words(record: &Record, missing: &[String]) -> String {
+    let held: Vec<&str> =
+        missing.iter().map(String::as_str).filter(|id| record.step_state(id) == StepState::Held).collect();
+    let waits = |id: &&str| record.step(id).is_some_and(|s| record.waits_for_release(s));
+    let (released, out): (Vec<&str>, Vec<&str>) = held.into_iter().partition(waits);
+    match (released.as_slice(), out.as_slice()) {
+        ([], []) => "do that first".into(),
+        (_, []) => format!("{} is held until it is released", released.join(", ")),
+        _ => format!("a part of {} was given up and is replaced first", out.join(", ")),
     }
 }
