@@ -19,6 +19,16 @@ pub enum Securing {
     None,
 }
 
+impl Securing {
+    /// Every way, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 4] = [
+        ("thread locker", Self::ThreadLocker),
+        ("second nut", Self::SecondNut),
+        ("spring washer", Self::SpringWasher),
+        ("none", Self::None),
+    ];
+}
+
 /// Bolts of one kind.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bolts {
@@ -45,6 +55,12 @@ pub enum Join {
     ThroughCollars,
     /// Rods end in plates, the collars stand outside them.
     IntoPlates,
+}
+
+impl Join {
+    /// Both ways, by the words in the spec.
+    pub const WORDS: [(&'static str, Self); 2] =
+        [("through the collars", Self::ThroughCollars), ("into plates, collars outside", Self::IntoPlates)];
 }
 
 /// Through-rods.

@@ -16,6 +16,9 @@ pub enum RollsOn {
 }
 
 impl RollsOn {
+    /// Every kind, by its word.
+    pub const WORDS: [(&'static str, Self); 2] = [("edges", Self::Edges), ("rollers", Self::Rollers)];
+
     /// The word in the spec.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -44,7 +47,7 @@ pub struct HeavySide {
 /// Reads the section; the mandrel goes through the finished bore, and the test mass sits on the disc.
 pub(super) fn heavy_side(raw: &raw::HeavySide, discs: &raw::Discs, reader: &mut Reader) -> HeavySide {
     let read = HeavySide {
-        on: reader.word(&raw.on, &[("edges", RollsOn::Edges), ("rollers", RollsOn::Rollers)]),
+        on: reader.word(&raw.on, &RollsOn::WORDS),
         mandrel: reader.classed(&raw.mandrel),
         mandrel_mass: reader.mass(&raw.mandrel_mass),
         arm: reader.length(&raw.arm),

@@ -171,6 +171,10 @@ pub enum Edge {
 }
 
 impl Edge {
+    /// Every kind, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 4] =
+        [("bored", Self::Bored), ("drilled", Self::Drilled), ("laser", Self::Laser), ("plasma", Self::Plasma)];
+
     /// The word in the spec.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -276,6 +280,11 @@ pub enum Split {
     TwoHalves,
     /// One cut, the rest bends.
     OneCut,
+}
+
+impl Split {
+    /// Both kinds, by the words in the spec.
+    pub const WORDS: [(&'static str, Self); 2] = [("two halves", Self::TwoHalves), ("one cut", Self::OneCut)];
 }
 
 /// The collars, both alike.

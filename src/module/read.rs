@@ -250,7 +250,7 @@ impl Reader {
             class: self.text(&raw.class),
             friction: self.friction(&raw.friction),
             share: self.proof_share(&raw.share),
-            secure: self.securing(&raw.secure),
+            secure: self.word(&raw.secure, &Securing::WORDS),
         }
     }
 
@@ -283,19 +283,6 @@ impl Reader {
             );
         }
         given
-    }
-
-    /// How a group stays tight.
-    pub fn securing(&mut self, text: &Text) -> Given<Securing> {
-        self.word(
-            text,
-            &[
-                ("thread locker", Securing::ThreadLocker),
-                ("second nut", Securing::SecondNut),
-                ("spring washer", Securing::SpringWasher),
-                ("none", Securing::None),
-            ],
-        )
     }
 
     /// Set screws.

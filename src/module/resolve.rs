@@ -198,12 +198,9 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
         thickness: reader.band(&raw.thickness, Kind::Length),
         steel: reader.text(&raw.steel),
         bore: reader.band(&raw.bore.size, Kind::Length),
-        edge: reader.word(
-            &raw.bore.edge,
-            &[("bored", Edge::Bored), ("drilled", Edge::Drilled), ("laser", Edge::Laser), ("plasma", Edge::Plasma)],
-        ),
-        finish: reader.classed(&finish),
-        by_hand: *reader.word(&raw.bore.by, &[("hand", true), ("machine", false)]),
+        edge: reader.word(&raw.bore.edge, &Edge::WORDS),
+        finish,
+        by_hand: *reader.word(&raw.bore.by, &kinds::BY_HAND),
         holes: reader.count(&raw.holes.count, 2, MOST),
         on: reader.length(&raw.holes.on),
         drill: reader.length(&raw.holes.drill),
@@ -216,7 +213,7 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
 fn collars(raw: &raw::Collars, reader: &mut Reader) -> Collars {
     Collars {
         each: raw.each.iter().map(|t| reader.id(t)).collect(),
-        kind: reader.word(&raw.kind, &[("two halves", Split::TwoHalves), ("one cut", Split::OneCut)]),
+        kind: reader.word(&raw.kind, &Split::WORDS),
         outer: reader.length(&raw.outer),
         width: reader.band(&raw.width, Kind::Length),
         bore: reader.classed(&raw.bore),
@@ -281,12 +278,12 @@ fn belt(raw: &raw::Belt, reader: &mut Reader) -> Belt {
             (&raw.part, &raw.length)
         }
     };
+    reader.word(&raw.kind, &kinds::BELTS);
     Belt {
         part: reader.id(&raw.part).value,
         profile: reader.text(&raw.profile),
         ribs: reader.count(&raw.ribs, 1, 100),
         length: reader.length(&raw.length),
-        endless: *reader.word(&raw.kind, &[("endless", true)]),
         other: reader.id(other).value,
         other_effective: reader.length(effective),
         driver_speed: raw.driver.as_ref().map(|d| reader.speed(&d.speed)),

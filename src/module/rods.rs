@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fasteners::{Bolts, Join, Rods};
+use super::fasteners::{Bolts, Join, Rods, Securing};
 use super::model::Given;
 use super::raw::{self, Text};
 use super::read::{Reader, place};
@@ -16,14 +16,11 @@ pub(super) fn rods(raw: &raw::Rods, discs: &raw::Discs, reader: &mut Reader) -> 
         class: reader.text(&raw.class),
         friction: reader.friction(&raw.friction),
         share: reader.proof_share(&raw.share),
-        secure: reader.securing(&raw.secure),
+        secure: reader.word(&raw.secure, &Securing::WORDS),
     };
     Rods {
         part: reader.id(&raw.part).value,
-        join: reader.word(
-            &raw.join,
-            &[("through the collars", Join::ThroughCollars), ("into plates, collars outside", Join::IntoPlates)],
-        ),
+        join: reader.word(&raw.join, &Join::WORDS),
         bolts,
         lengths: rod_lengths(raw, discs, reader),
         passes: reader.count(&raw.passes, 1, 6),

@@ -70,7 +70,7 @@ pub(super) fn trapped_by<'a>(context: &Driven<'a>) -> Option<&'a OnShaft> {
     let is_bearing = |on: &&OnShaft| m.bearings.each.iter().any(|b| b.value == on.part.value);
     let outside = outer.iter().filter(is_bearing).count();
     let all = m.bearings.each.len();
-    outer.iter().find(is_bearing).filter(|_| outside < all && context.drive.belt.endless)
+    outer.iter().find(is_bearing).filter(|_| outside < all)
 }
 
 /// Where the belt runs between two bearings, it must hang before the outer one closes it in.
