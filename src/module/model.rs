@@ -9,7 +9,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::quantity::{Band, Length, Speed, Torque};
 use crate::standards::set_screws::Load;
 
-use super::balance::Balance;
+use super::balance::{Balance, End};
 use super::drive::Drive;
 use super::family::Origins;
 use super::fasteners::{Bolts, Rods, SetScrews};
@@ -63,8 +63,8 @@ pub struct Module {
     pub title: String,
     /// Revision.
     pub revision: String,
-    /// Side the angles are counted from.
-    pub seen_from: String,
+    /// End that angles are counted from.
+    pub seen_from: End,
     /// What stays open, axis by axis, in a fixed order.
     pub axes: Vec<Axis>,
     /// Limits.

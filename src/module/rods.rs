@@ -58,7 +58,9 @@ fn counted_length(
     reader: &mut Reader,
 ) -> Option<(u32, Given<crate::quantity::Length>)> {
     let length = reader.length(text);
-    match n.trim().parse::<u32>().ok().filter(|n| (1..=most).contains(n)) {
+    // "04" and "+4" would be a second name of "4".
+    let plain = |number: &u32| number.to_string() == n.trim();
+    match n.trim().parse::<u32>().ok().filter(|n| (1..=most).contains(n) && plain(n)) {
         Some(n) => Some((n, length)),
         None => {
             reader.problem(

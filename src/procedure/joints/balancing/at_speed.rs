@@ -181,7 +181,7 @@ impl Runs<'_> {
         );
         let mut draft = retained(work, "trial weight", &format!("trial-{number}"), FRAME)
             .slot("number", number.to_string())
-            .slot("end", if end == End::Far { "far end" } else { "drive end" })
+            .slot("end", end.words())
             .slot("before", before)
             .slot(
                 "trial",
