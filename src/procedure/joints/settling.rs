@@ -283,8 +283,8 @@ fn pinch_share(context: &Context<'_>, collar: &str) -> Result<Option<f64>, NoFig
     let fresh = figures::tight(&s.stack.collars.pinch)?;
     let grip = s.own.pinch.least * f64::from(*s.stack.collars.pinch.count);
     let whole = Case::low().collar_torque(grip, context.module.shaft.diameter.length());
-    let own = |j: &&Joint| j.by == HeldBy::Pinch && j.name.contains(&format!(" {collar} "));
-    let joint = s.own.joints.iter().find(own);
+    let which = if collar == figures::sliding(context.module) { Collar::Sliding } else { Collar::Datum };
+    let joint = s.own.joints.iter().find(|j| j.by == HeldBy::Pinch(which));
     Ok(joint.map(|j| needed(context, j, whole, s.own.pinch.least / fresh.least)))
 }
 
