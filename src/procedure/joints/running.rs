@@ -239,7 +239,7 @@ fn mean_drag(context: &Context<'_>, expected: &RunDown) -> Check {
 pub(super) fn rests_on() -> String {
     let (seals, belt) = (drag::seals(), drag::belt());
     format!(
-        "μ·P·d/2 of the balls (JTEKT/Koyo), seals {} to {} N·m estimated, belt none to {} % of the torque",
+        "μ·P·d/2 of the balls (JTEKT/Koyo), seals {} to {} N·m estimated, each belt none to {} % of the torque",
         seals.low,
         seals.high,
         rounded(belt.high * 100.0, 0)

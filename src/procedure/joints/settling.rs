@@ -333,17 +333,9 @@ fn grease(due: &FollowUp) -> Draft {
 
 fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Draft, NoFigure> {
     let (_, used) = driven.own.forces();
-    let (new, _) = driven.own.forces();
-    let band = belt_run::force_limits(driven, used);
-    let basis = format!(
-        "run-in strand tension by {} (spec, line {}), force T/16 at span/64; -10 % common practice, at most the new value",
-        driven.drive.belt.from, driven.drive.belt.used.place.line
-    );
-    let as_found = Limits {
-        upper: belt_run::force_limits(driven, new).upper,
-        basis: format!("{basis}{}", since(last, "N")),
-        ..band.clone()
-    };
+    let found_at = belt_run::found(driven);
+    let as_found = Limits { basis: format!("{}{}", found_at.basis, since(last, "N")), ..found_at };
+    let left_at = belt_run::left(driven);
     let span = driven.own.drive.span();
     let series = |id, limits| draft::series(id, "N", 3, SeriesRule::Mean, limits);
     let lock = fasten::of_bolts("", "the lock bolts", &driven.drive.sled.lock_bolts, FRAME)?;
@@ -359,7 +351,7 @@ fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Draf
         .slot("wrench", fasten::wrench(Torque::from_nm(lock.torque_nm.unwrap_or_default())))
         .slot("lock spanner", spanner(&driven.drive.sled.lock_bolts.thread))
         .check(found(series("found", as_found), last))
-        .check(left(series("left", Limits { basis, ..band })))
+        .check(left(series("left", left_at)))
         .check(left(draft::measure("gap", "mm", belt_run::gap_limits(driven))))
         .picture(Picture::Belt)
         .after(driven.named("belt tensioned"), "there must be a tension to read again")
