@@ -16,6 +16,7 @@ mod running;
 pub mod settling;
 mod slotted_sled;
 mod split_collar;
+mod thread_state;
 mod trial;
 
 use std::collections::BTreeSet;

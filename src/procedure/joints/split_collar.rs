@@ -5,6 +5,7 @@ use crate::procedure::draft::{self, Draft, Sheet};
 use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{self, NoFigure};
 use crate::procedure::plan::Take;
+use crate::standards::threads;
 use rust_decimal::Decimal;
 
 use super::fasten::{self, Tightening, hex_bit, of_bolts};
@@ -127,7 +128,7 @@ fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
 pub(super) fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
     let pinch = &context.stack.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
-    t.spanner = hex_bit(figures::tight(pinch)?.thread.cap_key);
+    t.spanner = hex_bit(figures::at(&pinch.thread, threads::cap_screw_key(&pinch.thread))?);
     Ok(t)
 }
 
