@@ -243,10 +243,15 @@ pub fn check(module: &Module, reader: &mut Reader) {
             "Take a method with phase.",
         );
     }
-    if !balance.at_speed() && balance.washers.is_some() && *stack.rods.bolts.secure == Securing::SecondNut {
+    let after_the_run = match *stack.rods.bolts.secure {
+        Securing::SecondNut => Some("second nuts go on after it, under them"),
+        Securing::ThreadLocker => Some("the locker runs in after it, where they stand"),
+        Securing::SpringWasher | Securing::None => None,
+    };
+    if let (false, true, Some(after)) = (balance.at_speed(), balance.washers.is_some(), after_the_run) {
         reader.problem(
             at,
-            "at rest the washers go on before the first run, and second nuts go on after it, under them",
+            format!("at rest the washers go on before the first run, and {after}"),
             "Balance at speed, by drilling, or secure the rods by spring washers.",
         );
     }

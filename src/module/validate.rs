@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::quantity::Length;
 
 use super::drive::Drive;
-use super::fasteners::{Join, Securing};
+use super::fasteners::Join;
 use super::model::{Axis, Given, Module, Stack};
 use super::near;
 use super::problem::Place;
@@ -19,6 +19,7 @@ pub fn check(module: &Module, places: &Places, reader: &mut Reader) {
     along_the_shaft(module, reader);
     goes_together(module, reader);
     people(module, places, reader);
+    super::secured::check(module, reader);
     super::balance::check(module, reader);
 }
 
@@ -264,15 +265,6 @@ fn stack_goes_together(stack: &Stack, reader: &mut Reader) {
             format!("rods that join \"{}\" want {wanted} end plates, {plates} are named", rods.join.written),
             "Add a section \"plates\" with the far and the drive plate, or join through the collars.",
         );
-    }
-    for (name, bolts) in [("rods", &rods.bolts), ("collars", &stack.collars.pinch)] {
-        if bolts.secure.value == Securing::None {
-            reader.problem(
-                bolts.secure.place,
-                format!("nothing keeps the bolts of the {name} tight, and they turn with the rotor"),
-                "Choose \"thread locker\", \"second nut\" or \"spring washer\".",
-            );
-        }
     }
 }
 

@@ -361,7 +361,8 @@ pub fn after_settling(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), No
             .check(draft::count("fitted", 2 * t.count, 2 * t.count, "one at each end of each rod"))
             .check(draft::confirm("lines"))
             .minutes(10),
-        _ => t.lines_again(),
+        Securing::ThreadLocker => t.locked("thread locker, nuts", 2 * t.count),
+        Securing::SpringWasher | Securing::None => t.lines_again(),
     };
     sheet.add(
         secure

