@@ -98,7 +98,8 @@ impl Module {
         let stack = self.stack.iter().map(|s| ("pinch bolts", &s.collars.pinch, s.collars.each.len()));
         let base = [("base bolts", &self.bearings.base_bolts, self.bearings.each.len())];
         let frame = [("hold-downs", &self.frame.hold_downs, 1)];
-        let sleds = self.drives.iter().map(|d| ("lock bolts", &d.sled.lock_bolts, 1));
+        let sleds = ["lock bolts", "lock bolts of the second drive"].into_iter().zip(&self.drives);
+        let sleds = sleds.map(|(name, drive)| (name, &drive.sled.lock_bolts, 1));
         stack.chain(base).chain(frame).chain(sleds).collect()
     }
 }

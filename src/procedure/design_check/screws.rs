@@ -21,6 +21,7 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
         found.extend(over_test(&module.bearings.insert, screws));
     }
     found.extend(ring(module));
+    found.extend(ring_size(module));
     found
 }
 
@@ -151,6 +152,22 @@ fn ring(module: &Module) -> Option<Finding> {
     );
     let found = warning(text, all).held(torque.nm(), limit.nm(), "N·m");
     Some(found.mend("Read the bearing maker's own sheet again."))
+}
+
+/// A ring comes with its screws: another size in the spec has another key, another torque and other spares.
+fn ring_size(module: &Module) -> Option<Finding> {
+    let RingLock::SetScrews(screws) = &module.bearings.lock else { return None };
+    let insert = module.bearings.insert.as_str();
+    let own = &ring_screws::torques(insert).ok()?.first()?.screw;
+    // Makers print M8 and M8x1 for one ring; the pitch is not compared.
+    let size = screws.thread.split('x').next().unwrap_or_default();
+    (size != own).then(|| {
+        let text =
+            format!("the set screws of {insert} are {}, where its makers have {own} in the ring", *screws.thread);
+        let basis = "bearing makers' mounting instructions, all published figures";
+        let found = finding("ring-screws", Severity::Warning, text, basis, screws.thread.place.line).at("size");
+        found.mend(format!("Write {own}, or read the bearing maker's own sheet again."))
+    })
 }
 
 fn figure(torque: &ring_screws::RingTorque) -> String {
