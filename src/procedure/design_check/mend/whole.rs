@@ -5,7 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::module::{Bolts, Module, RingLock};
 use crate::standards::{bearings, bench, ring_screws};
 
-use super::{Candidate, Finding, Ways, candidate};
+use super::{Candidate, Finding, Severity, Ways, candidate};
 
 pub fn ways(module: &Module, finding: &Finding) -> Ways {
     match finding.id.as_str() {
@@ -94,8 +94,11 @@ fn group<'a>(module: &'a Module, finding: &Finding) -> Option<(&'static str, &'a
     })
 }
 
-fn secured(finding: &Finding) -> Vec<Candidate> {
-    let Some(field) = finding.at.as_deref().and_then(field_of) else { return Vec::new() };
+fn secured(module: &Module, finding: &Finding) -> Vec<Candidate> {
+    if finding.severity == Severity::Note {
+        return Vec::new();
+    }
+    let Some((field, _)) = group(module, finding) else { return Vec::new() };
     let secure = format!("{field}.secure");
     vec![candidate("Put spring washers under the heads", &[(&secure, "spring washer".to_owned())])]
 }
