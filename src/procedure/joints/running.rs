@@ -6,7 +6,7 @@ use crate::module::{Bolts, Securing, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::figures::{NoFigure, RunDown, run_down};
 use crate::procedure::plan::{Check, SeriesRule};
-use crate::quantity::{Temperature, rounded};
+use crate::quantity::{Speed, Temperature, rounded};
 use crate::standards::drag;
 
 use super::insert_bearing::{base_group, ring_group};
@@ -156,12 +156,18 @@ pub(super) fn close(context: &Context<'_>, again: &str) -> Draft {
     if again.is_empty() { draft } else { draft.staged(again) }
 }
 
+/// What a run at a speed may reach: five per cent for the tachometer and the hand on the drive (common practice), but never past the
+/// limit of the spec.
+pub(super) fn at_most_turned(speed: Speed, limit: Speed) -> Speed {
+    let most = speed * 1.05;
+    if most < limit { most } else { limit }
+}
+
 /// A run up to the setup's speed: room, speed reached, bearings with their rise, and whether all stayed quiet.
 fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
     let f = context.figures;
     let limit = &context.module.limits.speed;
-    // Five per cent for the tachometer and the hand on the drive, but never past the limit of the spec.
-    let most = (f.speed.rpm() * 1.05).min(limit.rpm());
+    let most = at_most_turned(f.speed, **limit).rpm();
     let at_limit = most >= limit.rpm();
     let basis = if at_limit {
         format!("the most that the spec allows ({})", spec_line(limit.place))
