@@ -232,5 +232,7 @@ fn a_record_needs_no_family() {
     assert_eq!(code, 0, "{changed}");
     let kept = std::fs::read_to_string(home.join("builds/winnower-7/traveler.yaml")).unwrap();
     assert!(kept.contains("# family.yaml, line "), "the origin of each line is kept");
-    let _ = runtrue(&home, &["verify", "winnower-7"]);
+    let verified = runtrue(&home, &["verify", "winnower-7"]);
+    let said = String::from_utf8_lossy(&verified.stdout).into_owned();
+    assert!(verified.status.success() && said.contains("whole"), "{said}{}", String::from_utf8_lossy(&verified.stderr));
 }

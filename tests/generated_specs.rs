@@ -7,7 +7,7 @@ mod common;
 use std::collections::{BTreeMap, BTreeSet};
 
 use common::machine::Machine;
-use runtrue::module::{Module, Setup, Source, embedded, read};
+use runtrue::module::{Module, Setup, Source, embedded, read, substitute};
 use runtrue::procedure::make_plan;
 use runtrue::procedure::plan::Plan;
 
@@ -58,6 +58,8 @@ fn flywheel(text: &mut String, dice: &mut Dice) {
     put(text, "kind: two halves", kind);
     let secure = dice.pick(&["thread locker", "spring washer"]);
     put(text, "of proof, secure: thread locker", &format!("of proof, secure: {secure}"));
+    let secure = dice.pick(&["second nut", "spring washer", "thread locker"]);
+    put(text, "  secure: second nut ", &format!("  secure: {secure} "));
     let floats = dice.pick(&["bearing-far", "bearing-drive", "none"]);
     put(text, "floats: bearing-far", &format!("floats: {floats}"));
     if dice.roll(2) == 0 {
@@ -80,7 +82,7 @@ fn testwheel(text: &mut String, dice: &mut Dice) {
     put(text, "kind: one cut", kind);
     let floats = dice.pick(&["bearing-far", "bearing-drive", "none"]);
     put(text, "floats: none", &format!("floats: {floats}"));
-    let secure = dice.pick(&["second nut", "spring washer"]);
+    let secure = dice.pick(&["second nut", "spring washer", "thread locker"]);
     let last = text.rfind("secure: spring washer\n\nbearings").unwrap();
     text.replace_range(last..last + "secure: spring washer".len(), &format!("secure: {secure}"));
 }
@@ -162,4 +164,80 @@ fn every_generated_spec_has_an_order_that_a_replay_accepts() {
     }
     assert!(kinds.len() == 3 && kinds.values().all(|n| *n > 40), "{kinds:?}");
     assert!((1..30).contains(&refused), "{refused}");
+}
+
+/// Field of each group, what the ids of its groups begin with, and the words of securing that a step carries out there.
+const GROUPS: [(&str, &str, &[&str]); 6] = [
+    ("rods", "rods", &["thread locker", "second nut", "spring washer"]),
+    ("collars.pinch", "pinch-", &["thread locker", "spring washer"]),
+    ("bearings.base bolts", "base-", &["spring washer", "none"]),
+    ("frame.hold-downs", "hold-downs", &["spring washer", "none"]),
+    ("sled.lock bolts", "lock", &["spring washer", "none"]),
+    ("second drive.sled.lock bolts", "lock-", &["spring washer", "none"]),
+];
+
+/// A word that no step carries out would be read as done: every word of every group has its step, or the spec is refused with what to
+/// write instead.
+#[test]
+fn every_word_of_securing_has_its_step_or_is_refused() {
+    let mut carried_out = 0;
+    for demo in ["flywheel", "testwheel", "countershaft"] {
+        let text = embedded(demo).unwrap().text;
+        for (field, group, good) in GROUPS {
+            for word in ["thread locker", "second nut", "spring washer", "none"] {
+                let Ok(text) = substitute(&text, &format!("{field}.secure"), word) else { continue };
+                match (read(&Source { name: demo.into(), text }), good.contains(&word)) {
+                    (Ok(module), true) => {
+                        carried_out += 1;
+                        names_its_means(&module, group, word);
+                    }
+                    (Err(problems), false) => {
+                        let [problem] = problems.list() else { panic!("{demo} {field} {word}: {}", problems.report()) };
+                        let instead = good.iter().filter(|w| problem.mend.contains(&format!("\"{w}\""))).count();
+                        assert!(instead == good.len() && problem.place.line > 1, "{demo} {field} {word}: {problem:?}");
+                        assert!(!problem.mend.contains(word), "{demo} {field} {word}: {problem:?}");
+                    }
+                    (Ok(_), false) => panic!("{demo}: {field} may not be secured by {word}"),
+                    (Err(problems), true) => panic!("{demo}: {}", problems.report()),
+                }
+            }
+        }
+    }
+    // Flywheel and testwheel: rods 3, pinch bolts, base bolts, hold-downs and lock bolts 2 each; countershaft: 4 groups of 2.
+    assert_eq!(carried_out, 11 + 11 + 8);
+}
+
+fn names_its_means(module: &Module, group: &str, word: &str) {
+    let plan = make_plan(module, &Setup::all(module)[0]).unwrap_or_else(|e| panic!("{group} {word}: {e}"));
+    let at = |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("{group} {word}: no {id}"));
+    let own: Vec<&String> =
+        plan.steps.iter().filter_map(|s| s.group.as_ref()).filter(|g| g.starts_with(group)).collect();
+    assert!(!own.is_empty(), "{group}");
+    for group in own {
+        let secured = || &plan.steps[at(&format!("secure-{group}"))];
+        let due = plan.follow_up.iter().find(|f| f.id == *group);
+        match word {
+            "thread locker" => {
+                let step = secured();
+                assert!(step.tools.iter().any(|t| t == "Wicking thread locker"), "{}", step.id);
+                assert!(step.checks.iter().any(|c| c.id == "product"), "{}", step.id);
+                assert!(
+                    plan.steps[at("wait-cure")].after.contains(&step.id) && at("wait-cure") < at("guard-guard-again")
+                );
+                assert_eq!(due.unwrap().joint, "locked", "{group}");
+            }
+            "second nut" => assert!(secured().title.contains("second nuts"), "{group}"),
+            "spring washer" => {
+                let on = |s: &runtrue::procedure::plan::Step| s.actions.iter().any(|a| a.contains("its spring washer"));
+                let last = at(&format!("tighten-{group}-final"));
+                let of_group =
+                    |s: &runtrue::procedure::plan::Step| s.group.as_ref() == Some(group) || s.parts.contains(group);
+                assert!(plan.steps[..last].iter().any(|s| of_group(s) && on(s)), "{group}");
+            }
+            _ => {
+                assert!(plan.steps.iter().any(|s| s.id == format!("secure-{group}-lines")), "{group}");
+            }
+        }
+        assert!(word == "thread locker" || due.is_none_or(|f| f.joint != "locked"), "{group} {word}");
+    }
 }

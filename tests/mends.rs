@@ -98,9 +98,16 @@ fn bolts_screws_bearings_and_shaft() {
     mended("flywheel", &[("shaft.hardness", "400 HV")], "shaft-hardness", &["270 HV"]);
     mended("flywheel", &[("bearings.housing", "P206")], "housing", &["P205"]);
     mended("flywheel", &[("frame.hold-downs.secure", "none")], "securing", &["spring washers"]);
+    for field in ["sled.lock bolts", "second drive.sled.lock bolts"] {
+        mended("countershaft", &[(&format!("{field}.secure"), "none")], "securing", &["spring washers"]);
+        let rough = [(format!("{field}.friction"), "0.20 to 0.24"), (format!("{field}.use"), "90 % of proof")];
+        let rough = rough.each_ref().map(|(field, value)| (field.as_str(), *value));
+        mended("countershaft", &rough, "bolt-yield", &["% of proof"]);
+    }
     let rough = [("collars.pinch.friction", "0.20 to 0.24"), ("collars.pinch.use", "90 % of proof")];
     mended("flywheel", &rough, "bolt-yield", &["% of proof"]);
     mended("flywheel", &[("bearings.set screws.torque", "12 N·m")], "ring-screws", &["N·m"]);
+    mended("flywheel", &[("bearings.set screws.size", "M8")], "ring-screws", &["set screws as M6"]);
     mended("flywheel", &[("shaft.length", "525 mm")], "shaft-room", &["530 mm"]);
     mended("flywheel", &[("shaft.diameter", "25 mm h11")], "bearing-seat", &["Draw the shaft h"]);
     mended("flywheel", &[("limits.speed", "2500 rpm")], "critical-speed", &["never pass"]);

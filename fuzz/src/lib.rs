@@ -34,32 +34,11 @@ fn first(module: &Module) -> Result<Setup, SetupError> {
     Setup::choose(module, &BTreeMap::new())
 }
 
-const KINDS: [Kind; 18] = [
-    Kind::Length,
-    Kind::Force,
-    Kind::Torque,
-    Kind::Stress,
-    Kind::Mass,
-    Kind::Speed,
-    Kind::Frequency,
-    Kind::Angle,
-    Kind::Temperature,
-    Kind::Energy,
-    Kind::Power,
-    Kind::Time,
-    Kind::Stiffness,
-    Kind::Unbalance,
-    Kind::Density,
-    Kind::Percent,
-    Kind::Velocity,
-    Kind::Number,
-];
-
 /// The quantity parser. What reads as an amount reads the same again as it was written.
 pub fn quantity(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     let _ = parse_decimal(text);
-    for kind in KINDS {
+    for kind in Kind::ALL {
         if let Ok(amount) = Amount::parse_as(text, kind) {
             let plain = format!("{} {}", amount.number, amount.unit.symbol);
             let again = Amount::parse_as(&plain, kind).map(|a| (a.number, a.unit.symbol));

@@ -14,7 +14,7 @@ pub struct Keyed<'a> {
     pub key: &'a Key,
     /// Length that bears on both sides: for round ends the key's length less its width.
     pub bearing: Length,
-    /// How many keys, 1 to 3.
+    /// How many keys, 1 or 2.
     pub count: u32,
 }
 
@@ -25,7 +25,7 @@ impl<'a> Keyed<'a> {
     /// Keys of DIN 6885-1 for a shaft, by their length. Round ends (form A) bear over the length less the width.
     ///
     /// # Errors
-    /// [`OutOfRange`] for a shaft without a key, more than two keys, or a length the standard does not stock.
+    /// [`OutOfRange`] for a shaft without a key, no key or more than two, or a length the standard does not stock.
     ///
     /// ```
     /// use runtrue::{mechanics::key::Keyed, quantity::Length};
@@ -49,6 +49,20 @@ impl<'a> Keyed<'a> {
         let most = shaft * LONGEST_BEARING;
         let bearing = if flat > most { most } else { flat };
         Keyed { shaft, key, bearing, count }.checked()
+    }
+
+    /// In a hub of that length: what stands out of it bears on nothing.
+    ///
+    /// ```
+    /// use runtrue::{mechanics::key::Keyed, quantity::Length};
+    /// let mm = Length::from_mm;
+    /// let keyed = Keyed::standard(mm(25.0), mm(32.0), true, 1)?; // bears over 24 mm
+    /// assert_eq!((keyed.within(mm(20.0)).bearing.mm(), keyed.within(mm(60.0)).bearing.mm()), (20.0, 24.0));
+    /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
+    /// ```
+    #[must_use]
+    pub fn within(self, hub: Length) -> Self {
+        Self { bearing: if hub < self.bearing { hub } else { self.bearing }, ..self }
     }
 
     /// The same, refused where it cannot be reckoned with.

@@ -8,7 +8,7 @@ use std::f64::consts::PI;
 
 use crate::quantity::{Inertia, Speed, Time, Torque};
 
-use super::OutOfRange;
+use super::{OutOfRange, above_zero};
 
 const SOURCE: &str = "mechanics of rigid bodies";
 
@@ -59,9 +59,9 @@ pub struct Stop {
 /// ```
 pub fn stop(inertia: Inertia, speed: Speed, drag: Drag) -> Result<Stop, OutOfRange> {
     let (j, w, t0, c) = (inertia.kgm2(), speed.rad_s(), drag.constant.nm(), drag.by_speed);
-    above_zero("inertia", j, "kg·m²")?;
-    above_zero("speed", speed.rpm(), "rpm")?;
-    above_zero("constant drag", t0, "N·m")?;
+    above_zero("inertia", j, "kg·m²", SOURCE)?;
+    above_zero("speed", speed.rpm(), "rpm", SOURCE)?;
+    above_zero("constant drag", t0, "N·m", SOURCE)?;
     if !(c >= 0.0 && c.is_finite()) {
         return Err(OutOfRange::new("drag by speed", format!("{c} N·m·s"), "it is not below 0", SOURCE));
     }
@@ -71,13 +71,6 @@ pub fn stop(inertia: Inertia, speed: Speed, drag: Drag) -> Result<Stop, OutOfRan
     }
     let log = (c * w / t0).ln_1p();
     Ok(Stop { time: Time::from_s(j / c * log), turns: j / c * (w - t0 / c * log) / (2.0 * PI) })
-}
-
-fn above_zero(what: &'static str, value: f64, unit: &str) -> Result<(), OutOfRange> {
-    if value > 0.0 && value.is_finite() {
-        return Ok(());
-    }
-    Err(OutOfRange::new(what, format!("{value} {unit}"), "it is above 0", SOURCE))
 }
 
 /// Mean drag between two readings of the speed while the rotor runs free: `T = J·(ω1 − ω2)/t`.
@@ -93,8 +86,8 @@ fn above_zero(what: &'static str, value: f64, unit: &str) -> Result<(), OutOfRan
 /// # Ok::<(), runtrue::mechanics::OutOfRange>(())
 /// ```
 pub fn drag(inertia: Inertia, from: Speed, to: Speed, time: Time) -> Result<Torque, OutOfRange> {
-    above_zero("inertia", inertia.kgm2(), "kg·m²")?;
-    above_zero("time between the readings", time.s(), "s")?;
+    above_zero("inertia", inertia.kgm2(), "kg·m²", SOURCE)?;
+    above_zero("time between the readings", time.s(), "s", SOURCE)?;
     if !(to.rpm() >= 0.0 && from > to) {
         return Err(OutOfRange::new(
             "second speed",

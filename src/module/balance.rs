@@ -5,6 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::quantity::{Kind, Length, Mass};
 
 use super::fasteners::Securing;
+use super::kinds;
 use super::model::{Given, Module};
 use super::problem::Place;
 use super::raw::{self, Text};
@@ -23,6 +24,16 @@ pub enum Method {
     TwoPlanes,
 }
 
+impl Method {
+    /// Every method, by the words in the spec.
+    pub const WORDS: [(&'static str, Self); 4] = [
+        ("static", Self::Static),
+        ("single plane", Self::SinglePlane),
+        ("single plane without phase", Self::NoPhase),
+        ("two planes", Self::TwoPlanes),
+    ];
+}
+
 /// What a rotor balanced at rest lies on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rests {
@@ -32,6 +43,12 @@ pub enum Rests {
     Rollers,
     /// Its own bearings, belt off: their drag is measured along.
     Bearings,
+}
+
+impl Rests {
+    /// Every support, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 3] =
+        [("edges", Self::Edges), ("rollers", Self::Rollers), ("bearings", Self::Bearings)];
 }
 
 /// An end of the stack, where weights go.
@@ -44,6 +61,18 @@ pub enum End {
 }
 
 impl End {
+    /// Every end, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 2] = [("far end", Self::Far), ("drive end", Self::Drive)];
+
+    /// The word in the spec.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Far => "far end",
+            Self::Drive => "drive end",
+        }
+    }
+
     /// The word for ids: `far`, `drive`.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -54,6 +83,12 @@ impl End {
     }
 }
 
+impl std::fmt::Display for End {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.words())
+    }
+}
+
 /// What takes the unbalance away.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Means {
@@ -61,6 +96,11 @@ pub enum Means {
     Washers,
     /// Holes drilled into the end disc.
     Drilling,
+}
+
+impl Means {
+    /// Both means, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 2] = [("washers", Self::Washers), ("drilling", Self::Drilling)];
 }
 
 /// Washers on the rods.
@@ -136,29 +176,17 @@ pub fn on_rods(raw: Option<&raw::Balance>) -> (u32, u32) {
 
 /// Reads the section.
 pub fn resolve(raw: &raw::Balance, reader: &mut Reader) -> Balance {
-    let methods = [
-        ("static", Method::Static),
-        ("single plane", Method::SinglePlane),
-        ("single plane without phase", Method::NoPhase),
-        ("two planes", Method::TwoPlanes),
-    ];
-    let rests = [("edges", Rests::Edges), ("rollers", Rests::Rollers), ("bearings", Rests::Bearings)];
-    let ends = [("far end", End::Far), ("drive end", End::Drive)];
-    let means = [("washers", Means::Washers), ("drilling", Means::Drilling)];
-    let reads = raw.reads.as_ref().map_or("", |t| *reader.word(t, &[("mm/s", "mm/s"), ("µm", "µm"), ("um", "µm")]));
+    let reads = raw.reads.as_ref().map_or("", |t| *reader.word(t, &kinds::READS));
     Balance {
-        method: reader.word(&raw.method, &methods),
-        on: raw.on.as_ref().map(|t| reader.word(t, &rests)),
+        method: reader.word(&raw.method, &Method::WORDS),
+        on: raw.on.as_ref().map(|t| reader.word(t, &Rests::WORDS)),
         arm: raw.arm.as_ref().map(|t| reader.length(t)),
         floor: raw.floor.as_ref().map_or(0.0, |t| floor(t, reads, reader)),
         reads: reads.to_owned(),
-        against: raw
-            .phase
-            .as_ref()
-            .is_some_and(|t| *reader.word(t, &[("with the sense", false), ("against the sense", true)])),
-        first_stays: raw.first.as_ref().is_some_and(|t| *reader.word(t, &[("taken off", false), ("stays on", true)])),
-        planes: raw.planes.iter().flatten().map(|t| reader.word(t, &ends)).collect(),
-        correct_by: raw.correct_by.iter().map(|t| reader.word(t, &means)).collect(),
+        against: raw.phase.as_ref().is_some_and(|t| *reader.word(t, &kinds::AGAINST)),
+        first_stays: raw.first.as_ref().is_some_and(|t| *reader.word(t, &kinds::FIRST_STAYS)),
+        planes: raw.planes.iter().flatten().map(|t| reader.word(t, &End::WORDS)).collect(),
+        correct_by: raw.correct_by.iter().map(|t| reader.word(t, &Means::WORDS)).collect(),
         washers: raw
             .washers
             .as_ref()
@@ -215,10 +243,15 @@ pub fn check(module: &Module, reader: &mut Reader) {
             "Take a method with phase.",
         );
     }
-    if !balance.at_speed() && balance.washers.is_some() && *stack.rods.bolts.secure == Securing::SecondNut {
+    let after_the_run = match *stack.rods.bolts.secure {
+        Securing::SecondNut => Some("second nuts go on after it, under them"),
+        Securing::ThreadLocker => Some("the locker runs in after it, where they stand"),
+        Securing::SpringWasher | Securing::None => None,
+    };
+    if let (false, true, Some(after)) = (balance.at_speed(), balance.washers.is_some(), after_the_run) {
         reader.problem(
             at,
-            "at rest the washers go on before the first run, and second nuts go on after it, under them",
+            format!("at rest the washers go on before the first run, and {after}"),
             "Balance at speed, by drilling, or secure the rods by spring washers.",
         );
     }

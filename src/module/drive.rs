@@ -52,8 +52,6 @@ pub struct Belt {
     pub ribs: Given<u32>,
     /// Effective length.
     pub length: Given<Length>,
-    /// Cannot be opened.
-    pub endless: bool,
     /// Part id of the other pulley's carrier: the driver, or what the shaft drives.
     pub other: String,
     /// Effective diameter of the other pulley.

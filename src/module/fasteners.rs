@@ -19,6 +19,16 @@ pub enum Securing {
     None,
 }
 
+impl Securing {
+    /// Every way, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 4] = [
+        ("thread locker", Self::ThreadLocker),
+        ("second nut", Self::SecondNut),
+        ("spring washer", Self::SpringWasher),
+        ("none", Self::None),
+    ];
+}
+
 /// Bolts of one kind.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bolts {
@@ -45,6 +55,12 @@ pub enum Join {
     ThroughCollars,
     /// Rods end in plates, the collars stand outside them.
     IntoPlates,
+}
+
+impl Join {
+    /// Both ways, by the words in the spec.
+    pub const WORDS: [(&'static str, Self); 2] =
+        [("through the collars", Self::ThroughCollars), ("into plates, collars outside", Self::IntoPlates)];
 }
 
 /// Through-rods.
@@ -82,7 +98,8 @@ impl Module {
         let stack = self.stack.iter().map(|s| ("pinch bolts", &s.collars.pinch, s.collars.each.len()));
         let base = [("base bolts", &self.bearings.base_bolts, self.bearings.each.len())];
         let frame = [("hold-downs", &self.frame.hold_downs, 1)];
-        let sleds = self.drives.iter().map(|d| ("lock bolts", &d.sled.lock_bolts, 1));
+        let sleds = ["lock bolts", "lock bolts of the second drive"].into_iter().zip(&self.drives);
+        let sleds = sleds.map(|(name, drive)| (name, &drive.sled.lock_bolts, 1));
         stack.chain(base).chain(frame).chain(sleds).collect()
     }
 }

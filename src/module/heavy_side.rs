@@ -16,6 +16,9 @@ pub enum RollsOn {
 }
 
 impl RollsOn {
+    /// Every kind, by its word.
+    pub const WORDS: [(&'static str, Self); 2] = [("edges", Self::Edges), ("rollers", Self::Rollers)];
+
     /// The word in the spec.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -41,20 +44,33 @@ pub struct HeavySide {
     pub radius: Given<Length>,
 }
 
-/// Reads the section; the mandrel goes through the finished bore, and the test mass sits on the disc.
-pub(super) fn heavy_side(raw: &raw::HeavySide, discs: &raw::Discs, reader: &mut Reader) -> HeavySide {
+/// Reads the section; the mandrel goes through the finished bore, and the test mass sits on the disc, where these could be read.
+pub(super) fn heavy_side(
+    raw: &raw::HeavySide,
+    disc: Option<(&Given<Band>, &Given<Length>)>,
+    reader: &mut Reader,
+) -> HeavySide {
     let read = HeavySide {
-        on: reader.word(&raw.on, &[("edges", RollsOn::Edges), ("rollers", RollsOn::Rollers)]),
+        on: reader.word(&raw.on, &RollsOn::WORDS),
         mandrel: reader.classed(&raw.mandrel),
         mandrel_mass: reader.mass(&raw.mandrel_mass),
         arm: reader.length(&raw.arm),
         radius: reader.length(&raw.radius),
     };
-    let finish = raw::Text {
-        value: discs.bore.finish.value.trim().trim_start_matches("ream").trim().to_owned(),
-        ..discs.bore.finish.clone()
-    };
-    let (bore, outer) = (reader.classed(&finish), reader.length(&discs.outer));
+    if let Some((bore, outer)) = disc {
+        goes_with(&read, bore, outer, reader);
+    }
+    if read.arm.mm() > 1.0 {
+        reader.problem(
+            read.arm.place,
+            format!("an arm of rolling resistance of {} cannot be", read.arm.written),
+            "Hardened edges have about 0.01 mm; try it with a small known weight.",
+        );
+    }
+    read
+}
+
+fn goes_with(read: &HeavySide, bore: &Given<Band>, outer: &Given<Length>, reader: &mut Reader) {
     if read.mandrel.nominal() != bore.nominal() {
         reader.problem(
             read.mandrel.place,
@@ -69,12 +85,4 @@ pub(super) fn heavy_side(raw: &raw::HeavySide, discs: &raw::Discs, reader: &mut 
             format!("It sits on the disc: between its bore and its rim, {}.", outer.written),
         );
     }
-    if read.arm.mm() > 1.0 {
-        reader.problem(
-            read.arm.place,
-            format!("an arm of rolling resistance of {} cannot be", read.arm.written),
-            "Hardened edges have about 0.01 mm; try it with a small known weight.",
-        );
-    }
-    read
 }

@@ -4,6 +4,12 @@
 use schemars::{Schema, json_schema};
 
 use crate::quantity::Kind;
+use crate::standards::set_screws;
+
+use super::balance::{End, Means, Method, Rests};
+use super::fasteners::{Join, Securing};
+use super::heavy_side;
+use super::model::{Edge, Split};
 
 /// A sort of value.
 pub trait Sort {
@@ -49,8 +55,20 @@ fn units(kind: Kind) -> String {
     kind.spellings().into_iter().map(escaped).collect::<Vec<_>>().join("|")
 }
 
-/// Words of a closed list.
-fn one_of(what: &str, words: &[&str]) -> Schema {
+/// By hand or by machine, by hand being true.
+pub const BY_HAND: [(&str, bool); 2] = [("hand", true), ("machine", false)];
+/// Kinds of belt; another one could be opened and would come on last.
+pub const BELTS: [(&str, ()); 1] = [("endless", ())];
+/// Units of vibration, as they are written and as they are shown.
+pub const READS: [(&str, &str); 3] = [("mm/s", "mm/s"), ("µm", "µm"), ("um", "µm")];
+/// Sense of a phase, against that of the spec's angles being true.
+pub const AGAINST: [(&str, bool); 2] = [("with the sense", false), ("against the sense", true)];
+/// What becomes of the first trial weight, staying on being true.
+pub const FIRST_STAYS: [(&str, bool); 2] = [("taken off", false), ("stays on", true)];
+
+/// Words of a closed list, which is the one that the reader takes.
+fn one_of<T>(what: &str, words: &[(&str, T)]) -> Schema {
+    let words: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
     json_schema!({ "type": "string", "enum": words, "description": what })
 }
 
@@ -101,7 +119,7 @@ sorts! {
     /// A share of the proof load.
     Share, "share-of-proof", shaped(r"^\s*[0-9.,]+\s*%\s*of proof$", "share of the proof load, 5 to 90 %", &["70 % of proof"]);
     /// What keeps bolts tight.
-    Secure, "secure", one_of("what keeps them tight", &["thread locker", "second nut", "spring washer", "none"]);
+    Secure, "secure", one_of("what keeps them tight", &Securing::WORDS);
     /// Thread and length of a bolt.
     BoltSize, "bolt-size", shaped(r"^\s*M[0-9.]+(x[0-9.]+)?\s+x\s+[0-9.]+\s*$", "thread and length in mm", &["M8 x 35"]);
     /// A thread.
@@ -115,39 +133,39 @@ sorts! {
     /// A designation.
     Designation, "designation", words("designation of its maker or standard", &["UC205", "P205", "H305"]);
     /// Profile of a ribbed belt.
-    Profile, "profile", one_of("profile of the ribs", &["PH", "PJ", "PK", "PL", "PM"]);
+    Profile, "profile", one_of("profile of the ribs", &["PH", "PJ", "PK", "PL", "PM"].map(|profile| (profile, ())));
     /// How an edge was made.
-    EdgeMade, "edge", one_of("how the edge was made", &["bored", "drilled", "laser", "plasma"]);
+    EdgeMade, "edge", one_of("how the edge was made", &Edge::WORDS);
     /// By hand or machine.
-    ByHand, "by-hand", one_of("by hand or by machine", &["hand", "machine"]);
+    ByHand, "by-hand", one_of("by hand or by machine", &BY_HAND);
     /// How rods join.
-    JoinOf, "join", one_of("how rods and collars join", &["through the collars", "into plates, collars outside"]);
+    JoinOf, "join", one_of("how rods and collars join", &Join::WORDS);
     /// How a collar opens.
-    CollarKind, "collar-kind", one_of("how a collar opens", &["two halves", "one cut"]);
+    CollarKind, "collar-kind", one_of("how a collar opens", &Split::WORDS);
     /// Kind of belt.
-    BeltKind, "belt-kind", one_of("kind of belt", &["endless"]);
+    BeltKind, "belt-kind", one_of("kind of belt", &BELTS);
     /// A mass.
     Mass, "mass", quantity(Kind::Mass, "mass with its unit", &["1.2 kg"]);
     /// An angle.
     Angle, "angle", quantity(Kind::Angle, "angle with its unit", &["118°"]);
     /// What a mandrel rolls on.
-    RollsOn, "rolls-on", one_of("what the mandrel rolls on", &["edges", "rollers"]);
+    RollsOn, "rolls-on", one_of("what the mandrel rolls on", &heavy_side::RollsOn::WORDS);
     /// What a rotor rests on.
-    RestsOn, "rests-on", one_of("what the rotor rests on", &["edges", "rollers", "bearings"]);
+    RestsOn, "rests-on", one_of("what the rotor rests on", &Rests::WORDS);
     /// How unbalance is found.
-    BalanceMethod, "balance-method", one_of("how the unbalance is found", &["static", "single plane", "single plane without phase", "two planes"]);
+    BalanceMethod, "balance-method", one_of("how the unbalance is found", &Method::WORDS);
     /// Unit of vibration.
-    ReadsIn, "reads-in", one_of("unit of the instrument's readings", &["mm/s", "µm", "um"]);
+    ReadsIn, "reads-in", one_of("unit of the instrument's readings", &READS);
     /// A reading of vibration.
     Reading, "reading", shaped(r"^\s*\+?[0-9.,][0-9.,/ eE+\-]*\s*(mm/s|µm|um)\s*$", "reading with its unit", &["0.1 mm/s"]);
     /// Sense of a phase.
-    PhaseSense, "phase-sense", one_of("whether the phase counts with the sense of the spec's angles", &["with the sense", "against the sense"]);
+    PhaseSense, "phase-sense", one_of("whether the phase counts with the sense of the spec's angles", &AGAINST);
     /// What becomes of the first trial weight.
-    FirstTrial, "first-trial-weight", one_of("what becomes of the first trial weight", &["taken off", "stays on"]);
+    FirstTrial, "first-trial-weight", one_of("what becomes of the first trial weight", &FIRST_STAYS);
     /// An end of the stack.
-    StackEnd, "stack-end", one_of("an end of the stack", &["far end", "drive end"]);
+    StackEnd, "stack-end", one_of("an end of the stack", &End::WORDS);
     /// What takes unbalance away.
-    CorrectBy, "correct-by", one_of("what takes the unbalance away", &["washers", "drilling"]);
+    CorrectBy, "correct-by", one_of("what takes the unbalance away", &Means::WORDS);
     /// Kind of load.
-    Load, "load", one_of("kind of load", &["shaking", "steady"]);
+    Load, "load", one_of("kind of load", &set_screws::Load::WORDS);
 }

@@ -15,6 +15,7 @@ mod read;
 mod resolve;
 mod rods;
 pub mod schema;
+mod secured;
 mod setup;
 mod source;
 mod spec_lines;

@@ -9,7 +9,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::quantity::{Band, Length, Speed, Torque};
 use crate::standards::set_screws::Load;
 
-use super::balance::Balance;
+use super::balance::{Balance, End};
 use super::drive::Drive;
 use super::family::Origins;
 use super::fasteners::{Bolts, Rods, SetScrews};
@@ -63,8 +63,8 @@ pub struct Module {
     pub title: String,
     /// Revision.
     pub revision: String,
-    /// Side the angles are counted from.
-    pub seen_from: String,
+    /// End that angles are counted from.
+    pub seen_from: End,
     /// What stays open, axis by axis, in a fixed order.
     pub axes: Vec<Axis>,
     /// Limits.
@@ -171,6 +171,10 @@ pub enum Edge {
 }
 
 impl Edge {
+    /// Every kind, by the word in the spec.
+    pub const WORDS: [(&'static str, Self); 4] =
+        [("bored", Self::Bored), ("drilled", Self::Drilled), ("laser", Self::Laser), ("plasma", Self::Plasma)];
+
     /// The word in the spec.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -276,6 +280,11 @@ pub enum Split {
     TwoHalves,
     /// One cut, the rest bends.
     OneCut,
+}
+
+impl Split {
+    /// Both kinds, by the words in the spec.
+    pub const WORDS: [(&'static str, Self); 2] = [("two halves", Self::TwoHalves), ("one cut", Self::OneCut)];
 }
 
 /// The collars, both alike.

@@ -165,12 +165,7 @@ impl Reader {
 
     /// A plain decimal above zero.
     pub fn number(&mut self, text: &Text) -> Given<Decimal> {
-        let read = parse_decimal(&text.value);
-        let given = self.take(text, read, Decimal::ONE);
-        if given.value <= Decimal::ZERO {
-            self.problem(given.place, format!("\"{}\" must be above 0", text.value), "Check the number.");
-        }
-        given
+        self.above_zero(text, parse_decimal(&text.value))
     }
 
     /// A decimal after a fixed word: "G 16", or before a unit: "210 HV".
@@ -178,7 +173,15 @@ impl Reader {
         let body = text.value.trim();
         let body = if front.is_empty() { body } else { body.strip_prefix(front).unwrap_or("").trim() };
         let read = Amount::parse_as(body, kind).and_then(|a| a.base());
-        self.take(text, read, Decimal::ONE)
+        self.above_zero(text, read)
+    }
+
+    fn above_zero(&mut self, text: &Text, read: Result<Decimal, QuantityError>) -> Given<Decimal> {
+        let given = self.take(text, read, Decimal::ONE);
+        if given.value <= Decimal::ZERO {
+            self.problem(given.place, format!("\"{}\" must be above 0", text.value), "Check the number.");
+        }
+        given
     }
 
     /// "70 % of proof" as 0.70.
@@ -250,7 +253,7 @@ impl Reader {
             class: self.text(&raw.class),
             friction: self.friction(&raw.friction),
             share: self.proof_share(&raw.share),
-            secure: self.securing(&raw.secure),
+            secure: self.word(&raw.secure, &Securing::WORDS),
         }
     }
 
@@ -283,19 +286,6 @@ impl Reader {
             );
         }
         given
-    }
-
-    /// How a group stays tight.
-    pub fn securing(&mut self, text: &Text) -> Given<Securing> {
-        self.word(
-            text,
-            &[
-                ("thread locker", Securing::ThreadLocker),
-                ("second nut", Securing::SecondNut),
-                ("spring washer", Securing::SpringWasher),
-                ("none", Securing::None),
-            ],
-        )
     }
 
     /// Set screws.

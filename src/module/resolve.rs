@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 use crate::quantity::{Kind, Torque};
 use crate::standards::set_screws::Load;
 
-use super::balance;
+use super::balance::{self, End};
 use super::drive::{Belt, Drive, Pulley, Sled};
 use super::heavy_side::heavy_side;
 use super::kinds;
@@ -30,7 +30,7 @@ pub fn module(spec: &raw::Spec, text: &str, reader: &mut Reader) -> Module {
         id: reader.id(&spec.module).value,
         title: reader.text(&spec.title).value,
         revision: reader.text(&spec.revision).value,
-        seen_from: reader.text(&spec.seen_from).value,
+        seen_from: reader.word(&spec.seen_from, &End::WORDS).value,
         axes: axes(&spec.setup),
         limits: limits(&spec.limits, reader),
         shaft: shaft(&spec.shaft, reader),
@@ -191,32 +191,32 @@ fn discs(raw: &raw::Discs, reader: &mut Reader) -> Discs {
         value: raw.bore.finish.value.trim().trim_start_matches("ream").trim().to_owned(),
         ..(*raw.bore.finish).clone()
     };
+    let told = reader.problems.len();
+    let (outer, finish) = (reader.length(&raw.outer), reader.classed(&finish));
+    let both_read = reader.problems.len() == told;
     Discs {
         part: reader.id(&raw.part).value,
         count: reader.count(&raw.count, 1, MOST),
-        outer: reader.length(&raw.outer),
+        heavy_side: raw.heavy_side.as_ref().map(|h| heavy_side(h, both_read.then_some((&finish, &outer)), reader)),
+        outer,
         thickness: reader.band(&raw.thickness, Kind::Length),
         steel: reader.text(&raw.steel),
         bore: reader.band(&raw.bore.size, Kind::Length),
-        edge: reader.word(
-            &raw.bore.edge,
-            &[("bored", Edge::Bored), ("drilled", Edge::Drilled), ("laser", Edge::Laser), ("plasma", Edge::Plasma)],
-        ),
-        finish: reader.classed(&finish),
-        by_hand: *reader.word(&raw.bore.by, &[("hand", true), ("machine", false)]),
+        edge: reader.word(&raw.bore.edge, &Edge::WORDS),
+        finish,
+        by_hand: *reader.word(&raw.bore.by, &kinds::BY_HAND),
         holes: reader.count(&raw.holes.count, 2, MOST),
         on: reader.length(&raw.holes.on),
         drill: reader.length(&raw.holes.drill),
         flatness: reader.band(&raw.flatness, Kind::Length),
         made_by: raw.made_by.as_ref().map(|t| reader.text(t).value),
-        heavy_side: raw.heavy_side.as_ref().map(|h| heavy_side(h, raw, reader)),
     }
 }
 
 fn collars(raw: &raw::Collars, reader: &mut Reader) -> Collars {
     Collars {
         each: raw.each.iter().map(|t| reader.id(t)).collect(),
-        kind: reader.word(&raw.kind, &[("two halves", Split::TwoHalves), ("one cut", Split::OneCut)]),
+        kind: reader.word(&raw.kind, &Split::WORDS),
         outer: reader.length(&raw.outer),
         width: reader.band(&raw.width, Kind::Length),
         bore: reader.classed(&raw.bore),
@@ -281,12 +281,12 @@ fn belt(raw: &raw::Belt, reader: &mut Reader) -> Belt {
             (&raw.part, &raw.length)
         }
     };
+    reader.word(&raw.kind, &kinds::BELTS);
     Belt {
         part: reader.id(&raw.part).value,
         profile: reader.text(&raw.profile),
         ribs: reader.count(&raw.ribs, 1, 100),
         length: reader.length(&raw.length),
-        endless: *reader.word(&raw.kind, &[("endless", true)]),
         other: reader.id(other).value,
         other_effective: reader.length(effective),
         driver_speed: raw.driver.as_ref().map(|d| reader.speed(&d.speed)),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fasteners::{Bolts, Join, Rods};
+use super::fasteners::{Bolts, Join, Rods, Securing};
 use super::model::Given;
 use super::raw::{self, Text};
 use super::read::{Reader, place};
@@ -16,14 +16,11 @@ pub(super) fn rods(raw: &raw::Rods, discs: &raw::Discs, reader: &mut Reader) -> 
         class: reader.text(&raw.class),
         friction: reader.friction(&raw.friction),
         share: reader.proof_share(&raw.share),
-        secure: reader.securing(&raw.secure),
+        secure: reader.word(&raw.secure, &Securing::WORDS),
     };
     Rods {
         part: reader.id(&raw.part).value,
-        join: reader.word(
-            &raw.join,
-            &[("through the collars", Join::ThroughCollars), ("into plates, collars outside", Join::IntoPlates)],
-        ),
+        join: reader.word(&raw.join, &Join::WORDS),
         bolts,
         lengths: rod_lengths(raw, discs, reader),
         passes: reader.count(&raw.passes, 1, 6),
@@ -61,7 +58,9 @@ fn counted_length(
     reader: &mut Reader,
 ) -> Option<(u32, Given<crate::quantity::Length>)> {
     let length = reader.length(text);
-    match n.trim().parse::<u32>().ok().filter(|n| (1..=most).contains(n)) {
+    // "04" and "+4" would be a second name of "4".
+    let plain = |number: &u32| number.to_string() == n.trim();
+    match n.trim().parse::<u32>().ok().filter(|n| (1..=most).contains(n) && plain(n)) {
         Some(n) => Some((n, length)),
         None => {
             reader.problem(

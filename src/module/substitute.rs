@@ -1,4 +1,7 @@
-//! A value as received put in the place of the value as drawn, in the text of the spec.
+//! A value as received put in the place of the value as drawn, in the text of the spec: at the place that the reader of the file knows.
+
+use super::problem::Place;
+use super::tree::{self, File, Form, Key, Node};
 
 /// Replaces the value of `section.field` (or `section.inner.field`) in a spec's text, comments kept.
 ///
@@ -14,12 +17,29 @@
 /// # Ok::<(), String>(())
 /// ```
 pub fn substitute(text: &str, field: &str, value: &str) -> Result<String, String> {
-    let missing = || format!("the spec has no field \"{field}\"; name it like rods.class or collars.pinch.class");
-    let (outer, last) = field.rsplit_once('.').ok_or_else(missing)?;
-    let (from, to) = inside(text, outer).ok_or_else(missing)?;
-    let at = from + key(&text[from..to], last.trim()).ok_or_else(missing)?;
-    let end = at + value_end(&text[at..to]);
-    Ok(format!("{} {value}{}", &text[..at], &text[end..]))
+    let root = read(text)?;
+    let (outer, last) = parted(field)?;
+    let (key, node) = map_at(&root, outer).and_then(|map| named(map, last)).ok_or_else(|| missing(field))?;
+    let not_one = || format!("\"{field}\" is no single value on one line; change it in the spec itself");
+    let Form::Words { text: words, .. } = &node.form else { return Err(not_one()) };
+    // What goes over more than one line has no length of its own.
+    if words.chars().count() > node.place.length as usize {
+        return Err(not_one());
+    }
+    let colon = offset(text, key.place).map(|at| at + key.place.length as usize).ok_or_else(not_one)?;
+    let behind = colon + text.get(colon..).and_then(|rest| rest.find(':')).ok_or_else(not_one)? + 1;
+    let at_its_place = || offset(text, node.place).and_then(|from| text.get(from..));
+    // Where nothing is written the reader makes up words, and a place behind the line.
+    let nothing =
+        node.is_nothing() && at_its_place().is_none_or(|t| words.is_empty() || !t.starts_with(words.as_str()));
+    let end = if nothing {
+        behind
+    } else {
+        let from = offset(text, node.place).filter(|from| *from >= behind).ok_or_else(not_one)?;
+        let to = text[from..].char_indices().nth(node.place.length as usize).map_or(text.len(), |(n, _)| from + n);
+        from + text[from..to].trim_end().len()
+    };
+    Ok(format!("{} {value}{}", &text[..behind], &text[end..]))
 }
 
 /// As [`substitute`], and writes a field that the section does not have yet as its first.
@@ -36,82 +56,51 @@ pub fn substitute(text: &str, field: &str, value: &str) -> Result<String, String
 /// # Ok::<(), String>(())
 /// ```
 pub fn put(text: &str, field: &str, value: &str) -> Result<String, String> {
-    let there = substitute(text, field, value);
-    let (Err(_), Some((outer, last))) = (&there, field.rsplit_once('.')) else { return there };
-    let Some((from, to)) = inside(text, outer) else { return there };
-    let line = text[from..to].find('\n').map_or(to, |n| from + n);
-    if let Some(brace) = text[from..line].find('{') {
-        let at = from + brace + 1;
-        return Ok(format!("{} {last}: {value},{}", &text[..at], &text[at..]));
+    let root = read(text)?;
+    let (outer, last) = parted(field)?;
+    let Some(map) = map_at(&root, outer).filter(|map| named(map, last).is_none()) else {
+        return substitute(text, field, value);
+    };
+    let at = offset(text, map.place).ok_or_else(|| missing(field))?;
+    if text[at..].starts_with('{') {
+        return Ok(format!("{} {last}: {value},{}", &text[..=at], &text[at + 1..]));
     }
-    let next = text[line..to].trim_start_matches('\n');
-    let indent = &next[..next.len() - next.trim_start_matches(' ').len()];
-    Ok(format!("{}\n{indent}{last}: {value}{}", &text[..line], &text[line..]))
+    let Form::Map(list) = &map.form else { return Err(missing(field)) };
+    let first = list.first().and_then(|(key, _)| offset(text, key.place)).ok_or_else(|| missing(field))?;
+    let line = text[..first].rfind('\n').map_or(0, |n| n + 1);
+    Ok(format!("{}{}{last}: {value}\n{}", &text[..line], &text[line..first], &text[line..]))
 }
 
-/// From behind the colon of a section, or of a key inside it, to its end.
-fn inside(text: &str, path: &str) -> Option<(usize, usize)> {
-    let mut names = path.split('.').map(str::trim);
-    let (mut from, mut to) = section_of(text, names.next().filter(|s| !s.is_empty())?)?;
-    for name in names {
-        let at = from + key(&text[from..to], name)?;
-        (from, to) = (at, at + inner_end(text, at, to));
-    }
-    Some((from, to))
+fn read(text: &str) -> Result<Node, String> {
+    tree::parse(text, File::Spec).map_err(|problem| format!("line {}: {}", problem.place.line, problem.what))
 }
 
-/// Where the fields inside a key end: with the line of a flow map, or with the first line that stands no further in.
-fn inner_end(text: &str, at: usize, to: usize) -> usize {
-    let line = text[at..to].find('\n').map_or(to - at, |n| n + 1);
-    let begins = text[at..at + line].trim();
-    if !begins.is_empty() && !begins.starts_with('#') {
-        return line;
-    }
-    let indent = |line: &str| line.len() - line.trim_start_matches(' ').len();
-    let own = text[..at].rfind('\n').map_or(0, |n| indent(&text[n + 1..at]));
-    let inner = text[at + line..to].split_inclusive('\n');
-    line + inner.take_while(|l| l.trim().is_empty() || indent(l) > own).map(str::len).sum::<usize>()
+fn missing(field: &str) -> String {
+    format!("the spec has no field \"{field}\"; name it like rods.class or collars.pinch.class")
 }
 
-/// From the line of a section to the next line that begins in the first column.
-fn section_of(text: &str, section: &str) -> Option<(usize, usize)> {
-    let mut at = 0;
-    let mut from = None;
-    for line in text.split_inclusive('\n') {
-        let begins = !line.starts_with([' ', '#', '\n', '\r']);
-        if let (Some(from), true) = (from, begins) {
-            return Some((from, at));
-        }
-        if line.strip_prefix(section).is_some_and(|rest| rest.starts_with(':')) {
-            from = Some(at + section.len() + 1);
-        }
-        at += line.len();
-    }
-    from.map(|from| (from, at))
+/// Section, with the names inside it, and the field.
+fn parted(field: &str) -> Result<(&str, &str), String> {
+    field.rsplit_once('.').map(|(outer, last)| (outer.trim(), last.trim())).ok_or_else(|| missing(field))
 }
 
-/// Just behind the colon of a key, where it stands as a key.
-fn key(text: &str, name: &str) -> Option<usize> {
-    let wanted = format!("{name}:");
-    text.match_indices(&wanted).find_map(|(at, _)| {
-        let before = text[..at].trim_end_matches(' ').chars().next_back();
-        matches!(before, None | Some('\n' | '{' | ',')).then_some(at + wanted.len())
-    })
+fn map_at<'a>(root: &'a Node, path: &str) -> Option<&'a Node> {
+    let node = path.split('.').try_fold(root, |node, name| node.get(name.trim()))?;
+    matches!(node.form, Form::Map(_)).then_some(node)
 }
 
-/// Length of a value up to the comma, brace, comment or end of its line; quotation marks keep theirs together.
-fn value_end(text: &str) -> usize {
-    let line = &text[..text.find('\n').unwrap_or(text.len())];
-    let mut quote = None;
-    for (at, c) in line.char_indices() {
-        match quote {
-            Some(mark) if mark == c => quote = None,
-            None if c == '"' => quote = Some(c),
-            None if c == ',' || c == '}' || line[at..].starts_with(" #") => return line[..at].trim_end().len(),
-            _ => {}
-        }
-    }
-    line.trim_end().len()
+fn named<'a>(map: &'a Node, name: &str) -> Option<&'a (Key, Node)> {
+    let Form::Map(list) = &map.form else { return None };
+    list.iter().find(|(key, _)| key.name == name)
+}
+
+/// Where a place lies in the text, in bytes.
+fn offset(text: &str, place: Place) -> Option<usize> {
+    let line = (place.line as usize).checked_sub(1)?;
+    let begins: usize = text.split_inclusive('\n').take(line).map(str::len).sum();
+    let rest = text.get(begins..)?;
+    let column = (place.column as usize).checked_sub(1)?;
+    rest.char_indices().map(|(at, _)| at).chain([rest.len()]).nth(column).map(|at| begins + at)
 }
 
 #[cfg(test)]
@@ -128,5 +117,29 @@ mod tests {
         let text = substitute(spec, "second drive.pulley.screws.from", "the maker").unwrap();
         assert_eq!(text, spec.replace("\"a table, M6\"", "the maker"));
         assert!(substitute(spec, "second drive.pulley.length", "1 mm").is_err());
+    }
+
+    /// The same name further in, before the one that is meant, and a comma in single quotation marks.
+    #[test]
+    fn the_name_that_is_meant_is_found_among_others_like_it() {
+        let spec = "discs:\n  holes: { count: 6, on: 80 mm }\n  # count: 9\n  count: 5\n  made by: 'laser shop, bores: turned'  # count: 7\n";
+        assert_eq!(substitute(spec, "discs.count", "4").unwrap(), spec.replace("  count: 5", "  count: 4"));
+        assert_eq!(substitute(spec, "discs.holes.count", "8").unwrap(), spec.replace("count: 6", "count: 8"));
+        let made = substitute(spec, "discs.made by", "us").unwrap();
+        assert_eq!(made, spec.replace("'laser shop, bores: turned'", "us"));
+        // What is not there is put in, though it stands further in.
+        let put = put(spec, "discs.on", "81 mm").unwrap();
+        assert_eq!(put, spec.replacen("  holes", "  on: 81 mm\n  holes", 1));
+    }
+
+    #[test]
+    fn what_is_no_single_value_is_left_as_it_is() {
+        let spec = "a: { list: [1, 2], words: \"é, ü\", b: 1 }\nc:\n  long: one\n    two\n  nothing:\n  more: 1\n";
+        for field in ["a.list", "c.long", "a", "c.other.more", ""] {
+            assert!(substitute(spec, field, "3").is_err(), "{field}");
+        }
+        assert_eq!(substitute(spec, "a.b", "2").unwrap(), spec.replace("b: 1", "b: 2"));
+        assert_eq!(substitute(spec, "c.nothing", "2").unwrap(), spec.replace("nothing:", "nothing: 2"));
+        assert!(substitute("a: &x { b: 1 }\nc: *x\n", "a.b", "2").unwrap_err().contains("anchors"));
     }
 }

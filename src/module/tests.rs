@@ -38,6 +38,10 @@ fn every_fault_is_told_with_line_column_words_and_mend() {
         ("length: 1600 mm", "length: 1,600.0 mm", "one comma or one point"),
         ("diameter: 25 mm h6", "diameter: 25 mm", "no tolerance class"),
         ("part: base,", "part: pulley,", "two parts have the id \"pulley\""),
+        ("part: base,", "part: disc-3,", "\"disc-3\" is one of the discs already: they are disc-1 to disc-5"),
+        ("balance grade: G 16", "balance grade: G -5", "must be above 0"),
+        ("hardness: 210 HV", "hardness: 0 HV", "must be above 0"),
+        ("lengths: { 1: 84 mm,", "lengths: { 01: 84 mm,", "\"01\" is not a number of discs"),
         ("part: collar-far }", "part: collar-fra }", "names no part of this module"),
         ("floats: bearing-far", "floats: bearing-left", "is not one of the bearings"),
         ("{ count: 6, on: 80 mm", "{ count: 5, on: 80 mm", "but the discs have 5 holes"),
@@ -48,6 +52,9 @@ fn every_fault_is_told_with_line_column_words_and_mend() {
         ("use: 60 % of proof", "use: 160 % of proof", "from 5 to 90 %"),
         ("at: 370 mm", "at: 770 mm", "beyond the shaft's end"),
         ("at: 370 mm", "at: 110 mm", "does not lie after"),
+        ("{ part: pulley, at: 370 mm }", "{ part: pulley }", "\"pulley\" does not say where on the shaft it stands"),
+        ("{ part: bearing-far, at: 50 mm }", "{ part: bearing-far }", "\"bearing-far\" does not say where"),
+        ("seen from: drive end", "seen from: the pulley", "Write one of: far end, drive end."),
         ("new: 55 N per rib", "new: 55 N", "per rib"),
         ("revision: A\n", "revision: A\nrevision: B\n", "written twice"),
         ("count: 5\n", "count: five\n", "whole number"),
@@ -111,6 +118,17 @@ fn the_heavy_side_is_read_and_its_faults_told() {
     ] {
         let report = with(from, to).unwrap_err().report();
         assert!(report.contains(wanted) && report.contains("help:"), "{to}: {report}");
+    }
+}
+
+/// What two sections rest on is read once, and a fault in it told once.
+#[test]
+fn a_fault_of_a_disc_with_a_heavy_side_is_told_once() {
+    let text = embedded("testwheel").unwrap().text;
+    for (from, to) in [("outer: 300 mm", "outer: 300 kg"), ("finish: ream 30 mm H7", "finish: ream 30 mm")] {
+        assert!(text.contains(from), "{from}");
+        let problems = read(&Source { name: "x".into(), text: text.replacen(from, to, 1) }).unwrap_err();
+        assert_eq!(problems.list().len(), 1, "{}", problems.report());
     }
 }
 

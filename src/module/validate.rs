@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::quantity::Length;
 
 use super::drive::Drive;
-use super::fasteners::{Join, Securing};
+use super::fasteners::Join;
 use super::model::{Axis, Given, Module, Stack};
 use super::near;
 use super::problem::Place;
@@ -13,12 +13,13 @@ use super::read::Reader;
 
 /// Checks the module as a whole.
 pub fn check(module: &Module, places: &Places, reader: &mut Reader) {
-    ids(places, reader);
+    ids(module, places, reader);
     references(module, reader);
     axes(module, reader);
     along_the_shaft(module, reader);
     goes_together(module, reader);
     people(module, places, reader);
+    super::secured::check(module, reader);
     super::balance::check(module, reader);
 }
 
@@ -31,7 +32,17 @@ pub struct Places {
     pub people: Place,
 }
 
-fn ids(places: &Places, reader: &mut Reader) {
+fn ids(module: &Module, places: &Places, reader: &mut Reader) {
+    if let Some(discs) = module.stack.as_ref().map(|s| &s.discs) {
+        let of_disc = |id: &str| (1..=*discs.count).any(|n| id == format!("{}-{n}", discs.part));
+        for (id, place) in places.ids.iter().filter(|(id, _)| of_disc(id)) {
+            reader.problem(
+                *place,
+                format!("\"{id}\" is one of the discs already: they are {0}-1 to {0}-{1}", discs.part, *discs.count),
+                "Give this part another id.",
+            );
+        }
+    }
     let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
     for (id, place) in &places.ids {
         if let Some(first) = seen.get(id.as_str()) {
@@ -172,8 +183,23 @@ fn along_the_shaft(module: &Module, reader: &mut Reader) {
         }
         last = Some(at);
     }
+    placed(module, reader);
     if let Some(stack) = &module.stack {
         datum(module, stack, reader);
+    }
+}
+
+/// Forces on the shaft are reckoned from where the bearings and pulleys stand.
+fn placed(module: &Module, reader: &mut Reader) {
+    let bearings = module.bearings.each.iter().map(|b| b.value.as_str());
+    let wanted: Vec<&str> = bearings.chain(module.drives.iter().map(|d| d.pulley.part.as_str())).collect();
+    let without = module.shaft.order.iter().filter(|on| on.at.is_none() && wanted.contains(&on.part.value.as_str()));
+    for on in without {
+        reader.problem(
+            on.part.place,
+            format!("\"{}\" does not say where on the shaft it stands", on.part.value),
+            format!("Give its middle, counted from the far end: {{ part: {}, at: 120 mm }}.", on.part.value),
+        );
     }
 }
 
@@ -239,15 +265,6 @@ fn stack_goes_together(stack: &Stack, reader: &mut Reader) {
             format!("rods that join \"{}\" want {wanted} end plates, {plates} are named", rods.join.written),
             "Add a section \"plates\" with the far and the drive plate, or join through the collars.",
         );
-    }
-    for (name, bolts) in [("rods", &rods.bolts), ("collars", &stack.collars.pinch)] {
-        if bolts.secure.value == Securing::None {
-            reader.problem(
-                bolts.secure.place,
-                format!("nothing keeps the bolts of the {name} tight, and they turn with the rotor"),
-                "Choose \"thread locker\", \"second nut\" or \"spring washer\".",
-            );
-        }
     }
 }
 

@@ -6,6 +6,7 @@ pub use super::derive::{computed, derive, spread};
 use super::engine::{Group, Id, Need, Stage, What};
 pub use super::places::{counted, thirds, two_ways};
 use super::plan::{Acceptance, Check, CheckKind, Derive, Picture, SeriesRule};
+use crate::quantity::Torque;
 
 /// One operation on its way to a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -320,25 +321,25 @@ pub fn derived(id: &str, unit: &str, limits: Limits, derive: Derive) -> Check {
     Check { kind: CheckKind::Derived, derive: Some(derive), ..measure(id, unit, limits) }
 }
 
-/// Torque bolt by bolt, or clicks, with the tool's permissible deviation.
+/// A value to the hundredth, its second digit only where it has one.
 #[must_use]
-pub fn torque(id: &str, bolts: u32, target_nm: f64, share: f64, basis: &str) -> Check {
-    let two = |v: f64| Decimal::from_f64_retain(v).map(|d| d.round_dp(2));
-    Check {
-        kind: CheckKind::Torque,
-        count: Some(bolts),
-        ..measure(
-            id,
-            "N·m",
-            Limits {
-                nominal: Decimal::from_f64_retain(target_nm).map(|d| d.round_dp(1)),
-                lower: two(target_nm * (1.0 - share)),
-                upper: two(target_nm * (1.0 + share)),
-                basis: basis.to_owned(),
-                guarded: false,
-            },
-        )
-    }
+pub fn tenths(value: Decimal) -> Decimal {
+    let (one, two) = (value.round_dp(1), value.round_dp(2));
+    if one == two { one } else { two }
+}
+
+/// Torque bolt by bolt, or clicks, from the least to the most that a bolt may read.
+#[must_use]
+pub fn torque(id: &str, bolts: u32, target: Torque, (least, most): (Torque, Torque), basis: &str) -> Check {
+    let two = |t: Torque| Decimal::from_f64_retain(t.nm()).map(|d| d.round_dp(2));
+    let limits = Limits {
+        nominal: two(target).map(tenths),
+        lower: two(least),
+        upper: two(most),
+        basis: basis.to_owned(),
+        guarded: false,
+    };
+    Check { kind: CheckKind::Torque, count: Some(bolts), ..measure(id, "N·m", limits) }
 }
 
 /// How many nuts still moved: none may.

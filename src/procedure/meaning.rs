@@ -45,8 +45,19 @@ struct Row {
     causes: String,
 }
 
-static ROWS: LazyLock<Vec<Row>> =
-    LazyLock::new(|| yaml::read(include_str!("../../procedures/outside.yaml")).unwrap_or_default());
+static ROWS: LazyLock<Result<Vec<Row>, String>> = LazyLock::new(|| rows(include_str!("../../procedures/outside.yaml")));
+
+fn rows(text: &str) -> Result<Vec<Row>, String> {
+    yaml::read(text).map_err(|e| e.to_string())
+}
+
+/// Reads the list, so that a fault in it is told with the other words, before anybody stands at the bench without advice.
+///
+/// # Errors
+/// File, and what is wrong in it.
+pub fn ready() -> Result<(), (&'static str, String)> {
+    ROWS.as_ref().map(|_| ()).map_err(|why| ("outside.yaml", why.clone()))
+}
 
 /// The words for a check of an operation; general ones where the list has none of its own.
 #[must_use]
@@ -56,7 +67,7 @@ pub fn meaning(operation: &str, check: &Check, side: Side) -> Meaning {
         let fit = r.fit.is_none_or(|fit| fit == check.basis.starts_with("ISO 286"));
         r.when == side && r.check.contains(&check.id) && here && fit
     };
-    let found = ROWS.iter().find(fits).map(|r| (r.means.as_str(), r.causes.as_str()));
+    let found = ROWS.iter().flatten().find(fits).map(|r| (r.means.as_str(), r.causes.as_str()));
     let (means, causes) = found.unwrap_or_else(|| general(check.asks(), side));
     Meaning { means: means.to_owned(), causes: causes.to_owned() }
 }
@@ -102,6 +113,13 @@ mod tests {
             assert!(row.means.ends_with('.') && row.causes.ends_with('.'), "{:?}", row.check);
             assert!(!row.check.is_empty());
         }
+    }
+
+    #[test]
+    fn a_list_that_does_not_read_is_told_with_its_place() {
+        assert_eq!(ready(), Ok(()));
+        let why = rows("- { check: [bore], when: sideways, means: A., causes: B. }\n").unwrap_err();
+        assert!(why.contains("sideways") && why.contains("line 1"), "{why}");
     }
 
     #[test]

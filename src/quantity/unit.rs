@@ -79,6 +79,30 @@ impl fmt::Display for Kind {
 }
 
 impl Kind {
+    /// Every kind.
+    pub const ALL: [Self; 20] = [
+        Self::Length,
+        Self::Force,
+        Self::Torque,
+        Self::Stress,
+        Self::Mass,
+        Self::Speed,
+        Self::Frequency,
+        Self::Angle,
+        Self::Temperature,
+        Self::Energy,
+        Self::Power,
+        Self::Time,
+        Self::Stiffness,
+        Self::Unbalance,
+        Self::Density,
+        Self::Percent,
+        Self::Hardness,
+        Self::Velocity,
+        Self::Inertia,
+        Self::Number,
+    ];
+
     /// The unit in which limits of this kind are stated.
     ///
     /// ```

@@ -137,11 +137,9 @@ pub(super) fn read() {
 /// ```
 pub fn insert(name: &str) -> Result<&'static Unit, NotInTable> {
     let like = sleeves::like(name).unwrap_or(name);
-    TABLE
-        .rows
-        .iter()
-        .find(|u| u.insert == like)
-        .ok_or_else(|| NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210", &TABLE.source))
+    TABLE.rows.iter().find(|u| u.insert == like).ok_or_else(|| {
+        NotInTable::new(format!("insert bearing \"{name}\""), "UC204 to UC210, UK205 to UK210", &TABLE.source)
+    })
 }
 
 /// Factors of the static load of a deep groove ball bearing.

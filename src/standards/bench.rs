@@ -12,7 +12,6 @@ use super::bolting::{EmbeddingRow, FrictionRow, Scatter};
 use super::cutting::{Reamer, Skin, StepRow, StockRow};
 use super::measuring::{ExpansionRow, Instrument};
 use super::set_screws::SetScrewRow;
-pub use super::set_screws::set_screw_holding;
 use super::{NotInTable, table};
 
 #[derive(Debug, Default, Deserialize)]

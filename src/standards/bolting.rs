@@ -185,7 +185,7 @@ pub struct Embedding {
 pub fn embedding(roughness: Length) -> Result<Embedding, NotInTable> {
     // A roughness of 0.010 mm is 10.000000000000002 µm in binary; a millionth of a micrometre is nothing.
     let um = roughness.mm() * 1000.0 - 1e-6;
-    let row = TABLE.embedding.iter().find(|r| um > r.over - 1e-3 && um <= r.up_to);
+    let row = TABLE.embedding.iter().find(|r| um > r.over - 1e-6 && um <= r.up_to);
     let of_um = |um: f64| Length::from_mm(um / 1000.0);
     row.map(|r| Embedding { thread: of_um(r.thread), face: of_um(r.face), inner: of_um(r.inner), source: &r.source })
         .ok_or_else(|| {
@@ -310,9 +310,24 @@ mod tests {
 
     #[test]
     fn ranges_have_their_ends_in_order() {
-        for row in &TABLE.scatter {
-            assert!(1.0 < row.factor, "{}", row.method);
+        for row in &TABLE.friction_class {
+            assert!(0.0 < row.low && row.low < row.high && row.high < 0.5, "{}", row.class);
         }
+        // Each class begins below the end of the one before it: every friction of the spec belongs to one.
+        for pair in TABLE.friction_class.windows(2) {
+            assert!(pair[0].low < pair[1].low && pair[1].low <= pair[0].high && pair[0].high < pair[1].high);
+        }
+        for pair in TABLE.embedding.windows(2) {
+            assert!(pair[0].over < pair[0].up_to && (pair[0].up_to - pair[1].over).abs() < 1e-12, "{}", pair[1].over);
+        }
+    }
+
+    /// The finer the way of tightening, the smaller the factor (VDI 2230-1 table A8); none is below one.
+    #[test]
+    fn finer_ways_of_tightening_scatter_less() {
+        let factor = |method: &str| scatter(method).unwrap().0;
+        let order = ["angle", "elongation", "indicating wrench", "click wrench", "power screwdriver", "impact"];
+        assert!(1.0 < factor(order[0]) && order.windows(2).all(|w| factor(w[0]) < factor(w[1])));
     }
 
     #[test]
@@ -320,6 +335,7 @@ mod tests {
         let exact = |um: f64| embedding(Length::from_mm(um / 1000.0)).unwrap().inner.mm();
         assert!((exact(10.0) - 0.0015).abs() < 1e-12 && (exact(10.1) - 0.002).abs() < 1e-12);
         assert!(embedding(Length::from_mm(0.17)).is_err() && embedding(Length::from_mm(-0.01)).is_err());
+        assert!(embedding(Length::from_mm(0.0)).is_err() && embedding(Length::from_mm(1e-6)).is_ok());
     }
 
     #[test]

@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::quantity::{Force, Torque};
+use crate::quantity::Torque;
 
 use super::bench::{Range, TABLE};
 use super::{NotInTable, table};
@@ -123,20 +123,6 @@ fn no_holding(size: &str) -> NotInTable {
     NotInTable::new(format!("holding force of a set screw \"{size}\""), "M6, M8, M10", "SPS cup-point tests")
 }
 
-/// Axial holding force of one cup-point set screw on a soft shaft, by the highest published series.
-///
-/// # Errors
-/// [`NotInTable`] where no test figure is known.
-///
-/// ```
-/// assert_eq!(runtrue::standards::set_screws::set_screw_holding("M10")?.0.kn(), 8.9);
-/// # Ok::<(), runtrue::standards::NotInTable>(())
-/// ```
-pub fn set_screw_holding(size: &str) -> Result<(Force, &'static str), NotInTable> {
-    let row = set_screw(size).ok_or_else(|| no_holding(size))?;
-    Ok((Force::from_n(row.holding.ok_or_else(|| no_holding(size))?), &row.source))
-}
-
 /// Axial holding force of one cup-point set screw on a soft shaft, N: published series differ by two and more. The low
 /// end is the one for a limit.
 ///
@@ -238,6 +224,6 @@ mod tests {
 
     #[test]
     fn what_is_unknown_is_refused() {
-        assert!(set_screw_torque("M12", false).is_err() && set_screw_holding("M4").is_err());
+        assert!(set_screw_torque("M12", false).is_err() && set_screw_holding_range("M4").is_err());
     }
 }

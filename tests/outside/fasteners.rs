@@ -318,7 +318,7 @@ fn set_screws(c: &mut Cases) {
         // Ours are rounded to three figures, M10 to the 8.90 kN of the test itself.
         c.share(
             format!("{size} higher series, N"),
-            set_screws::set_screw_holding(size).unwrap().0.n(),
+            set_screws::set_screw_holding_range(size).unwrap().high,
             by_proportion,
             0.008,
         );

@@ -30,7 +30,7 @@ pub use predicted::{Compared, Fits, as_predicted};
 pub use split::{split, split_between};
 pub use trial::{Response, response, trial_weight};
 pub use two_plane::{TwoPlane, TwoPlaneFound, WELL_CONDITIONED, two_plane, two_plane_for};
-pub use washers::{fewest_washers, washers};
+pub use washers::{fewest_washers, washers, worst_reach};
 pub use weigh::{Weighed, decides, play_floor, rolling_floor, smallest_findable, weigh};
 
 use num_complex::Complex64;
@@ -117,8 +117,5 @@ fn useless(what: &'static str, value: String, range: &str) -> OutOfRange {
 }
 
 fn above_zero(what: &'static str, value: f64, unit: &str) -> Result<f64, OutOfRange> {
-    if value > 0.0 && value.is_finite() {
-        return Ok(value);
-    }
-    Err(OutOfRange::new(what, format!("{value} {unit}"), "it is above 0", "definition"))
+    super::above_zero(what, value, unit, "definition")
 }

@@ -77,9 +77,9 @@ pub struct Spec {
     pub title: As<kinds::Words>,
     /// Revision of the spec, as on a drawing.
     pub revision: As<kinds::Words>,
-    /// The side angles are counted from, clockwise, hole 1 at the top.
+    /// The end of the shaft that angles are counted from, clockwise, hole 1 at the top: `far end` or `drive end`.
     #[serde(rename = "seen from")]
-    pub seen_from: As<kinds::Words>,
+    pub seen_from: As<kinds::StackEnd>,
     /// What stays open until the bench.
     #[serde(default)]
     pub setup: Setup,

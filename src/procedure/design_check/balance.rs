@@ -2,7 +2,7 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::mechanics::balance::{decides, permissible_unbalance, rolling_floor, smallest_findable};
+use crate::mechanics::balance::{decides, permissible_unbalance, rolling_floor, smallest_findable, worst_reach};
 use crate::module::{Balance, Drilling, Method, Module, Rests, Setup, Stack};
 use crate::procedure::figures::{Figures, Sources};
 use crate::procedure::joints::{OnePlane, Spot};
@@ -152,17 +152,14 @@ fn drilled(drill: &Drilling, stack: &Stack) -> Vec<Finding> {
     found
 }
 
-/// What washers on the rods can take away at most, all of them within a right angle of the light side.
+/// What washers on the rods can take away at most, wherever the light side stands.
 ///
 /// A warning where they do not even take what is likely, every tolerance at its limit but each to a side of its own: then they will
 /// seldom do. A note where they take that and not the worst. Never an error: what a rotor has is measured, and what is left is judged.
 fn reach(module: &Module, balance: &Balance, spot: &Spot, sources: &Sources) -> Option<Finding> {
     let washers = balance.washers.as_ref().filter(|_| balance.drilling.is_none())?;
     let one = spot.washer.g() * spot.radius_mm * f64::from(*washers.most);
-    let pitch = 360.0 / f64::from(spot.holes);
-    // Light side half way between two holes, the worse place: half a pitch, then one and a half.
-    let share = |half: f64| (pitch * half).to_radians().cos().max(0.0) * 2.0;
-    let most = one * (share(0.5) + share(1.5)) * balance.planes.len().max(1) as f64;
+    let most = one * worst_reach(spot.holes) * balance.planes.len().max(1) as f64;
     let [worst, likely] = [sources.most(), sources.likely()].map(|u| u.gmm() - spot.permitted.gmm());
     if worst <= most {
         return None;

@@ -29,7 +29,7 @@ fn trapped(module: &Module, drive: &Drive) -> Option<Finding> {
     let order = &module.shaft.order;
     let outer = order[at + 1..].iter().find(|on| is_bearing(&on.part.value))?;
     let inner = order[..at].iter().any(|on| is_bearing(&on.part.value));
-    (inner && drive.belt.endless).then(|| {
+    inner.then(|| {
         let text = format!(
             "{} is trapped between the bearings: it hangs on the shaft before {}, and its change costs that bearing",
             drive.belt.part, outer.part.value

@@ -18,7 +18,7 @@ use serde_json::{Map, Value};
 
 use crate::module::{Module, Setup};
 
-use super::figures::{Figures, NoFigure};
+use super::figures::{Figures, HeldBy, NoFigure};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -53,6 +53,9 @@ pub struct Finding {
     pub mends: Vec<Mend>,
     /// What exactly it was found on, where a spec has several of its kind.
     pub at: Option<String>,
+    /// Joint of the torque path that it was found on.
+    #[serde(skip)]
+    pub joint: Option<HeldBy>,
     /// Where the limit comes from.
     pub basis: String,
     /// Line of the spec, or of the file that `file` names.
@@ -274,6 +277,7 @@ fn finding(id: &str, severity: Severity, text: String, basis: &str, line: u32) -
         mend: None,
         mends: Vec::new(),
         at: None,
+        joint: None,
         basis: basis.to_owned(),
         line: (line > 0).then_some(line),
         file: None,

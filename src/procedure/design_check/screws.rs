@@ -15,11 +15,13 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     for drive in &module.drives {
         found.extend(over_test(&drive.pulley.part, &drive.pulley.set_screws));
         found.extend(hub(module, &drive.pulley));
+        found.extend(long_key(&drive.pulley));
     }
     if let RingLock::SetScrews(screws) = &module.bearings.lock {
         found.extend(over_test(&module.bearings.insert, screws));
     }
     found.extend(ring(module));
+    found.extend(ring_size(module));
     found
 }
 
@@ -94,6 +96,23 @@ fn hub(module: &Module, pulley: &Pulley) -> Option<Finding> {
     })
 }
 
+/// A key that stands out of its hub carries over the hub alone, and what stands out is in the way of what comes next on the shaft.
+fn long_key(pulley: &Pulley) -> Option<Finding> {
+    let (key, hub) = (pulley.key.as_ref()?, *pulley.hub_length);
+    (**key > hub).then(|| {
+        let text = format!(
+            "the key of {} is {} mm long, its hub {} mm: it carries over the hub alone, and stands out of it",
+            pulley.part,
+            key.mm(),
+            hub.mm()
+        );
+        finding("key-length", Severity::Warning, text, "geometry; DIN 6885-1", key.place.line)
+            .held(key.mm(), hub.mm(), "mm")
+            .at(pulley.part.as_str())
+            .mend("Take a key no longer than the hub.")
+    })
+}
+
 /// The set screws of the inner rings against the figures of the maker that the spec names, else against those of all: too low walks,
 /// too high splits the ring.
 fn ring(module: &Module) -> Option<Finding> {
@@ -133,6 +152,22 @@ fn ring(module: &Module) -> Option<Finding> {
     );
     let found = warning(text, all).held(torque.nm(), limit.nm(), "N·m");
     Some(found.mend("Read the bearing maker's own sheet again."))
+}
+
+/// A ring comes with its screws: another size in the spec has another key, another torque and other spares.
+fn ring_size(module: &Module) -> Option<Finding> {
+    let RingLock::SetScrews(screws) = &module.bearings.lock else { return None };
+    let insert = module.bearings.insert.as_str();
+    let own = &ring_screws::torques(insert).ok()?.first()?.screw;
+    // Makers print M8 and M8x1 for one ring; the pitch is not compared.
+    let size = screws.thread.split('x').next().unwrap_or_default();
+    (size != own).then(|| {
+        let text =
+            format!("the set screws of {insert} are {}, where its makers have {own} in the ring", *screws.thread);
+        let basis = "bearing makers' mounting instructions, all published figures";
+        let found = finding("ring-screws", Severity::Warning, text, basis, screws.thread.place.line).at("size");
+        found.mend(format!("Write {own}, or read the bearing maker's own sheet again."))
+    })
 }
 
 fn figure(torque: &ring_screws::RingTorque) -> String {
@@ -179,6 +214,30 @@ mod tests {
         let slack = found(&[(HUB, "size: M10, torque: 16.5 N·m")]);
         let error = of(&slack, "hub-screws").unwrap();
         assert!(error.severity == Severity::Error && (error.value.unwrap() - 3.165).abs() < 2e-3, "{error:?}");
+    }
+
+    /// By hand, 8 x 7 on 25 mm: 3 mm of flank bear at 0.9·225 MPa. 40 mm long it would bear over 32 mm, within 1.3 d; a hub of 20 mm leaves
+    /// 3·20·202.5 N·12.5 mm = 151.9 N·m.
+    #[test]
+    fn a_key_carries_over_its_hub_alone() {
+        let keyed = |length: &str, hub: &str| {
+            let key = format!("hub length: {hub}\n  key: {length}");
+            demo_with("flywheel", &[("hub length: 60 mm", &key)])
+        };
+        let holds = |module: &Module| {
+            let joints = crate::procedure::figures::hub_joints(module).unwrap();
+            joints.iter().find(|j| j.name.starts_with("pulley")).unwrap().holds.nm()
+        };
+        let (short, long) = (keyed("40 mm", "20 mm"), keyed("40 mm", "60 mm"));
+        assert!(
+            (holds(&short) - 151.875).abs() < 1e-6 && (holds(&long) - 151.875 * 1.6).abs() < 1e-6,
+            "{}",
+            holds(&long)
+        );
+        let told = whole(&short);
+        let finding = of(&told, "key-length").unwrap();
+        assert!(finding.severity == Severity::Warning && finding.limit == Some(20.0), "{finding:?}");
+        assert!(of(&whole(&long), "key-length").is_none());
     }
 
     #[test]

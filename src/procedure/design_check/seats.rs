@@ -5,7 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::{bearing, closing};
 use crate::module::{Given, Module, RingLock, Split, Stack};
-use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
+use crate::procedure::figures::{self, Figures, HeldBy, NoFigure, StackFigures};
 use crate::quantity::{Band, Length, Speed, rounded};
 use crate::standards::{bearings, bench, iso286, sleeves};
 
@@ -245,7 +245,7 @@ fn collar_closes(module: &Module, stack: &Stack, own: &StackFigures) -> Option<F
     let takes = closing::closing_force(*collars.outer, bore, collars.width.length(), elastic, loose).ok()?;
     let all = own.pinch.least * f64::from(*collars.pinch.count);
     let left = (1.0 - takes / all).max(0.0);
-    let grips = own.joints.iter().filter(|j| j.name.contains("collar") && j.name.ends_with("on the shaft"));
+    let grips = own.joints.iter().filter(|j| matches!(j.by, HeldBy::Pinch(_)));
     let least = grips.map(|j| j.holds / *module.limits.torque).fold(f64::INFINITY, f64::min);
     let (safety, wanted) = (least * left, module.limits.slip_safety.to_f64()?);
     (safety < wanted).then(|| {

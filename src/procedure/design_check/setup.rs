@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use crate::mechanics::whirl::SERVICE_SHARE;
 use crate::module::{Module, Setup, Split};
-use crate::procedure::figures::{self, Figures, NoFigure, StackFigures};
+use crate::procedure::figures::{self, Figures, HeldBy, NoFigure, StackFigures};
 use crate::quantity::{Speed, Stiffness, rounded};
 use crate::standards::bench;
 
@@ -39,14 +39,14 @@ pub(super) fn of_setup(
 /// Every joint that holds too little.
 fn slip(module: &Module, f: &Figures) -> Vec<Finding> {
     let wanted = module.limits.slip_safety.to_f64().unwrap_or(f64::NAN);
-    let one_cut =
-        |at: &str| module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut) && at.contains("collar");
+    let one_cut = module.stack.as_ref().is_some_and(|s| *s.collars.kind == Split::OneCut);
     let weak = f.joints.iter().map(|joint| (joint, joint.holds / *module.limits.torque));
     let weak = weak.filter(|(_, safety)| *safety < wanted);
     weak.map(|(joint, safety)| {
+        let by_pinch = matches!(joint.by, HeldBy::Pinch(_));
         let lever =
-            if one_cut(&joint.name) { "; the lever of a one-cut collar is an ideal and not counted" } else { "" };
-        finding(
+            if one_cut && by_pinch { "; the lever of a one-cut collar is an ideal and not counted" } else { "" };
+        let found = finding(
             "slip",
             Severity::Error,
             format!(
@@ -59,7 +59,8 @@ fn slip(module: &Module, f: &Figures) -> Vec<Finding> {
         )
         .held(safety, wanted, "")
         .at(joint.name.as_str())
-        .mend(mend::in_general(joint.by))
+        .mend(mend::in_general(joint.by));
+        Finding { joint: Some(joint.by), ..found }
     })
     .collect()
 }
@@ -178,4 +179,25 @@ pub(super) fn numbers(module: &Module, f: &Figures, first: Option<First>) -> Map
         figures.insert("belts".into(), json!(belts));
     }
     figures
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::module::demo_with;
+
+    /// The lever is a collar's; pins between plate and collar have none, though their joint names a collar too.
+    #[test]
+    fn the_lever_of_a_one_cut_collar_is_said_of_its_grip_alone() {
+        let module = demo_with("testwheel", &[("torque: 9 N·m", "torque: 900 N·m")]);
+        let setup = Setup::all(&module).remove(0);
+        let found = slip(&module, &Figures::of(&module, &setup).unwrap());
+        let lever = |f: &&Finding| f.text.contains("lever");
+        let gripped = |f: &&Finding| matches!(f.joint, Some(HeldBy::Pinch(_)));
+        assert!(
+            found.iter().filter(lever).count() == 2 && found.iter().filter(lever).all(|f| gripped(&f)),
+            "{found:?}"
+        );
+        assert!(found.iter().any(|f| f.joint == Some(HeldBy::Pins)), "{found:?}");
+    }
 }

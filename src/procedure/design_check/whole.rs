@@ -18,6 +18,7 @@ pub(super) fn whole(module: &Module) -> Vec<Finding> {
     found.extend(housing_bolts(module));
     found.extend(module.stack.iter().flat_map(stack::whole));
     found.extend(securing(module));
+    found.extend(spring_washers(module));
     found.extend(yields(module));
     found.extend(growth(module));
     found.extend(module.drives.iter().filter_map(|d| drives::stock_length(&d.belt)));
@@ -49,6 +50,29 @@ fn securing(module: &Module) -> Vec<Finding> {
             .mend("Name what secures them.")
     })
     .collect()
+}
+
+/// A split spring washer is flat long before a bolt has its preload, and keeps nothing from turning; on what turns that is worth knowing.
+fn spring_washers(module: &Module) -> Vec<Finding> {
+    let Some(stack) = &module.stack else { return Vec::new() };
+    // At rest the washers for balance go on before the first run, and neither locker nor second nut comes under them after it.
+    let washers_first = module.balance.as_ref().is_some_and(|b| b.washers.is_some() && !b.at_speed());
+    let rods = if washers_first {
+        "Balance at speed or by drilling; then thread locker or second nuts may secure them."
+    } else {
+        "Take thread locker, or second nuts with rods that are longer by them."
+    };
+    let turning = [("rods", &stack.rods.bolts, rods), ("pinch bolts", &stack.collars.pinch, "Take thread locker.")];
+    let sprung = turning.into_iter().filter(|(_, bolts, _)| *bolts.secure == Securing::SpringWasher);
+    sprung
+        .map(|(name, bolts, mend)| {
+            let text = format!(
+                "spring washers under the {name} do not keep them from turning loose: their preload holds, and the lines tell"
+            );
+            let basis = "VDI 2230-1 counts split spring washers as without effect, and DIN 127 is withdrawn (both from memory)";
+            finding("securing", Severity::Note, text, basis, bolts.secure.place.line).at(name).mend(mend)
+        })
+        .collect()
 }
 
 /// Bolts that tightening would stretch for good: tension and torsion together above the yield strength. Every group is asked.
@@ -112,6 +136,17 @@ mod tests {
 
     fn with(from: &str, to: &str) -> Module {
         demo_with("flywheel", &[(from, to)])
+    }
+
+    /// Rods on spring washers pass, with a note that says what they are worth; second nuts and locker have none.
+    #[test]
+    fn spring_washers_on_what_turns_are_noted() {
+        let sprung = spring_washers(&demo_with("testwheel", &[]));
+        assert_eq!(sprung.len(), 1, "{sprung:?}");
+        assert!(sprung[0].severity == Severity::Note && sprung[0].at.as_deref() == Some("rods"));
+        assert!(spring_washers(&read(&embedded("flywheel").unwrap()).unwrap()).is_empty());
+        let pinch = spring_washers(&with("of proof, secure: thread locker", "of proof, secure: spring washer"));
+        assert_eq!(pinch[0].at.as_deref(), Some("pinch bolts"));
     }
 
     /// M10 10.9 at 90 % of proof, friction 0.20: 747 MPa tension; by the elastic section 16·M/(π·ds³) with an arm of

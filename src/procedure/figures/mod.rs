@@ -21,7 +21,7 @@ mod unbalance;
 pub use heavy_side::{HeavyFigures, RADIAL_RUN_OUT};
 pub use rotor::{critical_speeds, first_critical, masses, place, swinging};
 pub use run_down::{RunDown, run_down};
-pub use slip::{Friction, HeldBy, Joint, bolt_from_axis, hub_joints, key_torque, stack_joints};
+pub use slip::{Collar, Friction, HeldBy, Joint, bolt_from_axis, hub_joints, screws_needed, stack_joints};
 pub use stack::{
     StackFigures, balance_surplus, balance_washers, disc, links, nuts, rods_over, stack_ends, stack_limits,
 };

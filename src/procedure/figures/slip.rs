@@ -7,15 +7,24 @@ use crate::mechanics::key::Keyed;
 use crate::mechanics::set_screw;
 use crate::module::{Module, Pulley, Split, Stack};
 use crate::quantity::{Force, Length, Torque};
-use crate::standards::bench;
+use crate::standards::{bench, set_screws};
 
 use super::{NoFigure, StackFigures, at, datum, sliding};
+
+/// Which of the two collars.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Collar {
+    /// The one that follows the discs as they are drawn together.
+    Sliding,
+    /// The one that is located on the shaft.
+    Datum,
+}
 
 /// What holds a joint on the torque path.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum HeldBy {
     /// Pinch bolts of a collar.
-    Pinch,
+    Pinch(Collar),
     /// Rods through the discs.
     Rods,
     /// Pins between end plate and collar.
@@ -85,12 +94,12 @@ pub fn stack_joints(module: &Module, stack: &Stack, own: &StackFigures, share: f
     vec![
         Joint {
             name: format!("sliding collar {} on the shaft", sliding(module)),
-            by: HeldBy::Pinch,
+            by: HeldBy::Pinch(Collar::Sliding),
             holds: low.collar_torque(left, shaft),
         },
         Joint {
             name: format!("collar {} on the shaft", datum(module)),
-            by: HeldBy::Pinch,
+            by: HeldBy::Pinch(Collar::Datum),
             holds: low.collar_torque(grip(pinch.least), shaft),
         },
         Joint { name: "discs on each other".into(), by: HeldBy::Rods, holds: low.stack_torque(clamp, *stack.discs.on) },
@@ -107,7 +116,7 @@ pub fn hub_joints(module: &Module) -> Result<Vec<Joint>, NoFigure> {
     let hub = |(k, pulley): (usize, &Pulley)| {
         let screws = &pulley.set_screws;
         let holds = match &pulley.key {
-            Some(key) => at(key, key_torque(module, key.value))?,
+            Some(key) => at(key, key_torque(module, pulley, key.value))?,
             None => {
                 at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?
                     .torque(shaft)
@@ -119,16 +128,34 @@ pub fn hub_joints(module: &Module) -> Result<Vec<Joint>, NoFigure> {
     module.drives.iter().map(|d| &d.pulley).enumerate().map(hub).collect()
 }
 
-/// Torque that a parallel key of that length carries on the shaft. Key and hub are taken as the weaker of the shaft's steel and
-/// S235, since the spec does not state theirs (common practice).
+/// Share of their torque that the set screws of a hub need for the safety that their source asks for under the module's kind of load:
+/// what they hold goes with the torque, up to that of their chart. None where a key takes the torque.
+///
+/// # Errors
+/// [`NoFigure`] for set screws without a known holding force.
+pub fn screws_needed(module: &Module, pulley: &Pulley) -> Result<Option<f64>, NoFigure> {
+    if pulley.key.is_some() {
+        return Ok(None);
+    }
+    let screws = &pulley.set_screws;
+    let hv = module.shaft.hardness.to_f64().unwrap_or(f64::NAN);
+    let hold = at(&screws.thread, set_screw::hub_hold(&screws.thread, *screws.count, hv, *screws.torque))?;
+    let allowed = at(&screws.thread, hold.allowed(module.limits.load()))? * (module.shaft.diameter.length() / 2.0);
+    let (chart, _) = at(&screws.thread, set_screws::set_screw_torque(&screws.thread, false))?;
+    Ok(Some(*module.limits.torque / allowed * (chart / *screws.torque).min(1.0)))
+}
+
+/// Torque that a parallel key of that length carries on the shaft, over no more than its hub. Key and hub are taken as the weaker of the
+/// shaft's steel and S235, since the spec does not state theirs (common practice).
 ///
 /// # Errors
 /// In words, for a shaft or length the standard does not have.
-pub fn key_torque(module: &Module, length: Length) -> Result<Torque, Box<dyn std::error::Error>> {
+fn key_torque(module: &Module, pulley: &Pulley, length: Length) -> Result<Torque, Box<dyn std::error::Error>> {
     let shaft = module.shaft.diameter.length();
     let yields = |steel: &str| bench::steel(steel)?.yield_strength(shaft);
     let (own, plain) = (yields(&module.shaft.steel)?, yields("S235")?);
-    Ok(Keyed::standard(shaft, length, true, 1)?.capacity(if own < plain { own } else { plain })?)
+    let keyed = Keyed::standard(shaft, length, true, 1)?.within(*pulley.hub_length);
+    Ok(keyed.capacity(if own < plain { own } else { plain })?)
 }
 
 /// What the lever of a one-cut collar would make of its bolts' force at best.

@@ -25,15 +25,20 @@ const FACES: Length = Length::from_mm(0.016);
 /// The parts are taken as stiff as the whole disc: the stiffer they are, the more of the stretch is lost.
 fn settled(rod: Tight, stack: &Stack, length: Length, discs: u32) -> Result<Tight, Box<dyn std::error::Error>> {
     let hole = Length::from_mm(rod.thread.hole);
-    // Between two collars or plates n discs make n + 1 faces; a washer at each end adds one, and plates one each.
-    let faces = discs + 3 + if stack.plates.is_some() { 2 } else { 0 };
     let carbon = bolting::modulus("carbon")?.elastic;
     let loss = joint::settling_loss(
-        joint::settling(&bolting::embedding(FACES)?, Faces::of_rod(faces)),
+        joint::settling(&bolting::embedding(FACES)?, Faces::of_rod(inner_faces(stack, discs))),
         joint::rod_resilience(rod.thread, length)?,
         joint::sleeve_resilience(length, *stack.discs.outer, hole, carbon)?,
     )?;
     Ok(Tight { least: sure_force(rod.least, 1.0, loss)?, ..rod })
+}
+
+/// Interfaces between the parts that a rod clamps (VDI 2230-1, washers counted as parts): washer, end, discs, end, washer. The ends are the
+/// collars, or the plates in their place. A spring washer lies between nut and washer; a second nut comes when all has settled.
+fn inner_faces(stack: &Stack, discs: u32) -> u32 {
+    let spring = if *stack.rods.bolts.secure == Securing::SpringWasher { 2 } else { 0 };
+    discs + 3 + spring
 }
 
 /// A pinch bolt whose least preload is what is left when its thread, its head and both faces on the shaft have settled (VDI 2230-1).
@@ -218,4 +223,24 @@ pub fn stack_ends(module: &Module, stack: &Stack, clamped: Length) -> (Length, L
     let whole = if stack.plates.is_some() { clamped + width * 2.0 } else { clamped };
     let datum_on_drive_side = module.on_shaft(super::datum(module)) > module.on_shaft(super::sliding(module));
     if datum_on_drive_side { (face + width - whole, face + width) } else { (face - width, face - width + whole) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::module::demo_with;
+
+    /// Counted along a rod: washer | collar | 5 discs | collar | washer are 9 parts, 8 faces between them. With plates in the collars' place
+    /// it is the same; spring washers make two more parts.
+    #[test]
+    fn every_face_between_two_parts_on_a_rod_settles_once() {
+        let faces = |demo: &str, change: (&str, &str), discs| {
+            inner_faces(demo_with(demo, &[change]).stack.as_ref().unwrap(), discs)
+        };
+        assert_eq!(faces("flywheel", ("flywheel", "flywheel"), 5), 8);
+        assert_eq!(faces("flywheel", ("secure: second nut", "secure: thread locker"), 1), 4);
+        let washers = ("passes: 3\n  secure: spring washer", "passes: 3\n  secure: spring washer");
+        assert_eq!(faces("testwheel", washers, 3), 8);
+        assert_eq!(faces("testwheel", (washers.0, "passes: 3\n  secure: second nut"), 3), 6);
+    }
 }

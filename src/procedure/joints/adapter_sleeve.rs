@@ -7,8 +7,9 @@ use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::Picture;
 
 use super::Context;
-use super::fasten::{Threads, Tightening};
+use super::fasten::{Figure, Tightening};
 use super::insert_bearing::{axial, free_turn, moves, ring_group};
+use super::thread_state::Threads;
 
 /// Puts down the sleeves' nuts: place, nut, tab, and a turn by hand after each.
 pub fn put_down(
@@ -57,6 +58,7 @@ fn nut<'a>(group: &'a str, bearing: &str, sleeve: &Sleeve) -> Tightening<'a> {
         bolts: format!("nut of {}", sleeve.size.value),
         count: 1,
         torque: *sleeve.torque,
+        figure: Figure::Makers(None),
         spanner: sleeve.spanner.clone(),
         threads: Threads::default(),
         counter: "",

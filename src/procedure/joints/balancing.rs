@@ -86,7 +86,7 @@ impl Work<'_> {
         Draft::new("balance", entry, object, place)
             .parts(self.stacked.discs())
             .slot("sense", "clockwise")
-            .slot("side", &m.seen_from)
+            .slot("side", m.seen_from.words())
             .slot("radius", format!("{} mm", self.spot.radius_mm))
             .slot("mass", format!("{} kg", crate::quantity::rounded(self.spot.mass.kg(), 1)))
             .picture(crate::procedure::plan::Picture::Circle(rods.part.clone()))

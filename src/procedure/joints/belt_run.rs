@@ -70,7 +70,7 @@ pub(super) fn trapped_by<'a>(context: &Driven<'a>) -> Option<&'a OnShaft> {
     let is_bearing = |on: &&OnShaft| m.bearings.each.iter().any(|b| b.value == on.part.value);
     let outside = outer.iter().filter(is_bearing).count();
     let all = m.bearings.each.len();
-    outer.iter().find(is_bearing).filter(|_| outside < all && context.drive.belt.endless)
+    outer.iter().find(is_bearing).filter(|_| outside < all)
 }
 
 /// Where the belt runs between two bearings, it must hang before the outer one closes it in.
@@ -199,14 +199,14 @@ fn reading(draft: Draft, context: &Driven<'_>, step_id: &str, force: Force) -> D
         .picture(Picture::Belt)
 }
 
-pub(super) fn force_limits(context: &Driven<'_>, force: Force) -> Limits {
+fn force_limits(context: &Driven<'_>, force: Force) -> Limits {
     let tension = &context.drive.belt;
     Limits {
         nominal: decimal(force.n(), 1),
         lower: decimal(force.n() * (1.0 - TENSION_BAND), 1),
         upper: decimal(force.n() * (1.0 + TENSION_BAND), 1),
         basis: format!(
-            "strand tension by {} (spec, line {}), force T/16 at span/64; ±10 % common practice",
+            "strand tension by {} (spec, line {}), force T/16 at span/{DEFLECTED}; ±10 % common practice",
             tension.from, tension.new.place.line
         ),
         guarded: false,
@@ -244,7 +244,7 @@ fn of_record(context: &Driven<'_>) -> Draft {
     let draft = Draft::new("measure", "belt of record", &context.drive.belt.part, FRAME)
         .slot("part", &context.drive.belt.part)
         .slot("force", format!("{} N", rounded(new.n(), 1)))
-        .slot("deflection", mm(context.own.drive.span() / 64.0))
+        .slot("deflection", mm(deflection(context.own.drive.span())))
         .slot("span", mm(context.own.drive.span()))
         .parts([context.drive.belt.part.clone()])
         .needs(What::Closed(slides(context)), "tightening the lock bolts drags the sled a little")
@@ -283,10 +283,22 @@ pub(super) fn found(context: &Driven<'_>) -> Limits {
     let mut limits = force_limits(context, used);
     limits.upper = decimal(new.n() * (1.0 + TENSION_BAND), 1);
     limits.basis = format!(
-        "run-in strand tension by {} (spec, line {}), force T/16 at span/64; -10 % common practice, at most the new value",
-        context.drive.belt.from, context.drive.belt.used.place.line
+        "run-in strand tension by {} (spec, line {}), force T/16 at span/{DEFLECTED}; less 10 %, and at most a new belt's {} N and 10 % (common practice)",
+        context.drive.belt.from,
+        context.drive.belt.used.place.line,
+        rounded(new.n(), 1)
     );
     limits
+}
+
+/// Limits of a belt that has run, as it is left: the value of a used belt, both ways.
+pub(super) fn left(context: &Driven<'_>) -> Limits {
+    let belt = &context.drive.belt;
+    let basis = format!(
+        "run-in strand tension by {} (spec, line {}), force T/16 at span/{DEFLECTED}; ±10 % common practice",
+        belt.from, belt.used.place.line
+    );
+    Limits { basis, ..force_limits(context, context.own.forces().1) }
 }
 
 /// After run-in the value of a used belt holds.
@@ -294,7 +306,7 @@ fn after_run(context: &Driven<'_>) -> Draft {
     let limits = found(context);
     Draft::new("measure", "belt after the run", &context.drive.belt.part, FRAME)
         .slot("part", &context.drive.belt.part)
-        .slot("deflection", mm(context.own.drive.span() / 64.0))
+        .slot("deflection", mm(deflection(context.own.drive.span())))
         .slot("span", mm(context.own.drive.span()))
         .staged("after-run")
         .parts([context.drive.belt.part.clone()])

@@ -11,10 +11,11 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::quantity::rounded;
 use crate::standards::bench;
 
-use super::fasten::{Threads, Tightening, basis, nm, source, wrench};
+use super::fasten::{Figure, Tightening, basis, nm, source, wrench};
 use super::heavy_side;
 use super::receiving::is_clean;
 use super::split_collar::{bare_or_locked, slides};
+use super::thread_state::Threads;
 use super::{Context, Stacked, at_most, balancing, rod_ends};
 
 const BENCH: &str = "bench";
@@ -141,6 +142,7 @@ pub fn tighten<'a>(context: &Stacked<'a>) -> Result<Tightening<'a>, NoFigure> {
         bolts: format!("{}", *rods.bolts.count),
         count: *rods.bolts.count,
         torque: rod.torque,
+        figure: Figure::Reckoned,
         spanner: format!("Socket {} mm", rod.thread.s),
         threads: Threads::of(&rods.bolts)?,
         counter: "Hold the far nut with the second spanner; the line on the rod end must not turn.",
@@ -359,7 +361,8 @@ pub fn after_settling(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), No
             .check(draft::count("fitted", 2 * t.count, 2 * t.count, "one at each end of each rod"))
             .check(draft::confirm("lines"))
             .minutes(10),
-        _ => t.lines_again(),
+        Securing::ThreadLocker => t.locked("thread locker, nuts", 2 * t.count),
+        Securing::SpringWasher | Securing::None => t.lines_again(),
     };
     sheet.add(
         secure

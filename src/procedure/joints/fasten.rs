@@ -1,8 +1,5 @@
 //! What all fastener groups share: hand, snug, passes, final, round, recheck, witness lines.
 
-use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
-
 use crate::mechanics::tightening;
 use crate::module::{Bolts, SetScrews, spec_line};
 use crate::procedure::draft::{self, Draft, Sheet};
@@ -10,7 +7,9 @@ use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{NoFigure, Tight, at, tight};
 use crate::procedure::plan::Picture;
 use crate::quantity::{Torque, rounded};
-use crate::standards::{bench, bolting, threads};
+use crate::standards::{bench, ring_screws, set_screws, threads};
+
+use super::thread_state::Threads;
 
 /// One group about to be tightened.
 pub struct Tightening<'a> {
@@ -24,6 +23,8 @@ pub struct Tightening<'a> {
     pub count: u32,
     /// Full torque.
     pub torque: Torque,
+    /// Whose figure that is, which says how it is rounded and what it may never pass.
+    pub figure: Figure,
     /// Spanner or key.
     pub spanner: String,
     /// State of threads and turning faces that the torque is worked out for.
@@ -42,33 +43,13 @@ pub struct Tightening<'a> {
     pub basis: String,
 }
 
-/// State of threads and of the faces that turn on each other: the torque is worked out for it, so a step brings them to it.
-#[derive(Debug, Clone, Default)]
-pub struct Threads {
-    /// In a few words, with the friction: "lightly oiled, 0.12 to 0.16".
-    pub said: String,
-    /// What is done before they are turned on, and what stays dry; empty where nothing is.
-    pub ready: String,
-    /// With what; empty where nothing is put on.
-    pub tool: &'static str,
-}
-
-impl Threads {
-    /// Those of a group of the spec.
-    ///
-    /// # Errors
-    /// [`NoFigure`] for a friction that no class holds.
-    pub fn of(bolts: &Bolts) -> Result<Self, NoFigure> {
-        let friction = &bolts.friction;
-        let end = |d: Option<Decimal>| d.and_then(|d| d.to_f64());
-        let low = end(friction.value.lower).or(end(friction.value.upper)).unwrap_or(f64::NAN);
-        let state = at(friction, bolting::thread_state(low, end(friction.value.upper).unwrap_or(low)))?;
-        let ready = format!(
-            "{}, for friction {}. Wipe off what runs; shaft, bores and clamped faces stay dry, oil there costs grip (common practice).",
-            state.ready, friction.written
-        );
-        Ok(Self { said: format!("{}, {}", state.said, friction.written), ready, tool: state.tool })
-    }
+/// Whose figure a torque is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Figure {
+    /// Reckoned from preload and friction, which are known to no more than a tenth of a newton metre.
+    Reckoned,
+    /// A maker's, kept to the hundredth and never rounded up, with the largest that is allowed and who says so, where that is known.
+    Makers(Option<(Torque, String)>),
 }
 
 /// Bolts that no drawing numbers.
@@ -91,6 +72,7 @@ pub fn of_bolts<'a>(
         bolts: format!("{} of {}", *bolts.count, bolts.thread.value),
         count: *bolts.count,
         torque: tight.torque,
+        figure: Figure::Reckoned,
         spanner: format!("Socket {} mm", tight.thread.s),
         threads: Threads::of(bolts)?,
         counter: "Hold the bolt head still where it would turn along.",
@@ -118,15 +100,26 @@ pub fn basis(bolts: &Bolts, tight: &Tight) -> String {
     )
 }
 
-/// A group of set screws from the spec.
-pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'static str) -> Tightening<'a> {
-    Tightening {
+/// A group of set screws from the spec. Their torque never passes the one that such a screw is tested with.
+///
+/// # Errors
+/// [`NoFigure`] for a size without a key.
+pub fn of_screws<'a>(
+    group: &'a str,
+    name: &str,
+    screws: &SetScrews,
+    place: &'static str,
+) -> Result<Tightening<'a>, NoFigure> {
+    let largest = set_screws::set_screw_test_torque(&screws.thread).ok();
+    let largest = largest.map(|most| (most, "the torque they are tested with, ISO 898-5".to_owned()));
+    Ok(Tightening {
         group,
         name: name.to_owned(),
         bolts: format!("{} of {}", *screws.count, screws.thread.value),
         count: *screws.count,
         torque: *screws.torque,
-        spanner: hex_bit(threads::set_screw_key(&screws.thread).unwrap_or_default()),
+        figure: Figure::Makers(largest),
+        spanner: hex_bit(at(&screws.thread, threads::set_screw_key(&screws.thread))?),
         threads: Threads::default(),
         counter: "",
         numbers: NUMBERED.into(),
@@ -134,10 +127,53 @@ pub fn of_screws<'a>(group: &'a str, name: &str, screws: &SetScrews, place: &'st
         place,
         source: screws.from.to_string(),
         basis: format!("{} ({})", screws.from, spec_line(screws.torque.place)),
+    })
+}
+
+/// The set screws of a bearing's ring: their torque passes neither the one they are tested with nor the largest of the ring's maker.
+///
+/// # Errors
+/// As [`of_screws`].
+pub fn of_ring<'a>(
+    group: &'a str,
+    name: &str,
+    (insert, screws): (&str, &SetScrews),
+    place: &'static str,
+) -> Result<Tightening<'a>, NoFigure> {
+    let mut t = of_screws(group, name, screws, place)?;
+    if let (Figure::Makers(largest), Ok(Some(range))) = (&mut t.figure, ring_screws::range(insert, &screws.from))
+        && largest.as_ref().is_none_or(|(most, _)| range.high < *most)
+    {
+        *largest = Some((range.high, "the most that the ring's maker allows".to_owned()));
     }
+    Ok(t)
 }
 
 impl Tightening<'_> {
+    /// What the wrench is set to for a share of the full torque.
+    pub fn set_to(&self, share: f64) -> Torque {
+        let exact = self.torque.nm() * share;
+        Torque::from_nm(match self.figure {
+            Figure::Reckoned => (exact * 10.0).round() / 10.0,
+            // A hair more than the figure keeps its own last digit, which binary numbers may hold as a hair less.
+            Figure::Makers(_) => (exact * 100.0 + 1e-6).floor() / 100.0,
+        })
+    }
+
+    /// The full torque in words, as the wrench is set.
+    pub fn said(&self) -> String {
+        exact(self.set_to(1.0))
+    }
+
+    /// The most that a bolt may read where the wrench is set to a torque, and why; none where the tool alone bounds it. A torque of the
+    /// spec that is over the largest itself is a finding of the design check, and stays what is worked by.
+    fn most(&self, set: Torque) -> Option<(Torque, &str)> {
+        match &self.figure {
+            Figure::Makers(Some((most, why))) => Some((if set > *most { set } else { *most }, why)),
+            Figure::Makers(None) | Figure::Reckoned => None,
+        }
+    }
+
     fn draft(&self, entry: &'static str, stage: Stage) -> Draft {
         let mut draft = Draft::new("tighten", entry, self.group, self.place)
             .staged(&stage.to_string())
@@ -163,15 +199,19 @@ impl Tightening<'_> {
     /// # Errors
     /// [`NoFigure`] where no tool covers the torque.
     pub fn to_share(&self, entry: &'static str, stage: Stage, share: f64) -> Result<Draft, NoFigure> {
-        let torque = Torque::from_nm((self.torque.nm() * share * 10.0).round() / 10.0);
+        let torque = self.set_to(share);
         let (tool, tool_basis) = bench::torque_tool(torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
         let order = tightening::sequence(self.count);
-        let basis = format!("{}; tool {tool_basis}", self.basis);
+        // Only where the tool could pass it is the largest worth a word.
+        let most = self.most(torque).filter(|(most, _)| *most < torque * (1.0 + tool));
+        let never = most.map_or_else(String::new, |(most, why)| format!("; never over {}, {why}", exact(most)));
+        let basis = format!("{}; tool {tool_basis}{never}", self.basis);
+        let band = (torque * (1.0 - tool), most.map_or(torque * (1.0 + tool), |(most, _)| most));
         let holds =
             format!(" It holds for threads {}; in any other state they need another torque.", self.threads.said);
         let mut draft = self
             .draft(entry, stage)
-            .slot("torque", nm(torque))
+            .slot("torque", exact(torque))
             .slot("share", format!("{:.0} %", share * 100.0))
             .slot("stage", stage.to_string())
             .slot("friction state", &self.threads.said)
@@ -186,7 +226,7 @@ impl Tightening<'_> {
             .slot("wrench", covering(torque)?)
             .slot("spanner", &self.spanner)
             .slot("source", &self.source)
-            .check(draft::torque("torque", self.count, torque.nm(), tool, &basis))
+            .check(draft::torque("torque", self.count, torque, band, &basis))
             .minutes(2 + self.count.div_ceil(2));
         draft.torque_nm = Some(torque.nm());
         draft.sequence = Some(order);
@@ -197,7 +237,7 @@ impl Tightening<'_> {
     pub fn round(&self) -> Draft {
         let mut draft = self
             .draft("round until none moves", Stage::Circular)
-            .slot("torque", nm(self.torque))
+            .slot("torque", self.said())
             .slot("wrench", wrench(self.torque))
             .slot("spanner", &self.spanner)
             .slot("counter", self.counter)
@@ -207,7 +247,7 @@ impl Tightening<'_> {
                 self.count,
                 "ASME PCC-1, legacy: round until no nut turns; three rounds at most, common practice",
             ));
-        draft.torque_nm = Some(tenth(self.torque));
+        draft.torque_nm = Some(self.set_to(1.0).nm());
         draft.sequence = Some((1..=self.count).collect());
         draft
     }
@@ -221,7 +261,7 @@ impl Tightening<'_> {
         let mut draft = Draft::new("recheck", entry, self.group, place)
             .picture(Picture::Circle(self.group.to_owned()))
             .slot("group", &self.name)
-            .slot("torque", nm(self.torque))
+            .slot("torque", self.said())
             .slot("sequence", words(&order))
             .slot("wrench", wrench(self.torque))
             .slot("spanner", &self.spanner)
@@ -234,7 +274,7 @@ impl Tightening<'_> {
             draft = draft.staged(when);
         }
         draft.shows = Some((self.group.to_owned(), Stage::Final.to_string()));
-        draft.torque_nm = Some(tenth(self.torque));
+        draft.torque_nm = Some(self.set_to(1.0).nm());
         draft.sequence = Some(order);
         draft
     }
@@ -259,10 +299,16 @@ impl Tightening<'_> {
         draft
     }
 
-    /// Hand, snug and final for a plain group of bolts.
-    ///
-    /// # Errors
-    /// [`NoFigure`].
+    /// Wicking locker run into that many threads, the last act at a group.
+    pub fn locked(&self, entry: &'static str, threads: u32) -> Draft {
+        Draft::new("secure", entry, self.group, "frame")
+            .slot("bolts", threads.to_string())
+            .check(draft::text("product"))
+            .check(draft::confirm("lines"))
+            .minutes(4)
+    }
+
+    /// Hand, snug and final for a plain group of bolts, and the line over them.
     pub fn plain(&self, sheet: &mut Sheet, hand: Draft, snug: Draft, last: Draft) {
         for draft in [hand, snug, last] {
             sheet.add(draft);
@@ -289,13 +335,16 @@ pub fn spanner(thread: &str) -> String {
     threads::thread(thread).map_or_else(|_| format!("Spanner for {thread}"), |t| format!("Spanner {} mm", t.s))
 }
 
-fn tenth(torque: Torque) -> f64 {
-    (torque.nm() * 10.0).round() / 10.0
-}
-
 /// "17.3 N·m".
 pub fn nm(torque: Torque) -> String {
     format!("{} N·m", rounded(torque.nm(), 1))
+}
+
+/// "4.86 N·m": as [`nm`], with the hundredths that a maker's figure has.
+fn exact(torque: Torque) -> String {
+    let tenths = torque.nm() * 10.0;
+    let places = if (tenths - tenths.round()).abs() < 1e-6 { 1 } else { 2 };
+    format!("{} N·m", rounded(torque.nm(), places))
 }
 
 /// The smallest wrench whose usable range covers the torque: it lies highest in its range there.

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::mechanics::balance::index_can_be_tried;
-use crate::module::{HeavySide, RollsOn};
+use crate::module::{End, HeavySide, RollsOn};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::What;
 use crate::procedure::figures::{self, HeavyFigures, NoFigure};
@@ -135,7 +135,7 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
     );
     let mass = context.own.disc_mass;
     let rollers = *way.on == RollsOn::Rollers;
-    let marked = context.module.seen_from == "drive end";
+    let marked = context.module.seen_from == End::Drive;
     Draft::new("balance", "heavy side", disc, BENCH)
         .parts([disc])
         .slot("part", disc)
@@ -152,7 +152,7 @@ fn heavy_side(context: &Stacked<'_>, way: &HeavySide, own: &HeavyFigures, disc: 
         .slot("mandrel", &way.mandrel.written)
         .slot("radius", super::mm(*way.radius))
         .slot("face", if marked { "marked face" } else { "face without the mark" })
-        .slot("seen", &context.module.seen_from)
+        .slot("seen", context.module.seen_from.words())
         .slot("floor", format!("{} g", rounded(own.floor.gmm() / way.radius.mm(), 1)))
         .slot("mass", format!("{} kg", rounded(mass.kg(), 1)))
         .slot("lift", bench::lift(mass))

@@ -10,7 +10,7 @@ use crate::procedure::plan::{Picture, SeriesRule};
 use crate::standards::bench;
 
 use super::clamped_stack::rotor_mass;
-use super::fasten::{hex_key, of_bolts, of_screws};
+use super::fasten::{hex_key, of_bolts, of_ring};
 use super::{Context, Driven, adapter_sleeve, around, at_most, belt_run, decimal, mm};
 
 /// Group of a housing's bolts.
@@ -216,7 +216,7 @@ fn rings(
     );
     for bearing in [locating, floating] {
         let group = ring_group(context.module, bearing);
-        let t = of_screws(&group, bearing, screws, "base");
+        let t = of_ring(&group, bearing, (&context.module.bearings.insert, screws), "base")?;
         let on = |draft: Draft| draft.parts([bearing]);
         let mut snug = on(t.to_share("set screws", Stage::Snug, 0.5)?)
             .needs(

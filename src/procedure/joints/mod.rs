@@ -16,7 +16,10 @@ mod running;
 pub mod settling;
 mod slotted_sled;
 mod split_collar;
+mod thread_state;
 mod trial;
+#[cfg(test)]
+mod visit_tests;
 
 use std::collections::BTreeSet;
 use std::ops::Deref;

@@ -1,76 +1,94 @@
 //! Nuts that stand outside the clamping nuts of the rods: second nuts, and nuts that retain balance washers. They hide a loose
-//! clamping nut, so a visit eases them first and tightens them again in a step of its own.
+//! clamping nut, so a visit takes their load off before it reads one, and puts it on again.
 
 use crate::module::Securing;
 use crate::procedure::draft::{self, Draft};
 use crate::procedure::figures::NoFigure;
 use crate::procedure::plan::Picture;
 
-use super::balancing::Spot;
 use super::fasten::{nm, wrench};
-use super::{Context, clamped_stack};
+use super::{Context, Stacked, balancing, clamped_stack};
 
 /// What stands outside the clamping nuts.
-pub struct OuterNuts {
-    /// In words: "second nuts".
-    pub name: &'static str,
-    torque: String,
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OuterNuts {
+    /// A second nut at each rod end, at the torque of the rods.
+    Second,
+    /// Nuts over balance washers, at a share of that torque.
+    Retaining,
+    /// A second nut at each rod end, and outside it washers under their nut.
+    SecondUnderRetaining,
 }
 
 impl OuterNuts {
     /// Those of the rods; none where the clamping nuts stand alone.
+    pub fn of(context: &Context<'_>) -> Option<Self> {
+        let second = *context.module.stack.as_ref()?.rods.bolts.secure == Securing::SecondNut;
+        let washers = context.module.balance.as_ref().is_some_and(|b| b.washers.is_some());
+        match (second, washers) {
+            (false, false) => None,
+            (true, false) => Some(Self::Second),
+            (false, true) => Some(Self::Retaining),
+            (true, true) => Some(Self::SecondUnderRetaining),
+        }
+    }
+
+    /// Words of the step that reads the clamping nuts at a visit.
+    const fn entry(self) -> &'static str {
+        match self {
+            Self::Second => "at a visit, outer nuts",
+            Self::Retaining => "at a visit, washers on",
+            Self::SecondUnderRetaining => "at a visit, washers over second nuts",
+        }
+    }
+
+    /// The step that reads the clamping nuts at a visit, with what it takes for the nuts outside them.
     ///
     /// # Errors
     /// [`NoFigure`] where no table has a value for what the spec says.
-    pub fn of(context: &Context<'_>) -> Result<Option<Self>, NoFigure> {
-        let Some(stacked) = context.stacked() else { return Ok(None) };
-        let second = *stacked.stack.rods.bolts.secure == Securing::SecondNut;
-        let washers = context.module.balance.as_ref().is_some_and(|b| b.washers.is_some());
-        let full = || Ok(nm(clamped_stack::tighten(&stacked)?.torque));
-        let retaining = || Ok(nm(Spot::of(context.module, context.setup, context.figures)?.retaining));
-        Ok(match (second, washers) {
-            (false, false) => None,
-            (true, false) => Some(Self { name: "second nuts", torque: full()? }),
-            (false, true) => Some(Self { name: "retaining nuts", torque: retaining()? }),
-            (true, true) => Some(Self {
-                name: "second nuts and retaining nuts",
-                torque: format!("{}, a nut that only retains washers to {}", full()?, retaining()?),
-            }),
-        })
+    pub fn around(self, stacked: &Stacked<'_>, mut draft: Draft) -> Result<Draft, NoFigure> {
+        draft.entry = self.entry();
+        match self {
+            Self::Second => Ok(draft.slot("flats", flats(stacked))),
+            Self::Retaining | Self::SecondUnderRetaining => {
+                Ok(balancing::retaining_slots(stacked, draft)?.check(draft::confirm("back")))
+            }
+        }
     }
 
-    /// Tightened again after the clamping nuts were read.
+    /// Second nuts tightened again, all at once after the clamping nuts were read. Where washers stand over them they go back rod by
+    /// rod while the clamping nuts are read, so that no washer gets to another rod.
     ///
     /// # Errors
-    /// As [`OuterNuts::of`].
+    /// As [`OuterNuts::around`].
     pub fn secured_again(
-        &self,
-        context: &Context<'_>,
+        self,
+        stacked: &Stacked<'_>,
         rods: &str,
         place: &'static str,
     ) -> Result<Option<Draft>, NoFigure> {
-        let Some(stacked) = context.stacked() else { return Ok(None) };
-        let t = clamped_stack::tighten(&stacked)?;
+        if self != Self::Second {
+            return Ok(None);
+        }
+        let t = clamped_stack::tighten(stacked)?;
         let ends = 2 * t.count;
-        let (least, basis) = if self.name.starts_with("second") {
-            (ends, "one at each end of each rod")
-        } else {
-            (0, "as many as were eased; a rod end without washers has none")
-        };
         let draft = Draft::new("secure", "outer nuts at a visit", &format!("{rods}-visit"), place)
             .parts([rods])
             .picture(Picture::Circle(rods.to_owned()))
             .slot("group", &t.name)
-            .slot("outer", self.name)
-            .slot("outer torque", &self.torque)
-            .slot("flats", format!("{} mm", stacked.own.rod.thread.s))
+            .slot("torque", nm(t.torque))
+            .slot("flats", flats(stacked))
             .slot("nut class", stacked.own.rod.class.nut.to_string())
             .slot("wrench", wrench(t.torque))
-            .check(draft::count("fitted", least, ends, basis))
+            .check(draft::count("fitted", ends, ends, "one at each end of each rod"))
             .check(draft::confirm("lines"))
             .after(format!("{rods} looked at"), "an outer nut that is tight hides a loose inner one")
             .makes(format!("{rods} secured at the visit"))
             .minutes(10);
         Ok(Some(draft))
     }
+}
+
+fn flats(stacked: &Stacked<'_>) -> String {
+    format!("{} mm", stacked.own.rod.thread.s)
 }

@@ -23,7 +23,7 @@ pub fn standing_out<'a>(context: &Stacked<'a>) -> (String, Option<(&'a str, Limi
         return ("so that its two ends stand out alike".into(), None);
     }
     let end = plane.written.as_str();
-    let other = if plane.value == End::Far { "drive end" } else { "far end" };
+    let other = if plane.value == End::Far { End::Drive } else { End::Far };
     let nominal = context.own.rod_length.map(|l| (l - context.own.nominal()).mm() - nuts(context));
     let about = nominal.map_or_else(String::new, |all| {
         let (more, less) = ((all + surplus) / 2.0, (all - surplus) / 2.0);

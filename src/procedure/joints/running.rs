@@ -2,11 +2,11 @@
 
 use std::f64::consts::PI;
 
-use crate::module::{Securing, spec_line};
+use crate::module::{Bolts, Securing, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::figures::{NoFigure, RunDown, run_down};
 use crate::procedure::plan::{Check, SeriesRule};
-use crate::quantity::{Temperature, rounded};
+use crate::quantity::{Speed, Temperature, rounded};
 use crate::standards::drag;
 
 use super::insert_bearing::{base_group, ring_group};
@@ -60,20 +60,28 @@ fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     };
     split_collar::after_run(&stacked, sheet)?;
     clamped_stack::after_settling(&stacked, sheet)?;
-    if *stacked.stack.collars.pinch.secure == Securing::ThreadLocker {
-        let mut cure = waiting(
+    let locked = locked(context);
+    if !locked.is_empty() {
+        let cure = waiting(
             "cure",
             CURE_H,
             "cured",
             "makers' sheets of anaerobic thread lockers: full cure in 24 h at room temperature",
         );
-        for collar in &stacked.stack.collars.each {
-            cure = cure
-                .after(format!("{} secured", pinch_group(&collar.value)), "the clock starts when the last drop is in");
-        }
-        sheet.add(cure);
+        let last_drop = |cure: Draft, group: &String| {
+            cure.after(format!("{group} secured"), "the clock starts when the last drop is in")
+        };
+        sheet.add(locked.iter().fold(cure, last_drop));
     }
     Ok(())
+}
+
+/// Groups whose threads are locked: the locker of all of them cures before the module runs again.
+fn locked(context: &Context<'_>) -> Vec<String> {
+    let Some(stack) = &context.module.stack else { return Vec::new() };
+    let is = |bolts: &Bolts| *bolts.secure == Securing::ThreadLocker;
+    let collars = stack.collars.each.iter().filter(|_| is(&stack.collars.pinch)).map(|c| pinch_group(&c.value));
+    collars.chain(is(&stack.rods.bolts).then(|| stack.rods.part.clone())).collect()
 }
 
 /// The guard closes over everything that is tight, marked and counted.
@@ -114,7 +122,7 @@ fn rechecked(context: &Context<'_>) -> Vec<String> {
         facts.push(format!("{} secured", stack.rods.part));
         facts.extend(stack.collars.each.iter().map(|c| format!("{} secured", pinch_group(&c.value))));
     }
-    if m.stack.as_ref().is_some_and(|s| *s.collars.pinch.secure == Securing::ThreadLocker) {
+    if !locked(context).is_empty() {
         facts.push("cured".into());
     }
     facts
@@ -148,12 +156,18 @@ pub(super) fn close(context: &Context<'_>, again: &str) -> Draft {
     if again.is_empty() { draft } else { draft.staged(again) }
 }
 
+/// What a run at a speed may reach: five per cent for the tachometer and the hand on the drive (common practice), but never past the
+/// limit of the spec.
+pub(super) fn at_most_turned(speed: Speed, limit: Speed) -> Speed {
+    let most = speed * 1.05;
+    if most < limit { most } else { limit }
+}
+
 /// A run up to the setup's speed: room, speed reached, bearings with their rise, and whether all stayed quiet.
 fn run(context: &Context<'_>, entry: &'static str, object: &str) -> Draft {
     let f = context.figures;
     let limit = &context.module.limits.speed;
-    // Five per cent for the tachometer and the hand on the drive, but never past the limit of the spec.
-    let most = (f.speed.rpm() * 1.05).min(limit.rpm());
+    let most = at_most_turned(f.speed, **limit).rpm();
     let at_limit = most >= limit.rpm();
     let basis = if at_limit {
         format!("the most that the spec allows ({})", spec_line(limit.place))
@@ -239,7 +253,7 @@ fn mean_drag(context: &Context<'_>, expected: &RunDown) -> Check {
 pub(super) fn rests_on() -> String {
     let (seals, belt) = (drag::seals(), drag::belt());
     format!(
-        "μ·P·d/2 of the balls (JTEKT/Koyo), seals {} to {} N·m estimated, belt none to {} % of the torque",
+        "μ·P·d/2 of the balls (JTEKT/Koyo), seals {} to {} N·m estimated, each belt none to {} % of the torque",
         seals.low,
         seals.high,
         rounded(belt.high * 100.0, 0)

@@ -3,14 +3,15 @@
 
 use std::collections::BTreeMap;
 
+use rust_decimal::prelude::ToPrimitive;
 use serde::{Deserialize, Serialize};
 
 use crate::mechanics::belt_tension::deflection;
 use crate::mechanics::interplay::Case;
-use crate::module::{Bolts, RingLock, SetScrews, spec_line};
+use crate::module::{Bolts, RingLock, spec_line};
 use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::engine::{Stage, What};
-use crate::procedure::figures::{self, HeldBy, Joint, NoFigure};
+use crate::procedure::figures::{self, Collar, HeldBy, Joint, NoFigure};
 use crate::procedure::follow_up::{self, FollowUp};
 use crate::procedure::plan::{Check, Picture, SeriesRule};
 use crate::quantity::{Torque, rounded};
@@ -72,8 +73,9 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
         let fact = format!("{} looked at", due.id);
         gripped |= matches!(due.joint.as_str(), "rods" | "pinch");
         sheet.add(at_the_frame(step(context, due, last)?).makes(fact.clone()));
-        let outer = if due.joint == "rods" { OuterNuts::of(context)? } else { None };
-        if let Some(again) = outer.map(|o| o.secured_again(context, &due.id, FRAME)).transpose()?.flatten() {
+        if let (Some(outer), Some(stacked)) = (outer_nuts(context, due), context.stacked())
+            && let Some(again) = outer.secured_again(&stacked, &due.id, FRAME)?
+        {
             sheet.add(at_the_frame(again));
             facts.push((format!("{} secured at the visit", due.id), true));
         }
@@ -124,8 +126,11 @@ fn step(context: &Context<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Dr
         "rods" => {
             let stacked = context.stacked().ok_or_else(|| nothing(due))?;
             let t = super::clamped_stack::tighten(&stacked)?;
-            let draft = bolted(context, due, &t, last, rods_share(context)?)?;
-            let draft = balancing::under_washers(&stacked, draft, "at a visit, washers on", true)?;
+            let draft = bolted(due, &t, last, rods_share(context)?)?;
+            let draft = match outer_nuts(context, due) {
+                Some(outer) => outer.around(&stacked, draft)?,
+                None => draft,
+            };
             let looked = context.visit.is_some_and(|v| v.contains_key(follow_up::RETAINING));
             let first = format!("{} looked at", follow_up::RETAINING);
             Ok(if looked {
@@ -137,28 +142,27 @@ fn step(context: &Context<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Dr
         "pinch" => {
             let stacked = context.stacked().ok_or_else(|| nothing(due))?;
             let t = split_collar::tightening(&stacked, &due.id, &due.parts[0])?;
-            bolted(context, due, &t, last, pinch_share(context, &due.parts[0])?)
+            bolted(due, &t, last, pinch_share(context, &due.parts[0])?)
         }
         "hub" => {
             let driven = drive_of(context, due)?;
-            let t = screws(&due.name, &driven.drive.pulley.set_screws);
-            bolted(context, due, &t, last, hub_share(context, &driven))
+            let t = fasten::of_screws("", &due.name, &driven.drive.pulley.set_screws, FRAME)?;
+            bolted(due, &t, last, hub_share(context, &driven)?)
         }
         "ring" => match &m.bearings.lock {
-            RingLock::SetScrews(set) => bolted(context, due, &screws(&due.name, set), last, None),
+            RingLock::SetScrews(set) => {
+                let t = fasten::of_ring("", &due.name, (&m.bearings.insert, set), FRAME)?;
+                bolted(due, &t, last, None)
+            }
             RingLock::Sleeve(_) => Err(nothing(due)),
         },
-        _ if at_bearing(base_group) => bolted(context, due, &bolts(&due.name, &m.bearings.base_bolts)?, last, None),
-        _ => bolted(context, due, &bolts(&due.name, &m.frame.hold_downs)?, last, None),
+        _ if at_bearing(base_group) => bolted(due, &bolts(&due.name, &m.bearings.base_bolts)?, last, None),
+        _ => bolted(due, &bolts(&due.name, &m.frame.hold_downs)?, last, None),
     }
 }
 
 fn nothing(due: &FollowUp) -> NoFigure {
     NoFigure { line: 0, why: format!("the module has no {}", due.name) }
-}
-
-fn screws<'a>(name: &str, set: &SetScrews) -> Tightening<'a> {
-    fasten::of_screws("", name, set, FRAME)
 }
 
 fn drive_of<'a>(context: &Context<'a>, due: &FollowUp) -> Result<Driven<'a>, NoFigure> {
@@ -189,22 +193,19 @@ fn since(last: Option<&Left>, unit: &str) -> String {
     )
 }
 
-fn bolted(
-    context: &Context<'_>,
-    due: &FollowUp,
-    t: &Tightening<'_>,
-    last: Option<&Left>,
-    share: Option<f64>,
-) -> Result<Draft, NoFigure> {
+/// What stands outside the nuts that are read; only the rods have something there.
+fn outer_nuts(context: &Context<'_>, due: &FollowUp) -> Option<OuterNuts> {
+    OuterNuts::of(context).filter(|_| due.joint == "rods")
+}
+
+fn bolted(due: &FollowUp, t: &Tightening<'_>, last: Option<&Left>, need: Option<Need>) -> Result<Draft, NoFigure> {
     let final_ = t.to_share("by passes", Stage::Final, 1.0)?;
-    let limits = least(context, t, share, last)?;
+    let limits = least(t, need, last)?;
     let order = final_.sequence.clone().unwrap_or_default();
     let places = draft::counted("bolt", t.count);
-    let outer = if due.joint == "rods" { OuterNuts::of(context)? } else { None };
-    let entry = if outer.is_some() { "at a visit, outer nuts" } else { "at a visit" };
-    let mut draft = blank("recheck", entry, due)
+    let mut draft = blank("recheck", "at a visit", due)
         .picture(Picture::Circle(due.id.clone()))
-        .slot("torque", fasten::nm(t.torque))
+        .slot("torque", t.said())
         .slot("least", limits.lower.map_or_else(String::new, |l| format!("{l} N·m")))
         .slot("sequence", order.iter().map(u32::to_string).collect::<Vec<_>>().join(", "))
         .slot("wrench", fasten::wrench(t.torque))
@@ -217,10 +218,6 @@ fn bolted(
         final_.checks.iter().filter(|c| c.id == "torque").map(|c| left(Check { id: "left".into(), ..c.clone() })),
     );
     draft.checks.push(left(draft::confirm("lines")));
-    if let (Some(outer), Some(stacked)) = (outer, context.stacked()) {
-        let flats = format!("{} mm", stacked.own.rod.thread.s);
-        draft = draft.slot("outer", outer.name).slot("flats", flats);
-    }
     draft.shows = Some((due.id.clone(), Stage::Final.to_string()));
     draft.torque_nm = final_.torque_nm;
     draft.sequence = Some(order);
@@ -229,47 +226,49 @@ fn bolted(
 
 /// The least torque at which a bolt may begin to move: what slip needs where slip is computed, else what settling takes with
 /// nothing wrong.
-fn least(
-    context: &Context<'_>,
-    t: &Tightening<'_>,
-    share: Option<f64>,
-    last: Option<&Left>,
-) -> Result<Limits, NoFigure> {
+fn least(t: &Tightening<'_>, need: Option<Need>, last: Option<&Left>) -> Result<Limits, NoFigure> {
     let (loss, loss_source) = settling::plain_loss();
     let (tool, _) = bench::torque_tool(t.torque).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
-    let safety = &context.module.limits.slip_safety;
-    let (share, why) = match share {
-        Some(share) => (
-            share.min(1.0),
-            format!(
-                "less holds less than {} times the torque ({}), its preload taken in proportion",
-                **safety,
-                spec_line(safety.place)
-            ),
-        ),
+    let (share, why) = match need {
+        Some(need) => (need.share.min(1.0), need.why),
         None => {
             ((1.0 - loss) * (1.0 - tool), format!("{loss_source}, and {} % of the wrench", rounded(tool * 100.0, 0)))
         }
     };
-    // Rounded up: the limit is on the safe side.
-    let lower = Torque::from_nm((t.torque.nm() * share * 10.0).ceil() / 10.0);
+    // Rounded up, to the safe side, but never over what the wrench is set to.
+    let set = t.set_to(1.0).nm();
+    let lower = ((t.torque.nm() * share * 10.0).ceil() / 10.0).min(set);
     Ok(Limits {
-        nominal: decimal(t.torque.nm(), 1),
-        lower: decimal(lower.nm(), 1),
+        nominal: decimal(set, 2).map(draft::tenths),
+        lower: decimal(lower, 2).map(draft::tenths),
         basis: format!("{why}{}", since(last, "N·m")),
         ..Limits::default()
     })
 }
 
-/// Share of the full torque that the slip safety of the spec needs. `whole` is what the joint would hold with nothing taken
-/// from its preload, `kept` what settling leaves of the preload; what has settled shows in the reading.
-fn needed(context: &Context<'_>, joint: &Joint, whole: Torque, kept: f64) -> f64 {
-    let wanted = context.module.limits.slip_safety.to_string().parse::<f64>().unwrap_or(f64::NAN);
-    let need = context.module.limits.torque.nm() * wanted;
-    (need + whole.nm() - joint.holds.nm()) / whole.nm() * kept
+/// Share of the full torque that a joint needs, and for what.
+struct Need {
+    share: f64,
+    why: String,
 }
 
-fn rods_share(context: &Context<'_>) -> Result<Option<f64>, NoFigure> {
+/// What the slip safety of the spec needs. `whole` is what the joint would hold with nothing taken from its preload, `kept` what
+/// settling leaves of the preload; what has settled shows in the reading.
+fn needed(context: &Context<'_>, joint: &Joint, whole: Torque, kept: f64) -> Need {
+    let safety = &context.module.limits.slip_safety;
+    let wanted = safety.value.to_f64().unwrap_or(f64::NAN);
+    let need = context.module.limits.torque.nm() * wanted;
+    Need {
+        share: (need + whole.nm() - joint.holds.nm()) / whole.nm() * kept,
+        why: format!(
+            "less holds less than {} times the torque ({}), its preload taken in proportion",
+            **safety,
+            spec_line(safety.place)
+        ),
+    }
+}
+
+fn rods_share(context: &Context<'_>) -> Result<Option<Need>, NoFigure> {
     let Some(s) = context.stacked() else { return Ok(None) };
     let fresh = figures::tight(&s.stack.rods.bolts)?;
     let clamp = s.own.rod.least * f64::from(*s.stack.rods.bolts.count);
@@ -278,20 +277,28 @@ fn rods_share(context: &Context<'_>) -> Result<Option<f64>, NoFigure> {
     Ok(joint.map(|j| needed(context, j, whole, s.own.rod.least / fresh.least)))
 }
 
-fn pinch_share(context: &Context<'_>, collar: &str) -> Result<Option<f64>, NoFigure> {
+fn pinch_share(context: &Context<'_>, collar: &str) -> Result<Option<Need>, NoFigure> {
     let Some(s) = context.stacked() else { return Ok(None) };
     let fresh = figures::tight(&s.stack.collars.pinch)?;
     let grip = s.own.pinch.least * f64::from(*s.stack.collars.pinch.count);
     let whole = Case::low().collar_torque(grip, context.module.shaft.diameter.length());
-    let own = |j: &&Joint| j.by == HeldBy::Pinch && j.name.contains(&format!(" {collar} "));
-    let joint = s.own.joints.iter().find(own);
+    let which = if collar == figures::sliding(context.module) { Collar::Sliding } else { Collar::Datum };
+    let joint = s.own.joints.iter().find(|j| j.by == HeldBy::Pinch(which));
     Ok(joint.map(|j| needed(context, j, whole, s.own.pinch.least / fresh.least)))
 }
 
-/// A keyed hub does not hang on its screws.
-fn hub_share(context: &Context<'_>, driven: &Driven<'_>) -> Option<f64> {
-    let joint = context.figures.joints.iter().find(|j| j.by == HeldBy::Screws(driven.number));
-    joint.filter(|_| driven.drive.pulley.key.is_none()).map(|j| needed(context, j, j.holds, 1.0))
+/// A keyed hub does not hang on its screws. The safety is that of the design check, which goes by the kind of load.
+fn hub_share(context: &Context<'_>, driven: &Driven<'_>) -> Result<Option<Need>, NoFigure> {
+    let limits = &context.module.limits;
+    let share = figures::screws_needed(context.module, &driven.drive.pulley)?;
+    Ok(share.map(|share| Need {
+        share,
+        why: format!(
+            "less holds the torque ({}) with less safety than {} load asks for, holding taken in proportion",
+            spec_line(limits.torque.place),
+            limits.load().word()
+        ),
+    }))
 }
 
 /// A joint that no wrench touches any more: its line tells.
@@ -333,17 +340,9 @@ fn grease(due: &FollowUp) -> Draft {
 
 fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Draft, NoFigure> {
     let (_, used) = driven.own.forces();
-    let (new, _) = driven.own.forces();
-    let band = belt_run::force_limits(driven, used);
-    let basis = format!(
-        "run-in strand tension by {} (spec, line {}), force T/16 at span/64; -10 % common practice, at most the new value",
-        driven.drive.belt.from, driven.drive.belt.used.place.line
-    );
-    let as_found = Limits {
-        upper: belt_run::force_limits(driven, new).upper,
-        basis: format!("{basis}{}", since(last, "N")),
-        ..band.clone()
-    };
+    let found_at = belt_run::found(driven);
+    let as_found = Limits { basis: format!("{}{}", found_at.basis, since(last, "N")), ..found_at };
+    let left_at = belt_run::left(driven);
     let span = driven.own.drive.span();
     let series = |id, limits| draft::series(id, "N", 3, SeriesRule::Mean, limits);
     let lock = fasten::of_bolts("", "the lock bolts", &driven.drive.sled.lock_bolts, FRAME)?;
@@ -359,7 +358,7 @@ fn belt(driven: &Driven<'_>, due: &FollowUp, last: Option<&Left>) -> Result<Draf
         .slot("wrench", fasten::wrench(Torque::from_nm(lock.torque_nm.unwrap_or_default())))
         .slot("lock spanner", spanner(&driven.drive.sled.lock_bolts.thread))
         .check(found(series("found", as_found), last))
-        .check(left(series("left", Limits { basis, ..band })))
+        .check(left(series("left", left_at)))
         .check(left(draft::measure("gap", "mm", belt_run::gap_limits(driven))))
         .picture(Picture::Belt)
         .after(driven.named("belt tensioned"), "there must be a tension to read again")

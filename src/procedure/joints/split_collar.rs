@@ -5,6 +5,7 @@ use crate::procedure::draft::{self, Draft, Sheet};
 use crate::procedure::engine::{Stage, What};
 use crate::procedure::figures::{self, NoFigure};
 use crate::procedure::plan::Take;
+use crate::standards::threads;
 use rust_decimal::Decimal;
 
 use super::fasten::{self, Tightening, hex_bit, of_bolts};
@@ -127,7 +128,7 @@ fn fit_sliding(context: &Stacked<'_>, sliding: &str) -> Draft {
 pub(super) fn tightening<'a>(context: &Stacked<'_>, group: &'a str, collar: &str) -> Result<Tightening<'a>, NoFigure> {
     let pinch = &context.stack.collars.pinch;
     let mut t = of_bolts(group, &format!("the pinch bolts of {collar}"), pinch, BENCH)?;
-    t.spanner = hex_bit(figures::tight(pinch)?.thread.cap_key);
+    t.spanner = hex_bit(figures::at(&pinch.thread, threads::cap_screw_key(&pinch.thread))?);
     Ok(t)
 }
 
@@ -275,17 +276,13 @@ pub fn after_run(context: &Stacked<'_>, sheet: &mut Sheet) -> Result<(), NoFigur
 fn locked(context: &Stacked<'_>, t: &fasten::Tightening<'_>, group: &str) -> Draft {
     let why = "what secures the bolts is the last act, they are not turned after it";
     match *context.stack.collars.pinch.secure {
-        Securing::ThreadLocker => Draft::new("secure", "thread locker", group, "frame")
+        Securing::ThreadLocker => t
+            .locked("thread locker", t.count)
             .picture(crate::procedure::plan::Picture::Circle(group.to_owned()))
             .slot("group", &t.name)
-            .slot("bolts", t.count.to_string())
-            .check(draft::text("product"))
-            .check(draft::confirm("lines"))
             .once_after("slip proved again", why)
             .after(format!("{group} final"), "only a full torque is locked")
-            .makes(format!("{group} secured"))
-            .makes("locker on")
-            .minutes(4),
+            .makes(format!("{group} secured")),
         _ => t
             .lines_again()
             .once_after("slip proved again", why)

@@ -20,7 +20,7 @@ pub fn lines(module: &Module, all: &Everything) -> Result<Vec<Line>, NoFigure> {
         lines.extend(rods(module, &stack.rods, all)?);
         let groups: Vec<String> = stack.collars.each.iter().map(|c| pinch_group(&c.value)).collect();
         let pinch = &stack.collars.pinch;
-        lines.extend(with_steps(screws("Socket head screw", "collars", pinch, groups.len())?, all, &groups));
+        lines.extend(with_steps(screws("Socket head screw", "collars", pinch, groups.len()), all, &groups));
     }
     let groups: Vec<String> = module.bearings.each.iter().map(|b| base_group(&b.value)).collect();
     lines.extend(through(&module.bearings.base_bolts, "bearing housings", all, &groups)?);
@@ -59,37 +59,41 @@ fn hardware(name: &str, size: String, quantity: u32, joint: &str) -> Line {
 }
 
 /// Screws of a number of equal groups and what secures them.
-fn screws(name: &str, joint: &str, bolts: &Bolts, groups: usize) -> Result<Vec<(Line, &'static str)>, NoFigure> {
+fn screws(name: &str, joint: &str, bolts: &Bolts, groups: usize) -> Vec<(Line, &'static str)> {
     let n = *bolts.count * groups as u32;
     let length = bolts.length.map_or_else(String::new, |l| format!(" x {} mm", l.mm()));
     let thread = &bolts.thread.value;
     let mut lines =
         vec![(hardware(name, format!("{thread}{length}"), n, joint).class(bolts.class.value.clone()), "bolt")];
-    let t = tight(bolts)?;
     match *bolts.secure {
         Securing::SpringWasher => lines.push((hardware("Spring washer", thread.clone(), n, joint), "washer")),
-        Securing::SecondNut => lines.push((second_nut(&t, thread, n, joint), "nut")),
-        Securing::ThreadLocker | Securing::None => {}
+        // A bolt with a head stands in a tapped hole, or may: the spec is refused that wants a second nut on it.
+        Securing::SecondNut | Securing::ThreadLocker | Securing::None => {}
     }
-    Ok(lines)
+    lines
 }
 
 /// Hexagon bolts in clearance holes or slots: a flat washer under each head; nuts where the hole below is not tapped.
 fn through(bolts: &Bolts, joint: &str, all: &Everything, groups: &[String]) -> Result<Vec<Line>, NoFigure> {
-    let mut lines = screws("Hexagon bolt", joint, bolts, groups.len())?;
+    let mut lines = screws("Hexagon bolt", joint, bolts, groups.len());
     let n = *bolts.count * groups.len() as u32;
     let t = tight(bolts)?;
-    lines.push((washer(bolts, &t, n, joint)?, "washer"));
+    lines.push((washer(bolts, &t, n, joint), "washer"));
     let nut = hardware("Nut", bolts.thread.value.clone(), n, joint).class(t.class.nut.to_string());
     let nut = nut.note(format!("for the {joint}, only where the holes below are not tapped; the spec does not say"));
     lines.push((nut.advised(), ""));
     Ok(with_steps(lines, all, groups))
 }
 
-fn washer(bolts: &Bolts, t: &Tight, n: u32, joint: &str) -> Result<Line, NoFigure> {
-    let (hv, _) =
-        washer_hardness(t.class.rm).map_err(|e| NoFigure { line: bolts.class.place.line, why: e.to_string() })?;
-    Ok(hardware("Flat washer", bolts.thread.value.clone(), n, joint).class(format!("{hv} HV or harder")))
+fn washer(bolts: &Bolts, t: &Tight, n: u32, joint: &str) -> Line {
+    let line = hardware("Flat washer", bolts.thread.value.clone(), n, joint);
+    match washer_hardness(t.class.rm) {
+        Ok((hv, _)) => line.class(format!("{hv} HV or harder")),
+        // The table ends with the standard; the list of what to pack does not.
+        Err(none) => line
+            .class(format!("for class {}", bolts.class.value))
+            .joint_note(&format!("{none}; ask the maker of the bolts how hard it must be")),
+    }
 }
 
 /// The nut outside takes the load of the one inside, so it is a full one of the same class.
@@ -110,7 +114,7 @@ fn rods(module: &Module, rods: &Rods, all: &Everything) -> Result<Vec<Line>, NoF
     let mut lines = cut(module, rods)?;
     let size = || thread.clone();
     lines.push((hardware("Nut", size(), 2 * n, joint).class(format!("{} or higher", t.class.nut)), "nut"));
-    lines.push((washer(bolts, &t, 2 * n, joint)?, "washer"));
+    lines.push((washer(bolts, &t, 2 * n, joint), "washer"));
     match *bolts.secure {
         Securing::SecondNut => lines.push((second_nut(&t, thread, 2 * n, joint), "nut")),
         Securing::SpringWasher => lines.push((hardware("Spring washer", size(), 2 * n, joint), "washer")),
@@ -164,4 +168,28 @@ fn allowed(module: &Module, discs: u32) -> bool {
     let axis = module.axes.iter().find(|a| a.name == "discs");
     let most = module.stack.as_ref().map_or(0, |s| *s.discs.count);
     axis.map_or(discs == most, |a| a.allowed.contains(&discs.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::module::demo_with;
+    use crate::procedure::Words;
+    use crate::procedure::kit::kit;
+
+    /// The table of washers ends at class 10.9: a kit for 12.9 says so at its line and lists all the rest.
+    #[test]
+    fn a_class_above_the_table_of_washers_still_has_its_kit() {
+        let strong = demo_with(
+            "flywheel",
+            &[
+                ("class: 8.8\n  lengths", "class: 12.9\n  lengths"),
+                ("use: 60 % of proof\n  passes", "use: 35 % of proof\n  passes"),
+            ],
+        );
+        let kit = kit(&strong, Words::built_in().unwrap()).unwrap();
+        let washers: Vec<_> = kit.lines.iter().filter(|l| l.name == "Flat washer").collect();
+        let asks = |l: &&&crate::procedure::kit::Line| l.note.as_deref().is_some_and(|n| n.contains("ask the maker"));
+        assert!(washers.iter().filter(asks).count() >= 1 && washers.len() > 3, "{washers:?}");
+        assert!(washers.iter().filter(asks).all(|l| l.class.as_deref() == Some("for class 12.9")), "{washers:?}");
+    }
 }

@@ -31,7 +31,7 @@ fn steps(line: Line, all: &Everything) -> Vec<Line> {
     std::iter::once(line).chain(spare).collect()
 }
 
-/// A line for these parts; the word before the first hyphen-and-place names the sort.
+/// A line for these parts, by the id of the one that stands for them.
 fn of(id: &str, name: &str, size: Option<String>, parts: Vec<String>) -> Line {
     let quantity = parts.len() as u32;
     Line { id: super::slug(&[id]), parts, ..Line::new(Kind::Part, name, size, quantity) }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::module::{self, Module, Node, Source};
 use crate::procedure::design_check::{self, Finding};
+use crate::procedure::figures::{Collar, HeldBy};
 
 use super::sheet::Sheet;
 use super::spec::{self, Open, Whole};
@@ -160,7 +161,7 @@ fn unquoted(value: &str) -> &str {
 
 /// Rods that press the sliding collar out of its grip are tightened less: by ten percent of proof, to 30 at least.
 fn less_clamp(finding: &Finding, sheet: &Sheet<'_>) -> Option<(String, String)> {
-    let sliding = finding.id == "slip" && finding.at.as_ref().is_some_and(|at| at.starts_with("sliding collar"));
+    let sliding = finding.joint == Some(HeldBy::Pinch(Collar::Sliding));
     let own: u32 = sheet.said("rods.use", "60 % of proof").split_whitespace().next()?.parse().ok()?;
     (sliding && own >= 40).then(|| ("rods.use".to_owned(), format!("{} % of proof", own - 10)))
 }
@@ -184,11 +185,10 @@ fn once(answers: &Answers, sheet: &Sheet<'_>, open: Open) -> Result<(Node, Modul
 
 /// Which answer is most often behind a finding that no change took away; what is found to mend it has the last word.
 fn blame(finding: &Finding) -> NotSo {
-    let at = finding.at.as_deref().unwrap_or_default();
     let answer = match finding.id.as_str() {
         "hoop-stress" | "disc-holes" => "diameter",
         "nut-room" => "holes",
-        "slip" if at.contains("discs") => "holes",
+        "slip" if finding.joint == Some(HeldBy::Rods) => "holes",
         "slip" | "hub-screws" | "collar-closes" => "torque",
         "shaft-slope" | "shaft-bending" | "bearing-life" | "bearing-seat" => "shaft",
         "critical-speed" | "speed" | "bearing-speed" | "pulley-size" => "speeds",

@@ -8,6 +8,7 @@ use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 
 use super::draft::Draft;
+use super::meaning;
 use super::plan::{Caution, Signal, TemplateUsed};
 
 mod over;
@@ -98,6 +99,7 @@ impl Words {
     }
 
     fn read() -> Result<Self, WordsError> {
+        meaning::ready().map_err(|(file, what)| WordsError { file: file.into(), what })?;
         let mut files = BTreeMap::new();
         let mut used = Vec::new();
         for file in EMBEDDED.files() {
@@ -119,13 +121,18 @@ impl Words {
     ///
     /// # Errors
     /// [`WordsError`] with file, line and column: a file or entry of no operation, an unknown slot, a caution or check left
-    /// out.
+    /// out; and for a folder that is there and cannot be read.
     pub fn with_folder(folder: &Path) -> Result<Self, WordsError> {
         let mut words = Self::built_in()?.clone();
-        let Ok(files) = std::fs::read_dir(folder) else {
-            return Ok(words);
+        let unread = |e: std::io::Error| WordsError { file: folder.display().to_string(), what: e.to_string() };
+        let files = match std::fs::read_dir(folder) {
+            Ok(files) => files,
+            // Most workshops have no words of their own.
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(words),
+            Err(e) => return Err(unread(e)),
         };
-        let mut paths: Vec<PathBuf> = files.filter_map(|f| Some(f.ok()?.path())).collect();
+        let paths: Result<Vec<PathBuf>, _> = files.map(|f| Ok(f.map_err(unread)?.path())).collect();
+        let mut paths = paths?;
         paths.sort();
         for path in paths.iter().filter(|p| p.extension().is_some_and(|e| e == "yaml")) {
             let name = path.display().to_string();
@@ -312,6 +319,10 @@ mod tests {
         std::fs::write(folder.path().join("remove.yaml"), "runtrue: operation 1\noperation: sing\nentries: []\n")
             .unwrap();
         assert!(Words::with_folder(folder.path()).unwrap_err().to_string().contains("no operation"));
+        let no_folder = folder.path().join("remove.yaml");
+        assert!(no_folder.is_file(), "{no_folder:?}");
+        let why = Words::with_folder(&no_folder).unwrap_err();
+        assert!(why.file.ends_with("remove.yaml") && !why.what.is_empty(), "a folder that cannot be read is told");
         assert!(Words::with_folder(&folder.path().join("none")).unwrap().used().iter().all(|u| !u.overridden));
     }
 

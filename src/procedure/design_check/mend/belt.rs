@@ -38,7 +38,7 @@ fn lengths(drive: &Drive, k: usize, longer: bool) -> Vec<Candidate> {
     list.into_iter().map(|l| belt(drive, k, l, "the next stock length that fits in every setup")).collect()
 }
 
-/// The next length in whole centimetres, where no stock length fits. Only for profiles without a stock range or beside it.
+/// The next length in whole centimetres, for profiles without a stock range.
 fn made_to_length(drive: &Drive, k: usize, longer: bool) -> Vec<Candidate> {
     if !belts::stock(&drive.belt.profile).is_empty() {
         return Vec::new();

@@ -84,6 +84,7 @@ fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
     match finding.id.as_str() {
         "slip" => slip::ways(module, setup, finding),
         "hub-screws" => slip::hub(module, finding),
+        "key-length" => slip::shorter_key(module, finding),
         "rod-length" | "rod-hole" | "ream-stock" | "hoop-stress" => stack::ways(module, setup, finding),
         "belt-fitting" | "belt-take-up" | "belt-length" | "pulley-size" | "speed" => belt::ways(module, setup, finding),
         "critical-speed" | "shaft-bending" | "shaft-slope" | "bearing-life" => shaft::ways(module, finding),
@@ -119,7 +120,7 @@ fn with(module: &Module, set: &[(String, String)]) -> Option<Module> {
 /// What helps a joint in general, where no change that was tried does alone.
 pub(super) const fn in_general(by: HeldBy) -> &'static str {
     match by {
-        HeldBy::Pinch => "Take a wider collar with larger or more pinch bolts, or a smaller torque.",
+        HeldBy::Pinch(_) => "Take a wider collar with larger or more pinch bolts, or a smaller torque.",
         HeldBy::Rods => "Take more or larger rods on a larger circle, or a smaller torque.",
         HeldBy::Pins => "Take thicker pins on a larger circle, or a smaller torque.",
         HeldBy::Screws(_) => "Take a key, a clamping hub, or a smaller torque.",

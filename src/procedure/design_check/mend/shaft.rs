@@ -4,7 +4,8 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::mechanics::whirl::SERVICE_SHARE;
-use crate::module::{Module, RingLock, Setup};
+use crate::module::{Given, Module, RingLock, Setup};
+use crate::quantity::Band;
 use crate::standards::bearings::Unit;
 use crate::standards::{bearings, bench, ring_screws};
 
@@ -66,6 +67,13 @@ fn thicker(module: &Module) -> Vec<Candidate> {
     larger.take(SIZES).filter_map(|unit| with_unit(module, own, unit)).collect()
 }
 
+/// Limits of a size as they stand behind it: " ±0.05", or " +0.1 -0.2" where they are not alike.
+fn either_side(size: &Given<Band>) -> String {
+    let nominal = size.nominal();
+    let (over, under) = (size.upper.unwrap_or(nominal) - nominal, size.lower.unwrap_or(nominal) - nominal);
+    if over == -under { format!(" ±{over}") } else { format!(" {over:+} {under:+}") }
+}
+
 fn with_unit(module: &Module, own: Decimal, unit: &Unit) -> Option<Candidate> {
     let RingLock::SetScrews(screws) = &module.bearings.lock else { return None };
     let size = Decimal::try_from(unit.bore).ok()?;
@@ -84,8 +92,7 @@ fn with_unit(module: &Module, own: Decimal, unit: &Unit) -> Option<Candidate> {
     if let Some(stack) = &module.stack {
         let bore = &stack.discs.bore;
         let cut = bore.nominal() + size - own;
-        let half = bore.upper.unwrap_or_default() - bore.nominal();
-        set.push(("discs.bore.size", format!("{cut} mm ±{half}")));
+        set.push(("discs.bore.size", format!("{cut} mm{}", either_side(bore))));
         set.push(("discs.bore.finish", format!("ream {}", sized(stack.discs.finish.class.as_ref()))));
         // The mandrel that the discs roll on goes through the finished bore.
         let way = stack.discs.heavy_side.as_ref();
@@ -100,4 +107,21 @@ fn with_unit(module: &Module, own: Decimal, unit: &Unit) -> Option<Candidate> {
     }
     let text = format!("Take a shaft of {size} mm in units {} and {}, and every bore to it", unit.insert, unit.housing);
     Some(candidate(text, &set))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::module::demo_with;
+
+    #[test]
+    fn a_bore_keeps_both_its_limits_when_it_is_made_larger() {
+        for (written, wanted) in [("±0.05", "29.6 mm ±0.05"), ("+0.1 -0.2", "29.6 mm +0.1 -0.2")] {
+            let size = format!("size: 24.6 mm {written}");
+            let module = demo_with("flywheel", &[("size: 24.6 mm ±0.05", &size)]);
+            let next = thicker(&module).remove(0);
+            let bore = next.set.iter().find(|(field, _)| field == "discs.bore.size").unwrap();
+            assert_eq!(bore.1, wanted);
+        }
+    }
 }

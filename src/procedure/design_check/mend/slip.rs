@@ -21,11 +21,11 @@ const KEY_LENGTHS: [f64; 19] = [
 
 pub fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
     let Ok(figures) = Figures::of(module, setup) else { return Vec::new() };
-    let Some(joint) = figures.joints.iter().find(|j| Some(&j.name) == finding.at.as_ref()) else {
+    let Some(joint) = figures.joints.iter().find(|j| Some(j.by) == finding.joint) else {
         return Vec::new();
     };
     let mut ways = match joint.by {
-        HeldBy::Pinch => pinch(module),
+        HeldBy::Pinch(_) => pinch(module),
         HeldBy::Rods => rods(module),
         HeldBy::Pins => vec![pins(module)],
         HeldBy::Screws(k) => screws(module, k),
@@ -57,7 +57,7 @@ fn pins(module: &Module) -> Vec<Candidate> {
 fn say_safety(module: &Module, setup: &Setup, joint: &Joint, candidate: &mut Candidate) {
     let holds = with(module, &candidate.set).and_then(|m| Some((Figures::of(&m, setup).ok()?, m)));
     let Some((figures, m)) = holds else { return };
-    if let Some(now) = figures.joints.iter().find(|j| j.name == joint.name) {
+    if let Some(now) = figures.joints.iter().find(|j| j.by == joint.by) {
         let safety = rounded(now.holds / *m.limits.torque, 2);
         candidate.text.push_str(&format!("; the joint then holds {safety} times the torque"));
     }
@@ -193,6 +193,15 @@ fn keys(module: &Module, k: usize) -> Vec<(String, f64)> {
     let Ok(key) = keys::key(shaft) else { return Vec::new() };
     let fits = KEY_LENGTHS.into_iter().filter(|l| *l <= drive.pulley.hub_length.mm());
     fits.map(|l| (format!("Take a parallel key {} x {} x {l}, round ends (DIN 6885-1)", key.b, key.h), l)).collect()
+}
+
+/// A key that does not stand out of its hub, the longest first: it carries most.
+pub fn shorter_key(module: &Module, finding: &Finding) -> Ways {
+    let named = |p: &str| finding.at.as_deref() == Some(p);
+    let Some(k) = module.drives.iter().position(|d| named(&d.pulley.part)) else { return Vec::new() };
+    let field = if k == 0 { "pulley.key" } else { "second drive.pulley.key" };
+    let keys = keys(module, k).into_iter().rev();
+    vec![keys.map(|(text, length)| candidate(text, &[(field, mm(length))])).collect()]
 }
 
 /// What may pass as the joint is.

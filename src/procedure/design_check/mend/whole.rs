@@ -2,18 +2,19 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::module::{Module, RingLock};
+use crate::module::{Bolts, Module, RingLock};
 use crate::standards::{bearings, bench, ring_screws};
 
-use super::{Candidate, Finding, Ways, candidate};
+use super::{Candidate, Finding, Severity, Ways, candidate};
 
 pub fn ways(module: &Module, finding: &Finding) -> Ways {
     match finding.id.as_str() {
         "shaft-hardness" => vec![softer()],
         "bore-fit" => bore(module, finding),
         "housing" => vec![housing(module)],
-        "securing" => vec![secured(finding)],
+        "securing" => vec![secured(module, finding)],
         "bolt-yield" => vec![less_share(module, finding)],
+        "ring-screws" if finding.at.is_some() => vec![ring_size(module)],
         "ring-screws" => vec![ring_screws(module)],
         "bearing-seat" | "bore-clearance" => vec![seat(module)],
         "growth" => vec![floats(module)],
@@ -78,33 +79,34 @@ fn housing(module: &Module) -> Vec<Candidate> {
     vec![candidate(text, &[("bearings.housing", unit.housing.clone()), base_bolts(module, &unit.bolt)])]
 }
 
-fn field_of(at: &str) -> Option<&'static str> {
-    Some(match at {
-        "rods" => "rods",
-        "pinch bolts" => "collars.pinch",
-        "base bolts" => "bearings.base bolts",
-        "hold-downs" => "frame.hold-downs",
-        "lock bolts" => "sled.lock bolts",
+/// A group by its name at the bench: where its bolts stand in the spec, and the bolts.
+fn group<'a>(module: &'a Module, finding: &Finding) -> Option<(&'static str, &'a Bolts)> {
+    let stack = module.stack.as_ref();
+    let lock = |k: usize| module.drives.get(k).map(|d| &d.sled.lock_bolts);
+    Some(match finding.at.as_deref()? {
+        "rods" => ("rods", &stack?.rods.bolts),
+        "pinch bolts" => ("collars.pinch", &stack?.collars.pinch),
+        "base bolts" => ("bearings.base bolts", &module.bearings.base_bolts),
+        "hold-downs" => ("frame.hold-downs", &module.frame.hold_downs),
+        "lock bolts" => ("sled.lock bolts", lock(0)?),
+        "lock bolts of the second drive" => ("second drive.sled.lock bolts", lock(1)?),
         _ => return None,
     })
 }
 
-fn secured(finding: &Finding) -> Vec<Candidate> {
-    let Some(field) = finding.at.as_deref().and_then(field_of) else { return Vec::new() };
+fn secured(module: &Module, finding: &Finding) -> Vec<Candidate> {
+    if finding.severity == Severity::Note {
+        return Vec::new();
+    }
+    let Some((field, _)) = group(module, finding) else { return Vec::new() };
     let secure = format!("{field}.secure");
     vec![candidate("Put spring washers under the heads", &[(&secure, "spring washer".to_owned())])]
 }
 
 /// Shares of proof in steps of five percent, downwards.
 fn less_share(module: &Module, finding: &Finding) -> Vec<Candidate> {
-    let Some(field) = finding.at.as_deref().and_then(field_of) else { return Vec::new() };
-    let own = match (field, &module.stack) {
-        ("rods", Some(s)) => *s.rods.bolts.share,
-        ("collars.pinch", Some(s)) => *s.collars.pinch.share,
-        ("bearings.base bolts", _) => *module.bearings.base_bolts.share,
-        _ => *module.frame.hold_downs.share,
-    };
-    let shares = (4..20u32).rev().map(|n| n * 5).filter(|percent| f64::from(*percent) < own * 100.0);
+    let Some((field, bolts)) = group(module, finding) else { return Vec::new() };
+    let shares = (4..20u32).rev().map(|n| n * 5).filter(|percent| f64::from(*percent) < *bolts.share * 100.0);
     shares
         .map(|p| {
             candidate(format!("Tighten to {p} % of proof"), &[(&format!("{field}.use"), format!("{p} % of proof"))])
@@ -121,6 +123,14 @@ fn ring_screws(module: &Module) -> Vec<Candidate> {
             / 10.0;
     let text = format!("If the maker's sheet allows it, set {torque} N·m, the nearest published torque");
     vec![candidate(text, &[("bearings.set screws.torque", format!("{torque} N·m"))])]
+}
+
+/// The screws that the ring is made for.
+fn ring_size(module: &Module) -> Vec<Candidate> {
+    let Some(screw) = ring_screws::torques(&module.bearings.insert).ok().and_then(|t| Some(&t.first()?.screw)) else {
+        return Vec::new();
+    };
+    vec![candidate(format!("Write the ring's set screws as {screw}"), &[("bearings.set screws.size", screw.clone())])]
 }
 
 fn seat(module: &Module) -> Vec<Candidate> {

@@ -87,7 +87,7 @@ impl Runs<'_> {
     fn reading(&self, what: &str) -> Draft {
         let (work, n) = (self.work, self.done + 1);
         let b = work.balance;
-        let (speed, most) = (work.spot.speed.rpm(), (work.spot.speed.rpm() * 1.05).min(work.spot.limit.rpm()));
+        let (speed, most) = (work.spot.speed.rpm(), running::at_most_turned(work.spot.speed, work.spot.limit).rpm());
         let turned = if b.against {
             " Enter the angle as the meter shows it; it counts against the sense and is turned round once, by the program."
         } else {
@@ -181,7 +181,7 @@ impl Runs<'_> {
         );
         let mut draft = retained(work, "trial weight", &format!("trial-{number}"), FRAME)
             .slot("number", number.to_string())
-            .slot("end", if end == End::Far { "far end" } else { "drive end" })
+            .slot("end", end.words())
             .slot("before", before)
             .slot(
                 "trial",
