@@ -6,8 +6,6 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::standards::yaml;
-
 use super::plan::{Check, CheckKind};
 
 /// Where a reading lies.
@@ -48,7 +46,7 @@ struct Row {
 static ROWS: LazyLock<Result<Vec<Row>, String>> = LazyLock::new(|| rows(include_str!("../../procedures/outside.yaml")));
 
 fn rows(text: &str) -> Result<Vec<Row>, String> {
-    yaml::read(text).map_err(|e| e.to_string())
+    serde_yaml::from_str(text).map_err(|e| e.to_string())
 }
 
 /// Reads the list, so that a fault in it is told with the other words, before anybody stands at the bench without advice.

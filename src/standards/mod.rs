@@ -23,7 +23,6 @@ pub mod set_screws;
 pub mod settling;
 pub mod sleeves;
 pub mod threads;
-pub mod yaml;
 
 /// A value that no table holds.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -90,7 +89,7 @@ pub fn ready() -> Result<(), Unreadable> {
 }
 
 fn parsed<T: serde::de::DeserializeOwned>(file: &'static str, text: &str) -> Result<T, Unreadable> {
-    yaml::read(text).map_err(|e| Unreadable { file, why: e.to_string() })
+    serde_yaml::from_str(text).map_err(|e| Unreadable { file, why: e.to_string() })
 }
 
 /// Reads an embedded table. One that does not read is empty here, and told by [`ready`] before anything rests on it.

@@ -6,7 +6,6 @@ use std::sync::{Arc, LazyLock, Mutex};
 use serde::Deserialize;
 
 use crate::procedure::plan::Plan;
-use crate::standards::yaml;
 
 use super::event::{Body, Event, Header, Started};
 
@@ -42,22 +41,22 @@ pub fn write(header: &Header, body: &Body) -> Result<String, serde_yaml::Error> 
 /// What the YAML reader says.
 pub fn read(text: &str, hash: &str) -> Result<Event, serde_yaml::Error> {
     // The head stands first and is short; a large document is not read twice for it.
-    let header: Header = yaml::read(head(text)).or_else(|_| yaml::read(text))?;
+    let header: Header = serde_yaml::from_str(head(text)).or_else(|_| serde_yaml::from_str(text))?;
     let body = match header.what.as_str() {
         "started" => Body::Started(Box::new(started(text)?)),
-        "reading" => Body::Reading(yaml::read(text)?),
-        "disposition" => Body::Disposition(yaml::read(text)?),
-        "release" => Body::Release(yaml::read(text)?),
-        "note" => Body::Note(yaml::read(text)?),
-        "hours" => Body::Hours(yaml::read(text)?),
-        "part" => Body::Part(yaml::read(text)?),
-        "attached" => Body::Attached(yaml::read(text)?),
-        "set-aside" => Body::SetAside(yaml::read(text)?),
-        "closed-out" => Body::ClosedOut(yaml::read(text)?),
-        "reopened" => Body::Reopened(yaml::read(text)?),
-        "changed" | "visit" => Body::Changed(yaml::read(text)?),
-        "trial" => Body::Trial(yaml::read(text)?),
-        "adopted" => Body::Adopted(yaml::read(text)?),
+        "reading" => Body::Reading(serde_yaml::from_str(text)?),
+        "disposition" => Body::Disposition(serde_yaml::from_str(text)?),
+        "release" => Body::Release(serde_yaml::from_str(text)?),
+        "note" => Body::Note(serde_yaml::from_str(text)?),
+        "hours" => Body::Hours(serde_yaml::from_str(text)?),
+        "part" => Body::Part(serde_yaml::from_str(text)?),
+        "attached" => Body::Attached(serde_yaml::from_str(text)?),
+        "set-aside" => Body::SetAside(serde_yaml::from_str(text)?),
+        "closed-out" => Body::ClosedOut(serde_yaml::from_str(text)?),
+        "reopened" => Body::Reopened(serde_yaml::from_str(text)?),
+        "changed" | "visit" => Body::Changed(serde_yaml::from_str(text)?),
+        "trial" => Body::Trial(serde_yaml::from_str(text)?),
+        "adopted" => Body::Adopted(serde_yaml::from_str(text)?),
         _ => Body::Unknown,
     };
     Ok(Event { header, body, hash: hash.to_owned() })
@@ -87,9 +86,9 @@ struct Opening {
 /// once while the program runs.
 fn started(text: &str) -> Result<Started, serde_yaml::Error> {
     let Some((before, plan)) = text.split_once("\nplan:\n") else {
-        return yaml::read(text);
+        return serde_yaml::from_str(text);
     };
-    let parts = yaml::read::<Opening>(before).and_then(|opening| Ok((opening, plan_of(plan)?)));
+    let parts = serde_yaml::from_str::<Opening>(before).and_then(|opening| Ok((opening, plan_of(plan)?)));
     match parts {
         Ok((o, plan)) => Ok(Started {
             format: o.format,
@@ -102,7 +101,7 @@ fn started(text: &str) -> Result<Started, serde_yaml::Error> {
             plan,
         }),
         // Written in another order than this program's, or not readable: the whole document tells which.
-        Err(_) => yaml::read(text),
+        Err(_) => serde_yaml::from_str(text),
     }
 }
 
@@ -116,7 +115,7 @@ fn plan_of(text: &str) -> Result<Arc<Plan>, serde_yaml::Error> {
     if let Some(plan) = known {
         return Ok(plan);
     }
-    let plan: Arc<Plan> = Arc::new(yaml::read(text)?);
+    let plan: Arc<Plan> = Arc::new(serde_yaml::from_str(text)?);
     if let Ok(mut plans) = PLANS.lock() {
         if plans.len() >= MOST_PLANS {
             plans.clear();

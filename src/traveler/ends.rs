@@ -12,7 +12,6 @@ use std::path::Path;
 use serde::Deserialize;
 
 use crate::module::sha256_hex;
-use crate::standards::yaml;
 
 use super::event::{Body, ClosedOut, Event, FORMAT};
 use super::frame;
@@ -76,8 +75,8 @@ fn of_windows(build: &str, head: &[u8], tail: &[u8], length: u64) -> Option<List
     let (before, plan) =
         std::str::from_utf8(&head[..find(head, b"\n  spec_sha256: ")?]).ok()?.split_once("\nplan:\n")?;
     let front = before.split_once("\n---\n")?.1.split_once("\nspec:")?.0;
-    let front: Front = yaml::read(front).ok()?;
-    let plan: PlanHead = yaml::read(plan).ok()?;
+    let front: Front = serde_yaml::from_str(front).ok()?;
+    let plan: PlanHead = serde_yaml::from_str(plan).ok()?;
     let steps = usize::try_from(closed.steps).ok()?;
     (front.format <= FORMAT).then(|| Listing {
         build: build.to_owned(),

@@ -6,8 +6,6 @@ use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
-use crate::standards::yaml;
-
 use super::lock::{self, Denied};
 use super::machine::write_new;
 use super::store::{Store, StoreError};
@@ -77,7 +75,7 @@ impl Store {
                 "{shown} cannot be read as the list of a kit: {why}; mend it, or move it away and tick off anew"
             ))
         };
-        let file: File = yaml::read(&text).map_err(|e| broken(e.to_string()))?;
+        let file: File = serde_yaml::from_str(&text).map_err(|e| broken(e.to_string()))?;
         if file.runtrue != FORM {
             return Err(broken(format!("it says \"runtrue: {}\", this program reads \"{FORM}\"", file.runtrue)));
         }

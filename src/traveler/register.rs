@@ -3,8 +3,6 @@
 use std::io;
 use std::path::Path;
 
-use crate::standards::yaml;
-
 use super::instruments::{Register, RegisterError};
 use super::lock::{self, Denied};
 use super::machine::replace;
@@ -22,7 +20,7 @@ impl Register {
         let path = home.join(FILE);
         let unreadable = |why: String| RegisterError::Unreadable { path: path.display().to_string(), why };
         match std::fs::read_to_string(&path) {
-            Ok(text) => yaml::read(&text).map_err(|e| unreadable(e.to_string())),
+            Ok(text) => serde_yaml::from_str(&text).map_err(|e| unreadable(e.to_string())),
             Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(Self::default()),
             Err(e) => Err(unreadable(e.to_string())),
         }

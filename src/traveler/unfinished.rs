@@ -10,7 +10,6 @@ use std::fs;
 use serde::{Deserialize, Serialize};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::standards::yaml;
 
 use super::judge;
 use super::machine::write_new;
@@ -108,7 +107,7 @@ impl Session {
             Ok(m) if m.len() > LARGEST => Err(format!("it has {} bytes", m.len())),
             Ok(_) => fs::read_to_string(&path).map_err(|e| e.to_string()),
         };
-        let read = text.and_then(|text| yaml::read::<File>(&text).map_err(|e| e.to_string()));
+        let read = text.and_then(|text| serde_yaml::from_str::<File>(&text).map_err(|e| e.to_string()));
         let read = read.and_then(|f| if f.runtrue == FORM { Ok(f) } else { Err(format!("its form is {}", f.runtrue)) });
         let values = match read {
             Ok(file) => file.values,
