@@ -341,10 +341,8 @@ pub fn hardly_right(app: &App<'_>, ask: &Ask) -> Option<String> {
     let doubt = plausible::of_entry(app.record()?, check, &values);
     let typed = values.join("; ");
     match doubt {
-        Some(words) => Some(format!("{typed}: {words}. y: it is so, put it right. n: nothing is put right.")),
-        None if check.critical => {
-            Some(format!("A critical value: {typed}. y if the instrument shows just that; n if not."))
-        }
+        Some(words) => Some(format!("Is it so? {typed}: {words}.")),
+        None if check.critical => Some(format!("A critical value. Does the instrument show {typed}?")),
         None => None,
     }
 }

@@ -114,7 +114,7 @@ impl App<'_> {
         let outside =
             outside.map(|v| format!("{} {} is OUTSIDE, {}", named(&checks, &v.check), v.entered.join("; "), v.because));
         let all: Vec<String> = outside.chain(trial.doubt.clone()).collect();
-        (!all.is_empty()).then(|| format!("{}. y: it was so, keep it. n: something is mistyped.", all.join(". ")))
+        (!all.is_empty()).then(|| format!("Was it so? {}.", all.join(". ")))
     }
 
     /// The run as typed.

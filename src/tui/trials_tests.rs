@@ -83,7 +83,10 @@ fn a_run_over_its_limit_is_decided_on_from_the_screen() {
     let events = app.record().unwrap().events.len();
     keys(&mut app, &"\n".repeat(17));
     let asked = flat(&app);
-    assert!(asked.contains("330 is OUTSIDE") && asked.contains("y: it was so, keep it."), "{notes} {asked}");
+    assert!(
+        asked.contains("Was it so?") && asked.contains("330 is OUTSIDE") && asked.contains("y: do it n: not"),
+        "{notes} {asked}"
+    );
     // Enter answers nothing, n leads back to the values: who typed it could not put it right.
     keys(&mut app, "\nn");
     assert_eq!(app.record().unwrap().events.len(), events);

@@ -285,7 +285,7 @@ fn a_correction_that_can_hardly_be_is_asked_about_before_it_counts() {
     let events = app.record().unwrap().events.len();
     keys(&mut app, "\n2150\nread again\n");
     let asked = flat(&app);
-    assert!(asked.contains("2150") && asked.contains("y: it is so, put it right."), "{asked}");
+    assert!(asked.contains("Is it so? 2150: 2150 °C can hardly be") && asked.contains("y: do it n: not"), "{asked}");
     keys(&mut app, "\nn");
     assert_eq!(app.record().unwrap().events.len(), events, "nothing counts before the answer");
     assert!(text(&app).contains("> Right value: 2150"), "{}", text(&app));
