@@ -47,7 +47,7 @@ const SCREENS: [(&str, &str, &str); 10] = [
     ("l", "All steps", "\x1b"),
     ("r", "Record of flywheel", "\x1b"),
     ("mh", "Hand-over of", "\x1b"),
-    ("?", "Any key closes", " "),
+    ("?", "Esc closes", "\x1b"),
     ("s", "step 2 of", ""),
     (FAR_AHEAD, "LOOKING ONLY", "w"),
     ("q", "runtrue: the bench", ""),
