@@ -38,7 +38,7 @@ fn first(module: &Module) -> Result<Setup, SetupError> {
 pub fn quantity(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     let _ = parse_decimal(text);
-    for kind in Kind::ALL {
+    for &kind in Kind::ALL {
         if let Ok(amount) = Amount::parse_as(text, kind) {
             let plain = format!("{} {}", amount.number, amount.unit.symbol);
             let again = Amount::parse_as(&plain, kind).map(|a| (a.number, a.unit.symbol));

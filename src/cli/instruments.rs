@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use crate::traveler::event::{Body, Event};
 use crate::traveler::instruments::{Faulty, Instrument, Register, RegisterError};
+use crate::traveler::trial::Taken;
 use crate::traveler::{Progress, Record, Store, initials_fit};
 
 use super::{Answer, Asked, Failure, one_line, out, print};
@@ -215,20 +216,23 @@ fn readings(store: &Store, register: &Register, id: &str, asked: &Asked) -> Resu
 }
 
 fn taken_with(record: &Record, id: &str, faulty: Option<&Faulty>) -> Vec<Value> {
-    let row = |event: &Event| match &event.body {
-        Body::Reading(r) if r.instrument.as_ref().is_some_and(|i| i.id == id) => Some(json!({
-            "build": record.build, "event": event.header.event, "step": r.step, "check": r.check,
-            "value": r.values.join(" "), "unit": r.unit, "verdict": r.verdict, "at": event.header.at, "by": event.header.by,
-            "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
-        })),
-        Body::Trial(t) if t.instruments.iter().any(|i| i.id == id) => Some(json!({
-            "build": record.build, "event": event.header.event, "step": format!("speed trial, run {}", t.number),
-            "check": t.values.iter().map(|v| v.check.as_str()).collect::<Vec<_>>().join(", "),
-            "value": t.values.iter().map(|v| v.values.join(" ")).collect::<Vec<_>>().join(", "), "unit": null,
-            "verdict": t.verdict, "at": event.header.at, "by": event.header.by,
-            "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
-        })),
-        _ => None,
+    let row = |event: &Event| {
+        let (step, check, value, unit, verdict) = match &event.body {
+            Body::Reading(r) => (r.step.clone(), r.check.clone(), r.values.join(" "), r.unit.as_deref(), r.verdict),
+            Body::Trial(t) => {
+                let joined = |of: fn(&Taken) -> String| t.values.iter().map(of).collect::<Vec<_>>().join(", ");
+                let values = joined(|v| v.values.join(" "));
+                (format!("speed trial, run {}", t.number), joined(|v| v.check.clone()), values, None, t.verdict)
+            }
+            _ => return None,
+        };
+        event.used().iter().any(|used| used.id == id).then(|| {
+            json!({
+                "build": record.build, "event": event.header.event, "step": step, "check": check, "value": value,
+                "unit": unit, "verdict": verdict, "at": event.header.at, "by": event.header.by,
+                "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
+            })
+        })
     };
     record.events.iter().filter_map(row).collect()
 }

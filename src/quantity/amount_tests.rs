@@ -56,8 +56,6 @@ fn nothing_is_rounded_on_the_way_to_the_base_unit() {
     assert!((long.as_f64() - 1.673_849_303_863_01).abs() < 1e-12);
 }
 
-const KINDS: [Kind; 5] = [Kind::Length, Kind::Torque, Kind::Temperature, Kind::Unbalance, Kind::Number];
-
 proptest::proptest! {
     #![proptest_config(proptest::test_runner::Config {
         cases: 2_000,
@@ -68,7 +66,7 @@ proptest::proptest! {
     /// Whatever is typed is read or refused in words, never a panic, and never as something unbounded.
     #[test]
     fn anything_typed_is_read_or_refused(text in "[-+−0-9.,/eE ]{0,12}( ?(mm|in|°F|N·m|g·mm|%|µm|[a-z]{1,4}))?|\\PC{0,40}") {
-        for kind in KINDS {
+        for &kind in Kind::ALL {
             match Amount::parse_as(&text, kind) {
                 Ok(amount) => proptest::prop_assert!(amount.as_f64().is_finite()),
                 Err(refused) => proptest::prop_assert!(!refused.to_string().is_empty()),

@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 use rust_decimal::Decimal;
 
 /// What a quantity is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, strum::VariantArray)]
 pub enum Kind {
     /// Base unit mm.
     Length,
@@ -80,28 +80,7 @@ impl fmt::Display for Kind {
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 20] = [
-        Self::Length,
-        Self::Force,
-        Self::Torque,
-        Self::Stress,
-        Self::Mass,
-        Self::Speed,
-        Self::Frequency,
-        Self::Angle,
-        Self::Temperature,
-        Self::Energy,
-        Self::Power,
-        Self::Time,
-        Self::Stiffness,
-        Self::Unbalance,
-        Self::Density,
-        Self::Percent,
-        Self::Hardness,
-        Self::Velocity,
-        Self::Inertia,
-        Self::Number,
-    ];
+    pub const ALL: &'static [Self] = <Self as strum::VariantArray>::VARIANTS;
 
     /// The unit in which limits of this kind are stated.
     ///

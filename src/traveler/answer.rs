@@ -165,9 +165,7 @@ impl Session {
     }
 
     fn open_words(&self, step: &Step) -> String {
-        if !self.record().stopped_at(&step.id).is_empty()
-            || step.checks.iter().any(|c| self.record().check_state(step, c) == CheckState::Stopped)
-        {
+        if step.checks.iter().any(|c| self.record().check_state(step, c) == CheckState::Stopped) {
             return "a part of it is out".into();
         }
         let open = step.checks.iter().filter(|c| self.record().check_state(step, c) != CheckState::Answered);

@@ -45,6 +45,14 @@ pub struct Event {
     pub hash: String,
 }
 
+impl Event {
+    /// True for a reading that puts the reading of that event right.
+    #[must_use]
+    pub fn corrects(&self, number: u64) -> bool {
+        matches!(&self.body, Body::Reading(r) if r.corrects.as_ref().is_some_and(|c| c.event == number))
+    }
+}
+
 /// The kinds of event.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Body {

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::module::near::or_near;
 use crate::quantity::{Amount, Kind, Unit};
 
+use super::event::Used;
 use super::store::StoreError;
 
 /// What instruments of the bench measure.
@@ -161,6 +162,12 @@ impl Register {
     #[must_use]
     pub fn find(&self, id: &str) -> Option<&Instrument> {
         self.instruments.iter().find(|i| i.id == id)
+    }
+
+    /// What was found wrong with an instrument since a time at which it was used; none where nothing was.
+    #[must_use]
+    pub fn doubted(&self, used: &Used, at: &str) -> Option<&Faulty> {
+        self.find(&used.id)?.faulty.as_ref().filter(|f| f.doubts(at))
     }
 
     /// Adds an instrument.

@@ -86,8 +86,7 @@ impl Record {
     fn kept(&self, list: &[usize], n: usize) -> Option<Kept<'_>> {
         let (event, reading) = self.read_at(*list.get(n)?)?;
         let number = event.header.event;
-        let corrects =
-            |e: &&Event| matches!(&e.body, Body::Reading(r) if r.corrects.as_ref().is_some_and(|c| c.event == number));
+        let corrects = |e: &&Event| e.corrects(number);
         let after = || list[n + 1..].iter().filter_map(|at| self.events.get(*at));
         let given = self.index.dispositions.get(&number).and_then(|at| match &self.events.get(*at)? {
             Event { body: Body::Disposition(d), header, .. } => Some((&d.disposition, header.by.as_str())),

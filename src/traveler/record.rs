@@ -231,7 +231,7 @@ impl Record {
     #[must_use]
     pub fn waits_for_release(&self, step: &Step) -> bool {
         let answered = |c: &Check| self.check_state(step, c) == CheckState::Answered;
-        step.hold.is_some() && self.state_of(step) == StepState::Held && step.checks.iter().all(answered)
+        step.hold.is_some() && self.release(&step.id).is_none() && step.checks.iter().all(answered)
     }
 
     /// The release of a step in force: given after its last reading.

@@ -56,13 +56,9 @@ impl Record {
 
     /// False where it was decided otherwise since, or the reading it was about was put right.
     fn stands(&self, given: &GivenUp) -> bool {
-        !self.events.iter().any(|e| match &e.body {
-            Body::Disposition(d) => {
-                e.header.event > given.event && d.reading == given.reading && !d.disposition.kind.gives_up()
-            }
-            Body::Reading(r) => r.corrects.as_ref().is_some_and(|c| c.event == given.reading),
-            _ => false,
-        })
+        let last =
+            self.index.dispositions.get(&given.reading).map_or(given.reading, |at| self.events[*at].header.event);
+        last == given.event && !self.events.iter().any(|e| e.corrects(given.reading))
     }
 
     /// True where a step on that part was given a reading after an event.

@@ -68,7 +68,7 @@ impl Record {
         let mut all: Vec<_> = steps.flat_map(|step| self.readings_of(step)).collect();
         all.sort_by_key(|k| k.event);
         // A reading put right by a correction tells nothing; what was found outside and decided on was found all the same.
-        let told = |k: &Kept<'_>| !k.later.is_some_and(|e| corrects(e, k.event)) && self.at_last_torque(k);
+        let told = |k: &Kept<'_>| !k.later.is_some_and(|e| e.corrects(k.event)) && self.at_last_torque(k);
         for k in all.into_iter().filter(told) {
             let Some(check) = self.check_answered(&k).filter(|c| tells(f, c)) else { continue };
             let Some(values) = numbers(check, &k.reading.values) else { continue };
@@ -95,10 +95,6 @@ impl Record {
         let words = words(&points);
         (!points.is_empty()).then(|| Trend { joint: f.id.clone(), name: f.name.clone(), unit, points, words })
     }
-}
-
-fn corrects(event: &super::event::Event, number: u64) -> bool {
-    matches!(&event.body, super::event::Body::Reading(r) if r.corrects.as_ref().is_some_and(|c| c.event == number))
 }
 
 /// What the losses tell. Nothing is said of a time that nobody has looked at, and losses over unlike times are not compared: most

@@ -1,7 +1,7 @@
 //! Instruments that values were taken with: those of a reading, and those of a speed trial.
 
 use super::event::{Body, Event, Used};
-use super::instruments::Register;
+use super::instruments::{Faulty, Register};
 use super::record::Record;
 use super::trial::Trial;
 
@@ -18,22 +18,20 @@ impl Event {
 }
 
 impl Record {
-    /// Speed trials that stand and were made with an instrument found faulty since, with its id.
+    /// Speed trials that stand and were made with an instrument found faulty since: which, and what is wrong with it.
     #[must_use]
-    pub fn trials_in_doubt(&self, register: &Register) -> Vec<(&Trial, &Event, &str)> {
-        let doubted = |used: &Used, event: &Event| {
-            let faulty = register.find(&used.id).and_then(|i| i.faulty.as_ref());
-            faulty.is_some_and(|f| f.doubts(&event.header.at))
+    pub fn trials_in_doubt<'r>(&'r self, register: &'r Register) -> Vec<(&'r Trial, &'r Event, &'r Used, &'r Faulty)> {
+        let doubted = |(trial, event): (&'r Trial, &'r Event)| {
+            let of = |used: &'r Used| Some((trial, event, used, register.doubted(used, &event.header.at)?));
+            trial.instruments.iter().find_map(of)
         };
-        let of = |(trial, event): (&'_ Trial, &'_ Event)| trial.instruments.iter().position(|u| doubted(u, event));
-        let standing = self.trials_standing().into_iter();
-        standing.filter_map(|(t, e)| of((t, e)).map(|k| (t, e, t.instruments[k].id.as_str()))).collect()
+        self.trials_standing().into_iter().filter_map(doubted).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::instruments::{Faulty, Instrument};
+    use super::super::instruments::Instrument;
     use super::super::trial_tests::{run, started, work};
     use super::super::{Store, TrialEntry};
     use super::*;
@@ -69,7 +67,7 @@ mod tests {
             let faulty = Faulty { since: since.map(str::to_owned), reason, by, at };
             register.add(gauge("SW-2", Some(faulty))).unwrap();
             let list = s.record().trials_in_doubt(&register);
-            list.into_iter().map(|(t, e, id)| (t.number, e.header.event, id.to_owned())).collect::<Vec<_>>()
+            list.into_iter().map(|(t, e, used, _)| (t.number, e.header.event, used.id.clone())).collect::<Vec<_>>()
         };
         assert_eq!(since(None), [(trial.trial.number, trial.event, "SW-2".to_owned())]);
         assert_eq!(since(Some("2999-01-01")), [], "taken before the instrument went wrong");

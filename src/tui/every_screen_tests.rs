@@ -3,11 +3,9 @@
 use crossterm::event::KeyCode;
 use strum::VariantArray;
 
-use crate::traveler::Store;
-
 use super::app::Shown;
 use super::keys::{self, On, Row};
-use super::tests::{Demo, app, build_up_to, key, keys, read_on, screen, text};
+use super::tests::{app, app_again, build_up_to, key, keys, read_on, screen, text};
 use super::*;
 
 /// Brings a guide that stands at a step to a screen, by the keys a person presses.
@@ -33,22 +31,12 @@ fn go(app: &mut App<'_>, shown: Shown) {
     assert_eq!(app.shown, shown, "{}", text(app));
 }
 
-/// The build in that home at the step in work, as it is after the last three steps were looked at.
-fn again(home: &std::path::Path, size: (u16, u16)) -> App<'static> {
-    let mut app = App::new(Store::locate(Some(home)).unwrap(), &Demo, Theme::coloured());
-    app.by = Some("ak".into());
-    app.size = size;
-    app.open_build("flywheel-1");
-    app.look_again.clear();
-    app
-}
-
 #[test]
 fn no_screen_panics_at_any_size() {
     let home = tempfile::tempdir().unwrap();
     build_up_to(&mut app(home.path(), (80, 24)), "inspect-pulley");
     for shown in Shown::VARIANTS {
-        let mut app = again(home.path(), (80, 24));
+        let mut app = app_again(home.path());
         go(&mut app, *shown);
         for size in [(0, 0), (1, 1), (79, 24), (80, 24), (110, 24), (120, 36), (200, 60)] {
             app.size = size;
@@ -162,7 +150,7 @@ fn every_key_of_the_table_does_something_on_its_screen() {
         let there = || {
             let trial = tempfile::tempdir().unwrap();
             restore(home.path(), trial.path());
-            let mut app = again(trial.path(), (80, 24));
+            let mut app = app_again(trial.path());
             go(&mut app, moment.shown);
             (moment.before)(&mut app);
             (app, trial)

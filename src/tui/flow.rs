@@ -133,16 +133,9 @@ impl App<'_> {
 
     /// A caliper closes no page: what it typed would lose its first digit.
     fn help_key(&mut self, code: KeyCode) {
-        match code {
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                self.burst = true;
-                self.message = format!("Not used: {c}. The page of keys is closed first.");
-            }
-            KeyCode::Enter if self.burst => self.burst = false,
-            _ => {
-                self.help = false;
-                self.burst = false;
-            }
+        if !self.caliper_unused(code, "The page of keys is closed first.") {
+            self.help = false;
+            self.burst = false;
         }
     }
 

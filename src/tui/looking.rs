@@ -75,12 +75,10 @@ impl App<'_> {
 
     /// The steps done last are looked at on the machine one by one, each before the next.
     pub(super) fn look_again_key(&mut self, key: &KeyEvent) {
+        if self.caliper_unused(key.code, "The entry opens when the last steps were looked at.") {
+            return;
+        }
         match key.code {
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                self.burst = true;
-                self.message = format!("Not used: {c}. The entry opens when the last steps were looked at.");
-            }
-            KeyCode::Enter if self.burst => self.burst = false,
             KeyCode::Enter | KeyCode::Char('w') => {
                 self.burst = false;
                 self.look_again.remove(0);

@@ -16,13 +16,10 @@ impl App<'_> {
         let Some(at) = self.menu else { return };
         let last = rows().count().saturating_sub(1);
         let letter = |r: &&'static Row| r.code == key.code;
+        if self.caliper_unused(key.code, "A list is open here.") {
+            return;
+        }
         match key.code {
-            // A caliper's digits and its Enter choose nothing.
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
-                self.burst = true;
-                self.message = format!("Not used: {c}. A list is open here.");
-            }
-            KeyCode::Enter if self.burst => self.burst = false,
             KeyCode::Up => self.menu = Some(at.saturating_sub(1)),
             KeyCode::Down => self.menu = Some((at + 1).min(last)),
             code => {

@@ -224,20 +224,22 @@ pub fn run(store: Store, modules: &dyn Modules, open: &Opening, by: Option<&str>
                 seen = flow::Seen::now();
             }
         }
+        let mut stopped = false;
         if std::mem::take(&mut app.suspend) || signals.asked_to_stop() {
             guard.suspend()?;
-            changed = true;
+            stopped = true;
         }
         if signals.came_back() {
             guard.take_again()?;
-            changed = true;
+            stopped = true;
         }
         // A program that is stopped is not told that its window changed its size.
-        if changed {
+        if stopped {
             let size = guard.screen.size()?;
             if app.size != (size.width, size.height) {
                 app.update(&event::Event::Resize(size.width, size.height));
             }
+            changed = true;
         }
         // Nothing is drawn unless something happened.
         if changed {

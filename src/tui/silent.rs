@@ -10,12 +10,31 @@ use super::app::{App, Shown};
 /// What is said of a value that found no entry.
 const NOT_USED: &str = "Not used: ";
 
+/// True for what a caliper types of a value.
+pub(super) const fn of_a_value(c: char) -> bool {
+    c.is_ascii_digit() || matches!(c, ',' | '.' | '-')
+}
+
 impl App<'_> {
+    /// A caliper may type where something stands in front: its digits are not used, and say so, and its Enter does nothing. True
+    /// if the key was one of these.
+    pub(super) fn caliper_unused(&mut self, code: KeyCode, why: &str) -> bool {
+        match code {
+            KeyCode::Char(c) if of_a_value(c) => {
+                self.burst = true;
+                self.message = format!("Not used: {c}. {why}");
+            }
+            KeyCode::Enter if self.burst => self.burst = false,
+            _ => return false,
+        }
+        true
+    }
+
     /// A caliper may type at any time; what finds no entry is said, not guessed. Of any other key that means nothing
     /// here it is said what is possible.
     pub(super) fn stray(&mut self, key: &KeyEvent, burst: bool) {
         match key.code {
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+            KeyCode::Char(c) if of_a_value(c) => {
                 // All of what a caliper sent is shown, not its last digit.
                 let before = self.message.strip_prefix(NOT_USED).filter(|_| burst);
                 let before = before.and_then(|m| m.split(". ").next()).unwrap_or_default();

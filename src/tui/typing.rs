@@ -7,6 +7,7 @@ use crate::traveler::is_round;
 
 use super::app::{App, Shown};
 use super::entry::Doubt;
+use super::silent::of_a_value;
 
 impl App<'_> {
     pub(super) fn paste(&mut self, text: &str) {
@@ -127,7 +128,7 @@ impl App<'_> {
             KeyCode::Char(_) if check.asks() == CheckKind::Text => {
                 self.message = "Answer first: y keeps it, n drops it.".into();
             }
-            KeyCode::Char(c) if c.is_ascii_digit() || matches!(c, ',' | '.' | '-') => {
+            KeyCode::Char(c) if of_a_value(c) => {
                 self.let_tight_go();
                 return None;
             }

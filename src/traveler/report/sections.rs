@@ -225,10 +225,7 @@ fn limits(k: &Kept<'_>) -> String {
 
 /// Readings in force that an instrument found faulty since was used for.
 pub fn doubtful<'r>(record: &'r Record, register: &Register) -> Vec<(&'r Step, Kept<'r>)> {
-    let faulty = |k: &Kept<'_>| {
-        let used = k.reading.instrument.as_ref().and_then(|u| register.find(&u.id));
-        used.and_then(|i| i.faulty.as_ref()).is_some_and(|f| f.doubts(k.at))
-    };
+    let faulty = |k: &Kept<'_>| k.reading.instrument.as_ref().is_some_and(|u| register.doubted(u, k.at).is_some());
     all_readings(record).into_iter().filter(|(_, k)| !k.superseded && faulty(k)).collect()
 }
 
@@ -248,17 +245,16 @@ pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Bl
     });
     let mut rows: Vec<Vec<Cell>> = rows.collect();
     let all = rounds.last().map_or_else(Vec::new, |r| r.trials_in_doubt(register));
-    let fitting = all.into_iter().filter(|(_, e, _)| filter.event_fits(None, &e.header.by, &e.header.at));
-    rows.extend(fitting.map(|(trial, event, id)| {
+    let fitting = all.into_iter().filter(|(_, e, ..)| filter.event_fits(None, &e.header.by, &e.header.at));
+    rows.extend(fitting.map(|(trial, event, used, faulty)| {
         let values: Vec<String> = trial.values.iter().map(|v| format!("{} {}", v.check, v.values.join(" "))).collect();
-        let why = register.find(id).and_then(|i| i.faulty.as_ref()).map_or_else(String::new, |f| f.reason.clone());
         vec![
             Cell::of(event.header.event.to_string()),
             Cell::of(format!("speed trial, run {}", trial.number)),
             Cell::of(String::new()),
             Cell::of(values.join(", ")),
-            Cell { strong: true, ..Cell::of(id) },
-            Cell::of(why),
+            Cell { strong: true, ..Cell::of(&used.id) },
+            Cell::of(&faulty.reason),
         ]
     }));
     section("Readings in doubt", &["entry", "step", "check", "value", "instrument", "found"], rows)
