@@ -121,6 +121,24 @@ fn what_may_not_be_entered_is_refused_with_the_reason() {
         &["enter", b, "inspect-instruments", "room", "21", "--by", "ak"],
         "\"21\" has no unit; a temperature is needed, write \"21 °C\". Type: runtrue enter flywheel-a-1 inspect-instruments room \"21 °C\" --by ak",
     );
+    refused(
+        &[
+            "enter",
+            b,
+            "inspect-instruments",
+            "room",
+            "21",
+            "--by",
+            "ak",
+            "--disposition",
+            "use-as-is",
+            "--reason",
+            "it's \"cold\"",
+            "--role",
+            "design",
+        ],
+        "room \"21 °C\" --by ak --disposition use-as-is --reason 'it'\\''s \"cold\"' --role design",
+    );
     refused(&["enter", b, "inspect-instruments", "room", "21 kg", "--by", "ak"], "a temperature is needed");
     refused(&["enter", b, "inspect-instruments", "rom", "21 °C", "--by", "ak"], "it asks for zero, room");
     refused(&["enter", b, "no-such-step", "x", "1", "--by", "ak"], "no step");

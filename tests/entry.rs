@@ -151,6 +151,14 @@ fn the_command_line_asks_about_gauges_words_and_initials() {
     assert!(said.contains("counts as a helper"), "{said}");
     let known = runtrue(home, &["build", "flywheel", "--serial", "2", "--by", "ak", "--no-open"]);
     assert!(known.stderr.is_empty());
+    for command in [
+        &["trial", "flywheel-2", "--speed", "100 rpm"][..],
+        &["adopt", "flywheel-2", "--role", "design", "--reason", "runs well"],
+        &["hours", "flywheel-2", "2 h"],
+    ] {
+        let said = runtrue(home, &[command, &["--by", "qq"]].concat()).stderr;
+        assert!(String::from_utf8(said).unwrap().contains("qq counts as a helper"), "{command:?}");
+    }
     let enter = |step: &str, check: &str, values: &[&str], more: &[&str]| {
         json(home, &[&["enter", BUILD, step, check, "--by", "ak"], more, values].concat())
     };

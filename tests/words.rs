@@ -51,6 +51,38 @@ fn behind<'a>(code: &'a str, before: &str) -> Vec<&'a str> {
     calls.filter_map(|call| texts(call).next()).filter(|t| !t.contains('{')).collect()
 }
 
+/// The label that a text begins with: up to three words before a colon.
+fn label(text: &str) -> Option<&str> {
+    let text = text.trim_start_matches("\\n").trim_start();
+    let (label, rest) = text.split_once(':')?;
+    let words = label.chars().all(|c| c.is_alphabetic() || " '-".contains(c)) && label.split(' ').count() <= 3;
+    (words && label.len() > 1 && (rest.is_empty() || rest.starts_with([' ', '\\']))).then_some(label)
+}
+
+/// The names in a list of names and values: `("Name", value)`.
+fn pairs(code: &str) -> Vec<&str> {
+    let mut found = Vec::new();
+    for (at, _) in code.match_indices("(\"") {
+        let call = code[..at].chars().next_back().is_some_and(|c| c.is_alphanumeric() || "_!".contains(c));
+        let Some((name, rest)) = code[at + 2..].split_once('"').filter(|_| !call) else { continue };
+        let named = name.starts_with(|c: char| c.is_ascii_uppercase())
+            && name.chars().all(|c| c.is_alphabetic() || " '".contains(c));
+        found.extend((named && rest.starts_with(',')).then_some(name));
+    }
+    found
+}
+
+/// The texts of lists that hold nothing but texts: heads of tables.
+fn lists(code: &str) -> Vec<&str> {
+    let bodies = code.split('[').skip(1).filter_map(|rest| rest.split_once(']')).map(|(body, _)| body);
+    let only_texts = |body: &&str| {
+        body.contains('"') && body.split('"').step_by(2).all(|between| between.chars().all(|c| ", \n".contains(c)))
+    };
+    let word =
+        |t: &&str| t.starts_with(char::is_alphabetic) && t.chars().all(|c| c.is_alphabetic() || " ,'/-".contains(c));
+    bodies.filter(only_texts).flat_map(texts).filter(word).collect()
+}
+
 /// Runs of words in capitals: what a state shouts.
 fn capitals(text: &str) -> Vec<String> {
     let shouted = |w: &str| {
@@ -105,7 +137,21 @@ fn labels() -> BTreeMap<String, &'static str> {
             texts(body).for_each(|t| put(t, "the words of states"));
         }
     }
+    for file in code("traveler/report") {
+        for before in ["section(", "Heading(2, "] {
+            behind(&file, before).into_iter().for_each(|t| put(t, "headings of a review"));
+        }
+        lists(&file).into_iter().for_each(|t| put(t, "heads of tables"));
+        pairs(&file).into_iter().for_each(|t| put(t, "facts of a review"));
+    }
+    for file in [code("tui"), code("cli"), code("traveler/report")].concat() {
+        texts(&file).filter_map(label).for_each(|t| put(t, "labels before a colon"));
+    }
     for file in code("tui") {
+        pairs(&file).into_iter().for_each(|t| put(t, "names of values"));
+        for before in ["bar(app, frame, head, ", "section(app, &mut lines, "] {
+            behind(&file, before).into_iter().for_each(|t| put(t, "head lines and headings"));
+        }
         for before in ["heading(app, ", "heading(app, lines, ", "Ask::new(", "title: "] {
             behind(&file, before).into_iter().for_each(|t| put(t, "headings and windows"));
         }

@@ -8,6 +8,7 @@ use crate::traveler::instruments::Register;
 use crate::traveler::report::{self, CalendarEntry, DueOf};
 use crate::traveler::{Due as One, Record, Store, running_waits};
 
+use super::record::helper;
 use super::{Answer, Asked, Failure, out, print, write_line};
 
 /// Of all builds only what comes within so many days is told, unless a day is named.
@@ -192,6 +193,7 @@ impl Hours {
         let (event, sum) = match (&self.hours, &self.by) {
             (Some(hours), Some(by)) => {
                 let mut session = store.resume(&self.build)?;
+                helper(session.record(), by);
                 let reason = self.reason.as_deref().filter(|_| self.correct);
                 let event = session.note_hours(hours, reason, by)?;
                 (Some(event), session.record().hours_since(0))

@@ -230,7 +230,7 @@ fn taken_with(record: &Record, id: &str, faulty: Option<&Faulty>) -> Vec<Value> 
             json!({
                 "build": record.build, "event": event.header.event, "step": step, "check": check, "value": value,
                 "unit": unit, "verdict": verdict, "at": event.header.at, "by": event.header.by,
-                "in_doubt": faulty.is_some_and(|f| f.doubts(&event.header.at)),
+                "in_doubt": faulty.is_some_and(|f| f.doubts(event.measured_at())),
             })
         })
     };

@@ -1,4 +1,4 @@
-//! Commands that only read: next, builds, review, verify.
+//! Command that only reads: what may be done next, with the limits of each value.
 
 use clap::Args;
 use serde_json::{Value, json};

@@ -1,4 +1,4 @@
-//! Commands that write the record: build, enter, release, note, finish.
+//! Commands that write the record: build, enter, release, note, finish, reopen.
 
 use std::io::IsTerminal;
 use std::path::PathBuf;

@@ -45,10 +45,16 @@ fn with_line(failure: &Failure, line: &str) -> Failure {
     Failure { entry: failure.entry, ..Failure::new(format!("{}. Type: {line}", failure.reason)) }
 }
 
-/// A word as a shell takes it.
+/// A word as a shell takes it, unchanged.
 fn quoted(word: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.' | ',' | '=' | '/' | ':' | '@');
-    if !word.is_empty() && word.chars().all(plain) { word.to_owned() } else { format!("\"{word}\"") }
+    if !word.is_empty() && word.chars().all(plain) {
+        word.to_owned()
+    } else if word.contains(['"', '$', '`', '\\', '!']) {
+        format!("'{}'", word.replace('\'', "'\\''"))
+    } else {
+        format!("\"{word}\"")
+    }
 }
 
 /// An option with its value, where it was given.
@@ -66,9 +72,13 @@ fn enter_line(record: &Record, entry: &Entry, values: &[String]) -> String {
     let values: String = values.iter().map(|v| format!(" {}", quoted(v))).collect();
     let mut line = format!("runtrue enter {} {} {}{values} --by {}", record.build, entry.step, entry.check, entry.by);
     line.push_str(&option("instrument", entry.instrument.as_deref()));
-    if let Some(reason) = &entry.correct {
-        line.push_str(&format!(" --correct --reason {}", quoted(reason)));
-    }
+    line.push_str(if entry.correct.is_some() { " --correct" } else { "" });
+    line.push_str(&option("disposition", entry.disposition.as_ref().map(|d| d.kind.word())));
+    line.extend(entry.parts.iter().map(|part| option("part", Some(part))));
+    let decided = entry.disposition.as_ref().map(|d| (&d.role, &d.reason));
+    let decided = decided.or(entry.end_early.as_ref().map(|e| (&e.role, &e.reason)));
+    line.push_str(&option("reason", entry.correct.as_ref().or(decided.map(|(_, reason)| reason)).map(String::as_str)));
+    line.push_str(&option("role", decided.map(|(role, _)| role.as_str())));
     line + &paper(entry.paper.as_ref()) + &option("witness", entry.witness.as_deref())
 }
 
@@ -80,4 +90,22 @@ fn trial_line(record: &Record, entry: &TrialEntry, values: &[(String, Vec<String
         line.push_str(&format!(" --correct {run} --reason {}", quoted(reason)));
     }
     line + &paper(entry.paper.as_ref()) + &option("witness", entry.witness.as_deref())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_reaches_the_program_as_it_was_typed() {
+        for (word, line) in [
+            ("24.6", "24.6"),
+            ("24.6 mm", "\"24.6 mm\""),
+            ("", "\"\""),
+            ("costs $5", "'costs $5'"),
+            ("the \"old\" one isn't", "'the \"old\" one isn'\\''t'"),
+        ] {
+            assert_eq!(quoted(word), line);
+        }
+    }
 }

@@ -10,7 +10,7 @@ use crate::traveler::{
     Adopted, Disposition, DispositionKind, Paper, Record, SetupRuns, Trial as Run, TrialEntry, setup_said,
 };
 
-use super::record::told;
+use super::record::{helper, told};
 use super::{Answer, Asked, Failure, csv, out, print, refused, write_line};
 
 #[derive(Debug, Args)]
@@ -101,6 +101,7 @@ impl Trial {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let build = self.build.clone();
         let mut session = asked.store()?.resume(&build)?;
+        helper(session.record(), &self.by);
         if let Some((run, disposition)) = self.decision() {
             let event = refused::kept(session.decide_run(run, disposition, &self.by), &session)?;
             return Ok(decided(asked, &session, run, event));
@@ -300,6 +301,7 @@ pub struct Adopt {
 impl Adopt {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let mut session = asked.store()?.resume(&self.build)?;
+        helper(session.record(), &self.by);
         let event = refused::kept(session.adopt(&self.reason, &self.by, &self.role), &session)?;
         let adoptions = session.record().adoptions();
         let Some((adopted, entry)) = adoptions.last() else {

@@ -8,6 +8,7 @@ use crate::traveler::report;
 use crate::traveler::{Record, Trend as OfJoint, Wanted, prospect};
 
 use super::export::Page;
+use super::record::helper;
 use super::{Answer, Asked, Failure, load, out, print};
 
 #[derive(Debug, Args)]
@@ -38,6 +39,7 @@ impl Visit {
     pub fn run(self, asked: &Asked) -> Result<Answer, Failure> {
         let store = asked.store()?;
         let record = store.read(&self.build)?;
+        self.by.iter().for_each(|by| helper(&record, by));
         let wanted = match (self.all, self.joint.is_empty()) {
             (true, _) => Wanted::All,
             (false, false) => Wanted::Named(self.joint.clone()),

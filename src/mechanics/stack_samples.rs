@@ -85,17 +85,14 @@ pub fn sample(links: &[Link], spread: Spread, samples: u32, seed: u64) -> Result
     let mut stacks = vec![0.0; samples as usize];
     let share = share(stacks.len());
     draw(links, spread, seed, &mut stacks, share);
-    let n = f64::from(samples);
-    let mean = stacks.iter().sum::<f64>() / n;
-    let square = stacks.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n - 1.0);
-    let extremes =
-        stacks.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), s| (s.min(least), s.max(most)));
+    let (mean, deviation, extremes) = spread_of(&stacks);
+    let [low, high] = quantiles(&stacks, mean, deviation);
     Ok(Sampled {
         mean: Length::from_mm(mean),
-        deviation: Length::from_mm(square.sqrt()),
+        deviation: Length::from_mm(deviation),
         extremes: (Length::from_mm(extremes.0), Length::from_mm(extremes.1)),
-        low: quantile(&mut stacks, TAIL),
-        high: quantile(&mut stacks, 1.0 - TAIL),
+        low,
+        high,
         stacks,
     })
 }
@@ -113,36 +110,31 @@ fn share(samples: usize) -> usize {
 /// stand if all were drawn one after the other, so the stacks are the same on every machine.
 fn draw(links: &[Link], spread: Spread, seed: u64, stacks: &mut [f64], share: usize) {
     let drawn: Vec<Drawn> = links.iter().map(Drawn::of).collect();
-    let each: u64 = drawn.iter().map(|l| l.draws).sum();
+    let each: usize = drawn.iter().map(|l| l.draws).sum();
     std::thread::scope(|all| {
         for (k, part) in stacks.chunks_mut(share).enumerate() {
             let mut random = Pcg64::new(u128::from(seed), STREAM);
-            random.advance(u128::from(each) * (k * share) as u128);
+            random.advance(each as u128 * (k * share) as u128);
             let drawn = &drawn;
             all.spawn(move || fill(drawn, spread, &mut random, part));
         }
     });
 }
 
-/// Stacks one after the other, their parts drawn a block at a time.
+/// Stacks one after the other, the parts of some of them drawn at a time.
 fn fill(links: &[Drawn], spread: Spread, random: &mut Pcg64, stacks: &mut [f64]) {
-    let mut block = [0.0; BLOCK];
-    let mut left: &[f64] = &[];
-    let mut parts = stacks.len() as u64 * links.iter().map(|l| l.draws).sum::<u64>();
-    for stack in stacks {
-        for link in links {
-            let mut off = 0.0;
-            for _ in 0..link.draws {
-                if left.is_empty() {
-                    let some = &mut block[..parts.min(BLOCK as u64) as usize];
-                    parts -= some.len() as u64;
-                    deviations(spread, random, some);
-                    left = some;
-                }
-                off += left[0];
-                left = &left[1..];
+    let each: usize = links.iter().map(|l| l.draws).sum();
+    let some = (BLOCK / each).max(1);
+    let mut drawn = vec![0.0; some * each];
+    for stacks in stacks.chunks_mut(some) {
+        let drawn = &mut drawn[..stacks.len() * each];
+        drawn.chunks_mut(BLOCK).for_each(|block| deviations(spread, random, block));
+        for (stack, mut parts) in stacks.iter_mut().zip(drawn.chunks_exact(each)) {
+            for link in links {
+                let (own, others) = parts.split_at(link.draws);
+                *stack += link.middle + link.half * own.iter().sum::<f64>() * link.each;
+                parts = others;
             }
-            *stack += link.middle + link.half * off * link.each;
         }
     }
 }
@@ -150,7 +142,7 @@ fn fill(links: &[Drawn], spread: Spread, random: &mut Pcg64, stacks: &mut [f64])
 /// A link as it is drawn: its exact limits turned into binary numbers once, not for every stack.
 struct Drawn {
     /// Parts drawn for themselves.
-    draws: u64,
+    draws: usize,
     /// Middles of all its parts, with their direction, mm.
     middle: f64,
     /// What a deviation of 1 adds, mm.
@@ -162,7 +154,7 @@ struct Drawn {
 impl Drawn {
     fn of(link: &Link) -> Self {
         let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
-        let draws = if link.alike { 1 } else { u64::from(link.count.unsigned_abs()) };
+        let draws = if link.alike { 1 } else { link.count.unsigned_abs() as usize };
         Self { draws, middle: link.middle() * f64::from(link.count), half: link.half(), each }
     }
 }
@@ -179,24 +171,55 @@ fn deviations(spread: Spread, random: &mut Pcg64, off: &mut [f64]) {
     }
 }
 
-/// Between 0 and 1, and neither: the middle of the step that the 52 upper bits name.
+/// Between 0 and 1, and neither: the middle of the step that the 52 upper bits name. They are put behind the point of a number
+/// from 1 to 2, and all of it but half a step is taken away; nothing is rounded.
 fn unit(random: &mut Pcg64) -> f64 {
-    ((random.next_u64() >> 12) as f64 + 0.5) / (1_u64 << 52) as f64
+    f64::from_bits(1.0_f64.to_bits() | (random.next_u64() >> 12)) - (1.0 - f64::EPSILON / 2.0)
 }
 
-/// The order statistic at a share, and those two standard deviations of its rank to both sides: `n·q ± 2·√(n·q·(1−q))` (binomial; 95 %).
-/// The stacks are moved about until these three stand at their ranks; putting all in order would take longer. The innermost of
-/// them parts the few beyond it from all others, and the other two are looked for among those few.
-fn quantile(stacks: &mut [f64], share: f64) -> Quantile {
+/// Mean and standard deviation, least and largest.
+fn spread_of(stacks: &[f64]) -> (f64, f64, (f64, f64)) {
     let n = stacks.len() as f64;
+    let mean = lanes(stacks, 0.0, |sum, s| sum + s).iter().sum::<f64>() / n;
+    let square = lanes(stacks, 0.0, |sum, s| sum + (s - mean).powi(2)).iter().sum::<f64>() / (n - 1.0);
+    let least = lanes(stacks, f64::INFINITY, f64::min).into_iter().fold(f64::INFINITY, f64::min);
+    let most = lanes(stacks, f64::NEG_INFINITY, f64::max).into_iter().fold(f64::NEG_INFINITY, f64::max);
+    (mean, square.sqrt(), (least, most))
+}
+
+/// Sums up in eight rows side by side: one row would wait for each of its own sums.
+fn lanes(stacks: &[f64], from: f64, with: impl Fn(f64, f64) -> f64) -> [f64; 8] {
+    let mut rows = [from; 8];
+    for some in stacks.chunks(8) {
+        rows.iter_mut().zip(some).for_each(|(row, s)| *row = with(*row, *s));
+    }
+    rows
+}
+
+/// Ranks of the order statistic at a share, and two standard deviations of it to both sides: `n·q ± 2·√(n·q·(1−q))` (binomial; 95 %).
+fn ranks(samples: usize, share: f64) -> [usize; 3] {
+    let n = samples as f64;
     let wide = 2.0 * (n * share * (1.0 - share)).sqrt();
-    let last = stacks.len() - 1;
-    let ranks = [n * share, n * share - wide, n * share + wide].map(|r| (r.max(0.0) as usize).min(last));
-    let inner = if share < 0.5 { ranks[2] } else { ranks[1] };
-    stacks.select_nth_unstable_by(inner, f64::total_cmp);
-    let (few, start) = if share < 0.5 { (&mut stacks[..=inner], 0) } else { (&mut stacks[inner..], inner) };
-    let [value, from, to] =
-        ranks.map(|rank| Length::from_mm(*few.select_nth_unstable_by(rank - start, f64::total_cmp).1));
+    [n * share, n * share - wide, n * share + wide].map(|r| (r.max(0.0) as usize).min(samples - 1))
+}
+
+/// The quantiles at [`TAIL`] and at what it leaves. Looked for among the few stacks beyond two and a half standard deviations; where
+/// these are too few (an even part alone has none there) among all.
+fn quantiles(stacks: &[f64], mean: f64, deviation: f64) -> [Quantile; 2] {
+    let far = 2.5 * deviation;
+    let (low, high) = (ranks(stacks.len(), TAIL), ranks(stacks.len(), 1.0 - TAIL));
+    let below: Vec<f64> = stacks.iter().copied().filter(|s| *s < mean - far).collect();
+    let low = if low[2] < below.len() { at_ranks(below, low) } else { at_ranks(stacks.to_vec(), low) };
+    let above: Vec<f64> = stacks.iter().copied().filter(|s| *s > mean + far).collect();
+    let under = stacks.len() - above.len();
+    let high =
+        if high[1] >= under { at_ranks(above, high.map(|rank| rank - under)) } else { at_ranks(stacks.to_vec(), high) };
+    [low, high]
+}
+
+/// Stacks are moved about until each asked for stands at its rank; putting all in order would take longer.
+fn at_ranks(mut stacks: Vec<f64>, ranks: [usize; 3]) -> Quantile {
+    let [value, from, to] = ranks.map(|rank| Length::from_mm(*stacks.select_nth_unstable_by(rank, f64::total_cmp).1));
     Quantile { value, from, to }
 }
 
@@ -254,10 +277,26 @@ mod tests {
             };
             let mut whole = drawn(1_000);
             assert_eq!(whole, drawn(301));
-            let found = quantile(&mut whole.clone(), 0.9);
+            let found = at_ranks(whole.clone(), ranks(1_000, 0.9));
             whole.sort_by(f64::total_cmp);
             // Ranks 900 and two deviations of √(1000·0.9·0.1) = 9.49 to both sides.
             assert_eq!([found.value, found.from, found.to].map(|l| l.mm()), [whole[900], whole[881], whole[918]]);
+        }
+    }
+
+    /// Ten thousand stacks: rank 13, and two deviations of √(10000·0.00135·0.99865) = 3.67 to both sides; the upper ones from the far
+    /// end. An even part alone has nothing beyond √3 deviations, so all are looked through.
+    #[test]
+    fn quantiles_are_the_stacks_of_their_ranks() {
+        let alone = vec![links().remove(0).from_one_sheet()];
+        for (links, spread) in [(links(), Spread::Even), (links(), Spread::Normal), (alone, Spread::Even)] {
+            let found = sample(&links, spread, 10_000, 3).unwrap();
+            let mut sorted = found.stacks.clone();
+            sorted.sort_by(f64::total_cmp);
+            let of = |q: Quantile| [q.from, q.value, q.to].map(|l| l.mm());
+            assert_eq!(of(found.low), [6, 13, 20].map(|rank| sorted[rank]));
+            assert_eq!(of(found.high), [9_979, 9_986, 9_993].map(|rank| sorted[rank]));
+            assert_eq!((found.extremes.0.mm(), found.extremes.1.mm()), (sorted[0], sorted[9_999]));
         }
     }
 

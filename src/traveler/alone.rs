@@ -9,10 +9,8 @@ use crate::procedure::plan::{Plan, Step};
 use super::answer::Release;
 use super::enter::{EntryError, refused};
 use super::event::Body;
+use super::guarded::POWER;
 use super::record::Record;
-
-/// Kinds of step in which the rotor is driven by power.
-const POWER: [&str; 2] = ["spin", "trial"];
 
 impl Record {
     /// Why the build is one person's, as declared at its start.

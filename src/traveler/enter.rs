@@ -10,7 +10,7 @@ use super::answer::own_reading;
 use super::event::{Body, Corrects, Disposition, EndedEarly, Paper, Reading, Used, Verdict};
 use super::follows;
 use super::guarded::{opened_since, runs};
-use super::instruments::{Register, width};
+use super::instruments::width;
 use super::judge::{self, Judged, Taking};
 use super::people::{paper_fits, witness_fits};
 use super::plausible;
@@ -261,35 +261,8 @@ impl Session {
         }
     }
 
-    pub(super) fn instrument(&self, entry: &Entry) -> Result<Option<Used>, EntryError> {
-        let Some(id) = &entry.instrument else {
-            return Ok(None);
-        };
-        let register = Register::load(&self.home()).map_err(|e| refused(e.to_string()))?;
-        let found = register.find(id).ok_or_else(|| {
-            let near = or_near(id, register.instruments.iter().map(|i| i.id.as_str()));
-            refused(format!(
-                "there is no instrument \"{id}\" in the register; \"runtrue instruments\" lists them, \"runtrue instruments add\" adds one{near}"
-            ))
-        })?;
-        if found.retired {
-            return Err(refused(format!("instrument {id} is retired; take another")));
-        }
-        if let Some(faulty) = &found.faulty {
-            return Err(refused(format!("instrument {id} was found faulty ({}); take another", faulty.reason)));
-        }
-        let overdue = found.overdue(&self.now().date_naive().to_string());
-        Ok(Some(Used {
-            id: found.id.clone(),
-            kind: found.kind.clone(),
-            uncertainty: found.uncertainty.clone(),
-            due: found.due.clone(),
-            overdue,
-        }))
-    }
-
     /// The folder that holds the register: two above the build's.
-    fn home(&self) -> std::path::PathBuf {
+    pub(super) fn home(&self) -> std::path::PathBuf {
         self.folder().ancestors().nth(2).map_or_else(|| self.folder().to_owned(), std::path::Path::to_owned)
     }
 
@@ -298,8 +271,7 @@ impl Session {
             return self.wait(step, check, entry);
         }
         let guard = used.map(|u| guard_in(u, check)).transpose()?.flatten();
-        let readings = self.record().readings(&step.id, &check.id);
-        let rounds = readings.iter().filter(|k| k.reading.corrects.is_none() && !k.former).count();
+        let rounds = self.record().rounds_gone(&step.id, &check.id).len();
         // A correction belongs to the round that it puts right.
         let rounds = rounds - usize::from(entry.correct.is_some() && rounds > 0);
         let taking = Taking { bare: entry.bare, guard, rounds };

@@ -6,11 +6,14 @@ use super::event::Verdict;
 use super::record::Record;
 use super::trial::Trial;
 
+/// Kinds of step in which the rotor is always driven by power.
+pub(super) const POWER: [&str; 2] = ["spin", "trial"];
+
 /// True where the rotor is driven by power in a step: a run, a trial, and a balancing step that waits for a guard to close.
 #[must_use]
 pub(super) fn runs(record: &Record, step: &Step) -> bool {
     match step.operation.as_str() {
-        "spin" | "trial" => true,
+        operation if POWER.contains(&operation) => true,
         "balance" => !guards_of(record, step).is_empty(),
         _ => false,
     }

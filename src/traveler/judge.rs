@@ -301,6 +301,9 @@ fn text(check: &Check, typed: &[String]) -> Result<Judged, NoValue> {
     Ok(Judged { values: vec![words], verdict, because })
 }
 
+/// So often the nuts of a group are gone round; where some still move then, something yields (common practice).
+pub const MOST_ROUNDS: usize = 3;
+
 /// True where a torque check asks which nuts still moved.
 #[must_use]
 pub fn is_round(check: &Check) -> bool {
@@ -343,7 +346,7 @@ fn round(bolts: u32, words: &[&str], rounds: usize) -> Result<Judged, NoValue> {
     let value = vec![format!("moved={list}")];
     Ok(match (moved, rounds) {
         (0, _) => Judged { values: value, verdict: Verdict::Within, because: "none moved".into() },
-        (n, 0 | 1) => {
+        (n, gone) if gone + 1 < MOST_ROUNDS => {
             Judged { values: value, verdict: Verdict::Undecided, because: format!("{n} moved; go round again") }
         }
         (n, _) => Judged {

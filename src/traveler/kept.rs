@@ -49,6 +49,14 @@ impl Record {
         (0..list.len()).filter_map(|n| self.kept(list, n)).collect()
     }
 
+    /// The rounds gone of a check that asks which nuts still moved, oldest first: a correction is no round, and what
+    /// stood before the step was done anew counts no more.
+    #[must_use]
+    pub fn rounds_gone(&self, step: &str, check: &str) -> Vec<Kept<'_>> {
+        let all = self.readings(step, check).into_iter();
+        all.filter(|k| k.reading.corrects.is_none() && !k.former).collect()
+    }
+
     /// All readings of a step over all rounds of work, check by check.
     pub(super) fn readings_of(&self, step: &str) -> Vec<Kept<'_>> {
         let rounds = self.index.earlier.iter().chain([&self.index.readings]);
@@ -80,6 +88,14 @@ impl Record {
         let stale = later.flat_map(|c| &c.stale).any(|t| t.step == step && t.check == check);
         let former = kept.former;
         Some((kept, !stale && !former))
+    }
+
+    /// True for a reading of whatever round that no later one, no change and no work begun anew has taken the place of.
+    #[must_use]
+    pub fn in_force(&self, kept: &Kept<'_>) -> bool {
+        let (step, check) = (&kept.reading.step, &kept.reading.check);
+        let stands = self.latest(step, check).is_some_and(|(_, stands)| stands);
+        stands && self.reading(step, check).is_some_and(|k| k.event == kept.event)
     }
 
     /// Reading number `n` of a list of places in the events.

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use serde::{Deserialize, Serialize};
 
 use super::lock::{self, Denied};
-use super::machine::write_new;
+use super::machine::replace;
 use super::store::{Store, StoreError};
 
 const FOLDER: &str = "kits";
@@ -111,12 +111,7 @@ impl Store {
         let text = serde_yaml::to_string(&file).map_err(|e| StoreError::NoRecord(e.to_string()))?;
         let folder = self.root().join(FOLDER);
         let beside = folder.join(format!(".{module}.part"));
-        // Left by a program that was cut off; the list itself was not touched then.
-        let _ = fs::remove_file(&beside);
-        let written = write_new(&*self.machine, &beside, text.as_bytes())
-            .and_then(|()| self.machine.rename(&beside, &path))
-            .and_then(|()| self.machine.sync_folder(&folder));
-        written.map_err(|e| StoreError::io(&path, e))
+        replace(&*self.machine, &beside, &path, text.as_bytes()).map_err(|e| StoreError::io(&path, e))
     }
 }
 

@@ -75,6 +75,7 @@ mod signature;
 mod sled;
 mod slips;
 mod state;
+mod step_states;
 mod store;
 #[cfg(test)]
 mod tests;
@@ -105,7 +106,7 @@ pub use due::{Calibration, Due, Promised, foreseen};
 pub use enter::{Entry, EntryError, Outcome, barred};
 pub use event::{Disposition, DispositionKind, EndedEarly, Paper, Remote, Verdict};
 pub use indexed::{Discs, IndexKept, IndexedDisc};
-pub use judge::{NOT_CONSIDERED, NoValue, is_round, pair, summary, unreadable, value};
+pub use judge::{MOST_ROUNDS, NOT_CONSIDERED, NoValue, is_round, pair, summary, unreadable, value};
 pub use kept::Kept;
 pub use kits::{Tick, Ticks};
 pub use listing::{Checked, Listing, Marks, setup_words};

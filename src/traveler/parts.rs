@@ -174,16 +174,12 @@ fn readings(record: &Record, step: &Step, check: &Check) -> Vec<PartEvent> {
     .collect()
 }
 
-/// The entry that made a step done: its last reading or its release.
+/// The entry that made a step done.
 fn done<'r>(record: &'r Record, step: &Step) -> Option<&'r Event> {
     if record.step_state(&step.id) != StepState::Done {
         return None;
     }
-    record.events.iter().rev().find(|e| match &e.body {
-        Body::Reading(r) => r.step == step.id,
-        Body::Release(r) => r.step == step.id,
-        _ => false,
-    })
+    record.events.iter().rev().find(|e| e.works_on() == Some(step.id.as_str()))
 }
 
 fn line(event: &Event, step: Option<&str>, what: &str, value: &str) -> PartEvent {

@@ -8,6 +8,7 @@ use super::event::{Body, ClosedOut, Event, FORMAT, Released, Started, Verdict};
 use super::given_up::Gone;
 use super::proof;
 use super::state::{BuildState, CheckState, Integrity, StepState};
+use super::step_states::Steps;
 
 /// One build's record.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,7 @@ pub struct Record {
     pub integrity: Integrity,
     started: Started,
     pub(super) index: Index,
+    pub(super) steps: Steps,
 }
 
 /// Where what is asked for again and again stands in the list of events; follows from it and is never written.
@@ -101,6 +103,17 @@ impl Index {
 #[error("{0}")]
 pub struct NoRecord(pub String);
 
+impl Event {
+    /// The step that work was done at: by a reading or its release. For a correction nobody was at the machine.
+    pub(super) fn works_on(&self) -> Option<&str> {
+        match &self.body {
+            Body::Reading(r) if r.corrects.is_none() => Some(&r.step),
+            Body::Release(r) => Some(&r.step),
+            _ => None,
+        }
+    }
+}
+
 impl Record {
     /// Reads the bytes of a record. A broken event ends the reading; what stands before it is given.
     ///
@@ -140,7 +153,7 @@ impl Record {
         for (at, event) in events.iter().enumerate() {
             index.add(at, event);
         }
-        Ok(Self { build: build.to_owned(), events, integrity, started, index })
+        Ok(Self { build: build.to_owned(), events, integrity, started, index, steps: Steps::default() })
     }
 
     /// How it was started.
@@ -153,12 +166,6 @@ impl Record {
     #[must_use]
     pub fn plan(&self) -> &Plan {
         self.changed().map_or(&self.started.plan, |c| &c.plan)
-    }
-
-    /// The step of that id.
-    #[must_use]
-    pub fn step(&self, id: &str) -> Option<&Step> {
-        self.plan().steps.iter().find(|s| s.id == id)
     }
 
     /// Places in the list of events at which a round began.
@@ -203,30 +210,6 @@ impl Record {
         })
     }
 
-    /// State of a step.
-    #[must_use]
-    pub fn step_state(&self, id: &str) -> StepState {
-        self.step(id).map_or(StepState::ToDo, |step| self.state_of(step))
-    }
-
-    /// State of a step of the plan in hand.
-    fn state_of(&self, step: &Step) -> StepState {
-        let states: Vec<CheckState> = step.checks.iter().map(|c| self.check_state(step, c)).collect();
-        if states.contains(&CheckState::Stopped) {
-            return StepState::Held;
-        }
-        if states.iter().all(|s| *s == CheckState::Answered) {
-            return if step.hold.is_none() || self.release(&step.id).is_some() {
-                StepState::Done
-            } else {
-                StepState::Held
-            };
-        }
-        // A value computed from a reading elsewhere is no work begun here.
-        let mut entered = step.checks.iter().zip(&states).filter(|(c, _)| c.derive.is_none());
-        if entered.all(|(_, s)| *s == CheckState::Blank) { StepState::ToDo } else { StepState::InHand }
-    }
-
     /// True where a step is held and nothing but its release is missing: everything is answered, and no part of it is out.
     #[must_use]
     pub fn waits_for_release(&self, step: &Step) -> bool {
@@ -253,14 +236,8 @@ impl Record {
     /// Steps that may be worked on now.
     #[must_use]
     pub fn open_steps(&self) -> Vec<&Step> {
-        let states: BTreeMap<&str, StepState> =
-            self.plan().steps.iter().map(|s| (s.id.as_str(), self.state_of(s))).collect();
-        let done = |id: &String| states.get(id.as_str()) == Some(&StepState::Done);
-        self.plan()
-            .steps
-            .iter()
-            .filter(|s| states.get(s.id.as_str()) != Some(&StepState::Done) && s.after.iter().all(done))
-            .collect()
+        let done = |id: &String| self.step_state(id) == StepState::Done;
+        self.plan().steps.iter().filter(|s| !done(&s.id) && s.after.iter().all(done)).collect()
     }
 
     /// The step the guide opens at: the first that can be worked on, held ones last.
@@ -282,11 +259,7 @@ impl Record {
             if seen.len() == n {
                 break;
             }
-            let id = match &event.body {
-                Body::Reading(r) => r.step.as_str(),
-                Body::Release(r) => r.step.as_str(),
-                _ => continue,
-            };
+            let Some(id) = event.works_on() else { continue };
             if !seen.contains(&id) && self.step_state(id) == StepState::Done {
                 seen.push(id);
             }
@@ -297,7 +270,7 @@ impl Record {
     /// How many steps are done.
     #[must_use]
     pub fn steps_done(&self) -> usize {
-        self.plan().steps.iter().filter(|s| self.state_of(s) == StepState::Done).count()
+        self.plan().steps.iter().filter(|s| self.step_state(&s.id) == StepState::Done).count()
     }
 
     /// Events that are stated to be earlier than the event before them: the clock was set back.
@@ -316,7 +289,7 @@ impl Record {
             return state;
         }
         let open = self.open_steps();
-        let all_held = !open.is_empty() && open.iter().all(|s| self.state_of(s) == StepState::Held);
+        let all_held = !open.is_empty() && open.iter().all(|s| self.step_state(&s.id) == StepState::Held);
         if all_held { BuildState::Held } else { BuildState::Open }
     }
 
@@ -360,6 +333,7 @@ pub fn code(hash: &str) -> String {
 impl Record {
     /// Adds an event that is on disk.
     pub(super) fn push(&mut self, event: Event) {
+        self.steps.forget(&event);
         self.index.add(self.events.len(), &event);
         self.integrity.events += 1;
         self.events.push(event);

@@ -348,8 +348,11 @@ fn the_largest_numbers_are_judged_or_refused_and_never_stop_the_program() {
     let home = tempfile::tempdir().unwrap();
     let (_, mut s) = start(home.path());
     let most = "79228162514264337593543950335 mm";
-    let judged = s.enter(&entry("inspect-disc", "bore", &[most, most], "ak"));
-    assert!(judged.is_err() || judged.is_ok_and(|o| o.verdict == Verdict::Outside));
+    let enter = |s: &mut Session, a, b| s.enter(&entry("inspect-disc", "bore", &[a, b], "ak"));
+    assert!(why(enter(&mut s, most, most)).contains("too large to be kept exactly"));
+    // Two of half of it can be told apart from their mean, and lie outside.
+    let half = "39614081257132168796771975167 mm";
+    assert_eq!(enter(&mut s, half, half).unwrap().verdict, Verdict::Outside);
 }
 
 #[test]

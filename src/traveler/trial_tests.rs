@@ -196,7 +196,10 @@ fn nothing_is_tried_without_its_guard_nor_before_the_first_run() {
         TrialEntry { paper: Some(Paper { measured_by: "jo".into(), at: "now".into() }), ..speed.clone() },
         TrialEntry { correct: Some((1, "why".into())), ..speed.clone() },
     ];
-    assert!(asked.iter().all(|e| s.trial(e).is_err()));
+    for (entry, reason) in asked.iter().zip(["spin-first is not done", "spin-first is not done", "no run 1"]) {
+        let said = s.trial(entry).unwrap_err().to_string();
+        assert!(said.contains(reason), "{said}");
+    }
     work(&mut s, "nothing");
     assert_eq!(s.trial(&speed).unwrap().trial.number, 1);
     // A correction that takes the guard back takes the trials back.

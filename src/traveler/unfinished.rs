@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use crate::procedure::plan::{Check, CheckKind, Step};
 
 use super::judge;
-use super::machine::write_new;
+use super::machine::replace;
 use super::record::Record;
 use super::session::{Session, stamp};
 use super::state::CheckState;
@@ -87,12 +87,8 @@ impl Session {
             if path.exists() { machine.remove_file(&path) } else { Ok(()) }
         } else {
             let file = File { runtrue: FORM.to_owned(), values: values.to_vec() };
-            serde_yaml::to_string(&file).map_err(std::io::Error::other).and_then(|text| {
-                let _ = fs::remove_file(&beside);
-                write_new(machine, &beside, text.as_bytes())?;
-                machine.rename(&beside, &path)?;
-                machine.sync_folder(self.folder())
-            })
+            let text = serde_yaml::to_string(&file).map_err(std::io::Error::other);
+            text.and_then(|text| replace(machine, &beside, &path, text.as_bytes()))
         };
         done.map_err(|e| StoreError::io(&path, e))
     }

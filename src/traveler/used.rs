@@ -1,8 +1,15 @@
 //! Instruments that values were taken with: those of a reading, and those of a speed trial.
 
-use super::event::{Body, Event, Used};
+use chrono::NaiveDate;
+
+use crate::module::near::or_near;
+
+use super::enter::{Entry, EntryError, refused};
+use super::event::{Body, Event, Paper, Used};
 use super::instruments::{Faulty, Register};
+use super::kept::Kept;
 use super::record::Record;
+use super::session::Session;
 use super::trial::Trial;
 
 impl Event {
@@ -15,6 +22,33 @@ impl Event {
             _ => &[],
         }
     }
+
+    /// When its values were measured: see [`measured_at`].
+    #[must_use]
+    pub fn measured_at(&self) -> &str {
+        let paper = match &self.body {
+            Body::Reading(reading) => reading.paper.as_ref(),
+            Body::Trial(trial) => trial.paper.as_ref(),
+            _ => None,
+        };
+        measured_at(paper, &self.header.at)
+    }
+}
+
+impl Kept<'_> {
+    /// When it was measured: see [`measured_at`].
+    #[must_use]
+    pub fn measured_at(&self) -> &str {
+        measured_at(self.reading.paper.as_ref(), self.at)
+    }
+}
+
+/// When a value was measured that was entered at some time: what its paper says, where that begins with a day (YYYY-MM-DD), else the
+/// time of the entry. That is the later one, so an instrument is rather doubted than trusted.
+pub(super) fn measured_at<'a>(paper: Option<&'a Paper>, entered: &'a str) -> &'a str {
+    let on_paper = paper.map(|p| p.at.trim());
+    let day = |at: &&str| at.get(..10).is_some_and(|day| day.parse::<NaiveDate>().is_ok());
+    on_paper.filter(day).unwrap_or(entered)
 }
 
 impl Record {
@@ -22,10 +56,45 @@ impl Record {
     #[must_use]
     pub fn trials_in_doubt<'r>(&'r self, register: &'r Register) -> Vec<(&'r Trial, &'r Event, &'r Used, &'r Faulty)> {
         let doubted = |(trial, event): (&'r Trial, &'r Event)| {
-            let of = |used: &'r Used| Some((trial, event, used, register.doubted(used, &event.header.at)?));
+            let of = |used: &'r Used| Some((trial, event, used, register.doubted(used, event.measured_at())?));
             trial.instruments.iter().find_map(of)
         };
         self.trials_standing().into_iter().filter_map(doubted).collect()
+    }
+}
+
+impl Session {
+    /// The instrument named with an entry, as the register has it on the day of the measurement.
+    ///
+    /// # Errors
+    /// [`EntryError::Refused`] for one that is not in the register, retired, or was found faulty for that day.
+    pub(super) fn instrument(&self, entry: &Entry) -> Result<Option<Used>, EntryError> {
+        let Some(id) = &entry.instrument else {
+            return Ok(None);
+        };
+        let register = Register::load(&self.home()).map_err(|e| refused(e.to_string()))?;
+        let found = register.find(id).ok_or_else(|| {
+            let near = or_near(id, register.instruments.iter().map(|i| i.id.as_str()));
+            refused(format!(
+                "there is no instrument \"{id}\" in the register; \"runtrue instruments\" lists them, \"runtrue instruments add\" adds one{near}"
+            ))
+        })?;
+        if found.retired {
+            return Err(refused(format!("instrument {id} is retired; take another")));
+        }
+        let today = self.now().date_naive().to_string();
+        let measured = measured_at(entry.paper.as_ref(), &today);
+        if let Some(faulty) = found.faulty.as_ref().filter(|f| f.doubts(measured)) {
+            return Err(refused(format!("instrument {id} was found faulty ({}); take another", faulty.reason)));
+        }
+        let overdue = found.overdue(measured.get(..10).unwrap_or(measured));
+        Ok(Some(Used {
+            id: found.id.clone(),
+            kind: found.kind.clone(),
+            uncertainty: found.uncertainty.clone(),
+            due: found.due.clone(),
+            overdue,
+        }))
     }
 }
 
@@ -35,6 +104,29 @@ mod tests {
     use super::super::trial_tests::{run, started, work};
     use super::super::{Store, TrialEntry};
     use super::*;
+
+    /// Measured on paper on Monday, found faulty since Tuesday, typed on Wednesday: Monday's reading stands.
+    #[test]
+    fn what_stands_on_paper_was_measured_on_the_day_that_stands_there() {
+        let paper = |at: &str| Paper { measured_by: "jo".into(), at: at.into() };
+        let faulty = Faulty {
+            since: Some("2026-11-24".into()),
+            reason: "dropped".into(),
+            by: "mh".into(),
+            at: "2026-11-24T08:00:00.000+01:00".into(),
+        };
+        let typed = "2026-11-25T08:00:00.000+01:00";
+        for (on_paper, doubted) in [
+            (Some("2026-11-23 14:00"), false),
+            (Some(" 2026-11-24 "), true),
+            (Some("Monday, two o'clock"), true),
+            (Some("2026-13-01"), true),
+            (None, true),
+        ] {
+            let paper = on_paper.map(paper);
+            assert_eq!(faulty.doubts(measured_at(paper.as_ref(), typed)), doubted, "{on_paper:?}");
+        }
+    }
 
     #[test]
     fn a_trial_made_with_a_faulty_instrument_is_in_doubt_as_a_reading_is() {

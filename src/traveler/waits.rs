@@ -32,11 +32,6 @@ pub fn wait_ends(record: &Record, step: &Step, check: &Check) -> Option<chrono::
     started.checked_add_signed(Duration::try_seconds(seconds)?)
 }
 
-/// True for a role that some hold of the plan is released by, and for the design side.
-fn may_release(record: &Record, role: &str) -> bool {
-    role == "design" || record.plan().steps.iter().any(|s| s.hold.as_deref() == Some(role))
-}
-
 impl Session {
     pub(super) fn wait(&self, step: &Step, check: &Check, entry: &Entry) -> Result<Judged, EntryError> {
         let running = self.record().check_state(step, check) == CheckState::Running;
@@ -71,7 +66,7 @@ impl Session {
         if early.reason.trim().is_empty() {
             return Err(refused("ending a wait early needs its reason"));
         }
-        if !may_release(self.record(), &early.role) {
+        if !self.record().decides(&early.role) {
             return Err(refused(format!(
                 "the role \"{}\" releases nothing in this module, so it does not end a wait early either",
                 early.role

@@ -13,14 +13,16 @@ fn fifty_caliper_values_change_nothing_but_an_open_entry() {
     let events = app.record().unwrap().events.len();
     assert_eq!(app.record().unwrap().step_state("inspect-instruments"), StepState::Done);
     for shown in [app::Shown::Step, app::Shown::Steps, app::Shown::Record, app::Shown::Handover] {
-        app.shown = shown;
         let step = app.step.clone();
         for n in 0..50 {
-            // A caliper types digits and Enter; on a list Enter opens a line, which records nothing.
+            app.shown = shown;
             keys(&mut app, &format!("25.0{n:02}"));
+            assert!(app.message.contains("Not used"), "{}", app.message);
+            // A caliper types Enter behind its digits; on a list that opens a line, and records nothing.
+            keys(&mut app, "\n");
+            assert_eq!(app.record().unwrap().events.len(), events, "{shown:?}");
         }
         assert_eq!(app.step, step);
-        assert!(app.message.contains("Not used"), "{}", app.message);
     }
     assert_eq!(app.record().unwrap().events.len(), events);
 }

@@ -167,74 +167,83 @@ fn step_told_whole(app: &App<'_>, list: &[String], step: &Step) {
     step.cautions.iter().for_each(|caution| assert_told(app, list, &caution.text));
 }
 
+/// Works on a build of each demo at 80 x 24, the demos beside each other.
+fn each_demo(work: impl Fn(&mut App<'static>) + Sync) {
+    std::thread::scope(|all| {
+        for name in crate::module::embedded_names() {
+            let work = &work;
+            all.spawn(move || {
+                let home = tempfile::tempdir().unwrap();
+                work(&mut app_of(&name, home.path(), (80, 24)));
+            });
+        }
+    });
+}
+
 /// The whole build of each demo at 80 x 24: each step before its turn, at work, with a value outside, and looked back at.
 #[test]
 fn every_step_is_told_whole_at_80_by_24() {
-    for name in crate::module::embedded_names() {
-        let home = tempfile::tempdir().unwrap();
-        let mut app = app_of(&name, home.path(), (80, 24));
+    each_demo(|app| {
         for step in app.record().unwrap().plan().steps.clone() {
             app.show(step.id.clone());
-            let list = pages(&mut app);
-            step_told(&app, &list, &step);
+            let list = pages(app);
+            step_told(app, &list, &step);
             for check in step.checks.iter().filter(|_| app.look() == Look::Ahead) {
-                assert_told(&app, &list, &format!("{} {}.", check.prompt, screens::limits_told(check)));
+                assert_told(app, &list, &format!("{} {}.", check.prompt, screens::limits_told(check)));
             }
         }
         while let Some(step) = app.record().unwrap().current_step().cloned() {
             app.show_work();
-            reckoned(&app);
-            let list = pages(&mut app);
-            step_told(&app, &list, &step);
+            reckoned(app);
+            let list = pages(app);
+            step_told(app, &list, &step);
             assert!(app.text_seen(), "{}", step.id);
             for (k, check) in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived).enumerate() {
-                entry_told(&mut app, &list, check);
+                entry_told(app, &list, check);
                 if k == 0 {
-                    advice_told(&mut app, &step, check);
+                    advice_told(app, &step, check);
                 }
                 if app.record().unwrap().check_state(&step, check) != CheckState::Answered {
-                    enter(&mut app, &step.id, check, good(check));
+                    enter(app, &step.id, check, good(check));
                 }
             }
-            let_go(&mut app, &step);
-            looked_back(&mut app, &step);
+            let_go(app, &step);
+            looked_back(app, &step);
         }
-    }
+    });
 }
 
 /// From two metres, at every step of all demos and in each state: few words, and a number in large digits.
 #[test]
 fn the_two_metre_view_has_few_words_and_large_digits() {
-    for name in crate::module::embedded_names() {
-        let home = tempfile::tempdir().unwrap();
-        let mut app = app_of(&name, home.path(), (80, 24));
+    each_demo(|app| {
         app.far = true;
         while let Some(step) = app.record().unwrap().current_step().cloned() {
             app.show_work();
-            seen_from_afar(&mut app, "before it was read");
+            seen_from_afar(app, "before it was read");
             app.seen = 9;
             for check in step.checks.iter().filter(|c| c.asks() != CheckKind::Derived) {
-                seen_from_afar(&mut app, &check.id);
+                seen_from_afar(app, &check.id);
                 if app.soak_asked().is_some() {
-                    keys(&mut app, "y");
+                    keys(app, "y");
                 }
-                place_seen_from_afar(&mut app, check);
+                place_seen_from_afar(app, check);
                 // What was just said counts among the twelve words.
                 app.message = "Saved, entry 12: within, inside the limits by more than the instrument's part.".into();
-                seen_from_afar(&mut app, &format!("{}, said", check.id));
+                seen_from_afar(app, &format!("{}, said", check.id));
                 app.message.clear();
                 if app.takes_text() && check.asks() != CheckKind::Text {
-                    keys(&mut app, "12.5");
-                    seen_from_afar(&mut app, &format!("{} typed", check.id));
+                    keys(app, "12.5");
+                    seen_from_afar(app, &format!("{} typed", check.id));
                     app.entry.clear_input();
                 }
-                enter(&mut app, &step.id, check, good(check));
+                enter(app, &step.id, check, good(check));
             }
-            seen_from_afar(&mut app, "held or done");
-            let_go(&mut app, &step);
-            seen_from_afar(&mut app, "done");
+            seen_from_afar(app, "held or done");
+            let_go(app, &step);
+            seen_from_afar(app, "done");
         }
-    }
+    });
 }
 
 /// Where the next value of a series is taken stands beside which of how many it is.

@@ -1,6 +1,7 @@
 //! Changes in the record and at the command line.
 
 use super::*;
+use crate::common::runtrue;
 
 #[test]
 fn a_finished_build_changes_over_in_the_record_and_closes_again() {
@@ -95,6 +96,32 @@ fn rework_in_the_middle_of_a_build_shows_what_it_undoes() {
     let (code, refused) = json(home.path(), &["change", "flywheel-1", "--redo", step, "--begin", "--by", "ak"]);
     assert!(code == 2 && refused["reason"].as_str().unwrap().contains("--reason"), "{refused}");
     assert!(json(home.path(), &["change", "flywheel-1", "--redo", "spin-first"]).1["reason"].is_string());
+}
+
+/// A step that a change undoes is worked again: what it read before is in force no longer, and asks for no answer.
+#[test]
+fn readings_of_undone_steps_are_not_in_force() {
+    let home = tempfile::tempdir().unwrap();
+    built(home.path(), Some("measure-stack"));
+    let mut session = Store::locate(Some(home.path())).unwrap().resume("flywheel-1").unwrap();
+    let step = session.record().step("measure-stack").unwrap().clone();
+    let check = step.checks.iter().find(|c| c.kind != CheckKind::Derived && c.lower.is_some()).unwrap();
+    let value = format!("1 {}", check.unit.as_deref().unwrap_or_default());
+    let values = vec![value; check.count.unwrap_or(1) as usize];
+    let entry = Entry { step: step.id.clone(), check: check.id.clone(), values, by: "ak".into(), ..Entry::default() };
+    session.enter(&entry).unwrap();
+    drop(session);
+    let verdict = || {
+        let page = runtrue(home.path(), &["review", "flywheel-1"]).stdout;
+        let words: Vec<String> = String::from_utf8(page).unwrap().split_whitespace().map(str::to_owned).collect();
+        words.join(" ").split_once(" Verdict ").unwrap().1.split_once(" superseded").unwrap().0.to_owned()
+    };
+    let before = verdict();
+    assert!(before.contains("OPEN") && before.contains(" 1 outside"), "{before}");
+    let redo = ["change", "flywheel-1", "--redo", "tighten-rods-snug", "--reason", "slipped", "--begin", "--by", "mh"];
+    assert_eq!(json(home.path(), &redo).0, 0);
+    let after = verdict();
+    assert!(after.contains("nothing outside is unanswered") && after.contains(" 0 outside"), "{after}");
 }
 
 #[test]

@@ -126,7 +126,7 @@ pub fn review(record: &Record, beside: &Beside<'_>, filter: &Filter) -> Document
     let mut blocks = summary::summary(record, &rounds, beside);
     blocks.extend(sections::changes(record));
     if filter.is_empty() {
-        blocks.extend(trials::blocks_of(record, true));
+        blocks.extend(trials::blocks_of(record));
     }
     blocks.extend(sections::deviations(&rounds, filter));
     blocks.extend(sections::doubts(&rounds, register, filter));

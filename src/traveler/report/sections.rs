@@ -225,7 +225,8 @@ fn limits(k: &Kept<'_>) -> String {
 
 /// Readings in force that an instrument found faulty since was used for.
 pub fn doubtful<'r>(record: &'r Record, register: &Register) -> Vec<(&'r Step, Kept<'r>)> {
-    let faulty = |k: &Kept<'_>| k.reading.instrument.as_ref().is_some_and(|u| register.doubted(u, k.at).is_some());
+    let faulty =
+        |k: &Kept<'_>| k.reading.instrument.as_ref().is_some_and(|u| register.doubted(u, k.measured_at()).is_some());
     all_readings(record).into_iter().filter(|(_, k)| !k.superseded && faulty(k)).collect()
 }
 

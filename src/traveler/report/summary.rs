@@ -114,7 +114,7 @@ fn verdict(record: &Record, rounds: &[Record]) -> String {
     let readings: Vec<_> =
         rounds.iter().flat_map(|r| all_readings(r).into_iter().map(move |(s, k)| (r, s, k))).collect();
     // What happened, happened: a deviation that stays is not done away with by a later reading.
-    let counts = |(r, s, k): &&(&Record, &Step, Kept<'_>)| !k.superseded || r.lasts(s, k);
+    let counts = |(r, s, k): &&(&Record, &Step, Kept<'_>)| record.in_force(k) || r.lasts(s, k);
     let in_force: Vec<_> = readings.iter().filter(counts).map(|(_, s, k)| (s, k)).collect();
     let of = |v: Verdict| in_force.iter().filter(|(_, k)| k.reading.verdict == v).count();
     let accepted = in_force
@@ -165,7 +165,8 @@ fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<S
     }
     out.extend(record.run_waits());
     out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {}", when(&ends))));
-    let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).count() + record.trials_in_doubt(register).len();
+    let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).filter(|(_, k)| record.in_force(k)).count()
+        + record.trials_in_doubt(register).len();
     if doubt > 0 {
         out.push(format!("{doubt} readings in force were taken with an instrument found faulty since"));
     }

@@ -33,7 +33,7 @@ const COLUMNS_COMPARED: [Column; 6] = [
 #[must_use]
 pub fn trials(record: &Record) -> Document {
     let mut blocks = vec![Block::Facts(facts(record))];
-    let own = blocks_of(record, true);
+    let own = blocks_of(record);
     if own.is_empty() {
         blocks.push(Block::Text("No speed trial is in the record yet.".into()));
     }
@@ -70,7 +70,7 @@ fn short(text: &str) -> String {
 }
 
 /// What a review says of the trials; nothing where there are none and nothing is adopted.
-pub fn blocks_of(record: &Record, chart: bool) -> Vec<Block> {
+pub fn blocks_of(record: &Record) -> Vec<Block> {
     let mut blocks = adoptions(record);
     let setups = record.setups_run();
     if setups.is_empty() {
@@ -87,16 +87,12 @@ pub fn blocks_of(record: &Record, chart: bool) -> Vec<Block> {
     if !parts.is_empty() {
         blocks.push(Block::List(parts));
     }
-    if chart {
-        blocks.extend(charts(&setups).into_iter().map(Block::Figure));
-    }
+    blocks.extend(charts(&setups).into_iter().map(Block::Figure));
     let head = ["run", "setup", "measured and computed", "said", "verdict", "by, at"];
     let rows = record.trials().into_iter().map(|(t, e)| run(record, t, e));
     blocks.extend(section("Speed trials", &head, rows.collect()));
-    if chart {
-        let words = "Run 1 is the baseline; the same is run once more at the end. One thing is changed from run to run (common practice).";
-        blocks.push(Block::Text(words.into()));
-    }
+    let words = "Run 1 is the baseline; the same is run once more at the end. One thing is changed from run to run (common practice).";
+    blocks.push(Block::Text(words.into()));
     blocks
 }
 

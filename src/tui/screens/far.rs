@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{CheckState, Kept, Record, StepState, is_round, wait_ends};
+use crate::traveler::{CheckState, Kept, MOST_ROUNDS, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::ask::Purpose;
 use crate::tui::entry::{Doubt, nth};
@@ -220,10 +220,10 @@ fn now(app: &App<'_>, record: &Record, step: &Step) -> Far {
     }
     match check.asks() {
         CheckKind::Torque if is_round(check) => {
-            let round = record.readings(&step.id, &check.id).len() + 1;
+            let round = record.rounds_gone(&step.id, &check.id).len() + 1;
             let torque = step.torque_nm.map(|t| (format!("{t:.1}"), "N·m".to_owned()));
             Far {
-                numbers: [(format!("{round}/3"), "round".to_owned())].into_iter().chain(torque).collect(),
+                numbers: [(format!("{round}/{MOST_ROUNDS}"), "round".to_owned())].into_iter().chain(torque).collect(),
                 ..Far::default()
             }
         }

@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 
 use crate::procedure::meaning::meaning;
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{CheckState, Kept, Record, StepState, ease_first, is_round, side};
+use crate::traveler::{CheckState, Kept, MOST_ROUNDS, Record, StepState, ease_first, is_round, side};
 use crate::tui::app::App;
 use crate::tui::looking::Look;
 use crate::tui::theme::sign;
@@ -251,8 +251,7 @@ fn list(numbers: &[u32]) -> String {
 }
 
 fn rounds(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16) -> Panel {
-    let kept = record.readings(&step.id, &check.id);
-    let gone: Vec<_> = kept.iter().filter(|k| k.reading.corrects.is_none()).collect();
+    let gone = record.rounds_gone(&step.id, &check.id);
     let mut lines = Vec::new();
     for (k, round) in (1..).zip(&gone) {
         let moved = round.reading.values.join(" ").replace("moved=", "");
@@ -265,9 +264,11 @@ fn rounds(app: &App<'_>, record: &Record, step: &Step, check: &Check, width: u16
             ),
         ]));
     }
-    if gone.len() < 3 && record.step_state(&step.id) != StepState::Done {
-        let words =
-            format!("round {} of at most 3: each once, to the click; note the numbers that turn", gone.len() + 1);
+    if gone.len() < MOST_ROUNDS && record.step_state(&step.id) != StepState::Done {
+        let words = format!(
+            "round {} of at most {MOST_ROUNDS}: each once, to the click; note the numbers that turn",
+            gone.len() + 1
+        );
         lines.push(Line::from(Span::styled(cut(&words, usize::from(width)), app.theme.action())));
     }
     lines
