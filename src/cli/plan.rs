@@ -222,24 +222,15 @@ fn step_markdown(step: &Step, steps: &[Step]) -> String {
 /// Limits of a check in words.
 pub fn limits(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    let words = match (&check.lower, &check.upper) {
-        (Some(a), Some(b)) if a == b => format!("{a}{unit}"),
-        (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
-        (Some(a), None) => format!("at least {a}{unit}"),
-        (None, Some(b)) => format!("at most {b}{unit}"),
-        (None, None) => match check.asks() {
-            CheckKind::Confirm => "yes".into(),
-            CheckKind::Gauge => "go: yes, no-go: no".into(),
-            CheckKind::Derived => {
-                check.nominal.as_ref().map_or_else(|| "computed".into(), |n| format!("computed, about {n}{unit}"))
-            }
-            _ => match (&check.wanted, &check.nominal) {
-                (Some(wanted), _) => format!("wanted {wanted}"),
-                (None, Some(n)) => format!("about {n}{unit}"),
-                (None, None) => "write it down".into(),
-            },
-        },
-    };
+    let words = check.range_words().unwrap_or_else(|| match (check.asks(), &check.wanted, &check.nominal) {
+        (CheckKind::Confirm, _, _) => "yes".into(),
+        (CheckKind::Gauge, _, _) => "go: yes, no-go: no".into(),
+        (CheckKind::Derived, _, None) => "computed".into(),
+        (CheckKind::Derived, _, Some(n)) => format!("computed, about {n}{unit}"),
+        (_, Some(wanted), _) => format!("wanted {wanted}"),
+        (_, None, Some(n)) => format!("about {n}{unit}"),
+        (_, None, None) => "write it down".into(),
+    });
     match check.count {
         Some(n) if check.kind == CheckKind::Series && check.places.is_empty() => format!("{n} values, {words}"),
         Some(n) if check.kind == CheckKind::Series => format!("{n} values ({}), {words}", check.places.join(", ")),

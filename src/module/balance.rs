@@ -343,13 +343,6 @@ pub fn nut_mass(thread: &crate::standards::threads::Thread) -> Mass {
 /// ```
 #[must_use]
 pub fn washer_mass(thread: &crate::standards::threads::Thread) -> Mass {
-    // Holes of ISO 7089 are 0.4 mm wider than M5 to M8 threads (0.3 at M5), 0.5 to 1 mm above.
-    let hole = match thread.d {
-        d if d <= 5.0 => d + 0.3,
-        d if d <= 8.0 => d + 0.4,
-        d if d <= 10.0 => d + 0.5,
-        d => d + 1.0,
-    };
-    let area = std::f64::consts::PI / 4.0 * (thread.washer_outer.powi(2) - hole.powi(2));
+    let area = std::f64::consts::PI / 4.0 * (thread.washer_outer.powi(2) - thread.washer_hole.powi(2));
     Mass::from_kg(7850.0 * area * thread.washer * 1e-9)
 }

@@ -315,11 +315,5 @@ fn words(check: &Check) -> String {
     if let Some(wanted) = &check.wanted {
         return wanted.clone();
     }
-    let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    match (&check.lower, &check.upper) {
-        (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
-        (Some(a), None) => format!("at least {a}{unit}"),
-        (None, Some(b)) => format!("at most {b}{unit}"),
-        (None, None) => "no limit".into(),
-    }
+    check.range_words().unwrap_or_else(|| "no limit".into())
 }

@@ -16,6 +16,7 @@ pub mod meaning;
 pub mod naming;
 mod places;
 pub mod plan;
+mod range;
 pub mod remaining;
 mod running;
 pub mod schedule;
@@ -30,5 +31,6 @@ mod words;
 mod words_tests;
 
 pub use figures::{Figures, NoFigure};
+pub use range::range_words;
 pub use steps::{PlanError, plan as make_plan, plan_with};
 pub use words::{Words, WordsError};

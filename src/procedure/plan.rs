@@ -14,6 +14,8 @@ pub use super::follow_up::FollowUp;
 pub use super::joints::settling::{Found, Left, Moment, Visit};
 pub use super::running::Running;
 
+use super::range::range_words;
+
 /// The order of work for one setup of one module.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
@@ -240,6 +242,12 @@ impl Check {
     #[must_use]
     pub fn limits(&self) -> (Option<Decimal>, Option<Decimal>) {
         (limit(self.lower.as_ref()), limit(self.upper.as_ref()))
+    }
+
+    /// Its limits in words with the unit: [`range_words`]; none where it has none.
+    #[must_use]
+    pub fn range_words(&self) -> Option<String> {
+        range_words(self.lower.as_ref(), self.upper.as_ref(), self.unit.as_deref().unwrap_or_default())
     }
 }
 

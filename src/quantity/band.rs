@@ -19,8 +19,8 @@ pub struct Band {
 }
 
 impl Band {
-    /// Reads "25 mm", "25 mm H7", "24.6 mm ±0.05", "24.6 mm +0.1 -0.2", "10 °C to 35 °C", "0.12 to 0.16", "at most 0.03 mm",
-    /// "at least 3 mm".
+    /// Reads "25 mm", "25 mm H7", "24.6 mm ±0.05", "24.6 mm +0.1 -0.2", "25 mm 0/-0.013", "10 °C to 35 °C", "0.12 to 0.16",
+    /// "at most 0.03 mm", "at least 3 mm".
     ///
     /// # Errors
     /// [`QuantityError`] of the part that does not read, and for a lower limit above the upper.
@@ -80,9 +80,12 @@ impl Band {
 
     fn deviating(value: &str, two: &str, text: &str, kind: Kind) -> Result<Self, QuantityError> {
         let nominal = Amount::parse_as(value, kind)?;
-        let apart = two.replace("/-", " -").replace("/+", " +");
+        // A unit has a stroke as well.
+        let apart =
+            ["/-", "/−", "/+", "/0"].iter().fold(two.to_owned(), |t, pair| t.replace(pair, &pair.replace('/', " ")));
         let mut words = apart.split_whitespace();
-        let (Some(a), Some(b)) = (words.next(), words.next()) else {
+        let deviates = |word: &&str| signed(word) || word.trim_matches(['0', ',', '.']).is_empty();
+        let (Some(a), Some(b)) = (words.next().filter(deviates), words.next().filter(deviates)) else {
             return Err(QuantityError::Deviations(text.to_owned()));
         };
         let unit = words.collect::<Vec<_>>().join(" ");
@@ -102,15 +105,20 @@ impl Band {
     }
 }
 
-/// Splits "24.6 mm +0.1 -0.2" before the first deviation.
+/// Splits "24.6 mm +0.1 -0.2" and "25 mm 0/-0.013" before the first deviation: a number with its sign, or nought with one behind it.
 fn split_deviations(text: &str) -> Option<(&str, &str)> {
-    let at = text.char_indices().skip(1).find(|(i, c)| {
-        let rest = &text[i + c.len_utf8()..];
-        matches!(c, '+' | '-' | '−')
-            && text[..*i].ends_with(' ')
-            && rest.starts_with(|d: char| d.is_ascii_digit() || matches!(d, ',' | '.'))
-    })?;
-    Some((text[..at.0].trim(), &text[at.0..]))
+    let nought = |t: &str| {
+        let rest = t.trim_start_matches(['0', ',', '.']);
+        t.starts_with('0') && rest.strip_prefix(['/', ' ']).is_some_and(|behind| signed(behind.trim_start()))
+    };
+    let at = text.match_indices(' ').map(|(at, _)| at + 1).find(|at| signed(&text[*at..]) || nought(&text[*at..]))?;
+    Some((text[..at].trim(), &text[at..])).filter(|(value, _)| !value.is_empty())
+}
+
+/// True for what begins with a sign and a number.
+fn signed(text: &str) -> bool {
+    let digits = text.strip_prefix(['+', '-', '−']);
+    digits.is_some_and(|d| d.starts_with(|c: char| c.is_ascii_digit() || matches!(c, ',' | '.')))
 }
 
 /// Splits "25 mm H7" into "25 mm" and "H7".
@@ -154,6 +162,10 @@ mod tests {
         assert_eq!(band("24.6 mm +0,1/-0,2", Kind::Length), unequal);
         assert_eq!(band("24.6 mm -200 +100 µm", Kind::Length), unequal);
         assert_eq!(band("25 mm -0.013 0", Kind::Length), four("25", "24.987", "25", ""));
+        for text in ["25 mm 0/-0.013", "25 mm 0 -0.013", "25 mm 0.000/−0.013", "25 mm -0.013/0", "25 mm 0/-13 µm"] {
+            assert_eq!(band(text, Kind::Length).1.parse::<f64>().unwrap(), 24.987, "{text}");
+            assert_eq!(band(text, Kind::Length).2.parse::<f64>().unwrap(), 25.0, "{text}");
+        }
         assert_eq!(band("-5 °C to 35 °C", Kind::Temperature), four("", "-5", "35", ""));
     }
 
@@ -171,6 +183,11 @@ mod tests {
         let said = |t: &str| Band::parse(t, Kind::Length).unwrap_err().to_string();
         assert!(said("35 mm to 10 mm").contains("lower limit above"));
         assert!(said("24.6 mm +0.1").contains("two deviations"));
+        // A minus was forgotten.
+        assert!(
+            said("25 mm +0.2/0.1").contains("two deviations") && said("25 mm -0.013 0.005").contains("two deviations")
+        );
+        assert!(Band::parse("0 -0.2", Kind::Length).is_err() && Band::parse("25 mm 0", Kind::Length).is_err());
         assert!(Band::parse("8 mm ±0.2 kg", Kind::Length).is_err());
     }
 }

@@ -12,6 +12,7 @@ use super::{NotInTable, table};
 struct Keys {
     source: String,
     rows: Vec<Key>,
+    lengths: Vec<f64>,
     sharing: Sharing,
     permitted: Permitted,
 }
@@ -64,6 +65,19 @@ impl Key {
     #[must_use]
     pub fn in_hub(&self) -> f64 {
         self.h - self.t1
+    }
+
+    /// Lengths in which the key is sold, mm, the shortest first (DIN 6885-1, from memory).
+    ///
+    /// ```
+    /// use runtrue::{quantity::Length, standards::keys::key};
+    /// let lengths: Vec<f64> = key(Length::from_mm(25.0))?.stock_lengths().collect();
+    /// assert_eq!((lengths[0], lengths[1], *lengths.last().unwrap()), (18.0, 20.0, 90.0));
+    /// # Ok::<(), runtrue::standards::NotInTable>(())
+    /// ```
+    pub fn stock_lengths(&self) -> impl DoubleEndedIterator<Item = f64> {
+        let [shortest, longest] = self.l;
+        KEYS.lengths.iter().copied().filter(move |l| (shortest..=longest).contains(l))
     }
 }
 

@@ -61,7 +61,15 @@ struct Table {
     rules: Vec<Rule>,
     grease_source: String,
     grease: Vec<Grease>,
+    waits: Vec<Wait>,
     loss: Loss,
+}
+
+#[derive(Debug, Deserialize)]
+struct Wait {
+    wait: String,
+    hours: u32,
+    source: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -115,6 +123,22 @@ pub fn grease(speed: Speed) -> Result<(u32, &'static str), NotInTable> {
     row.map(|g| (g.months, TABLE.grease_source.as_str())).ok_or_else(|| {
         NotInTable::new(format!("{} rpm", speed.rpm()), format!("speeds up to {last} rpm"), &TABLE.grease_source)
     })
+}
+
+/// Hours between two steps, and the source: `cure` of a thread locker, `settle` of clamped faces before a recheck tells something.
+///
+/// # Errors
+/// [`NotInTable`] for another wait.
+///
+/// ```
+/// use runtrue::standards::settling::wait;
+/// assert_eq!((wait("cure").unwrap().0, wait("settle").unwrap().0), (24, 4));
+/// assert!(wait("lunch").is_err());
+/// ```
+pub fn wait(name: &str) -> Result<(u32, &'static str), NotInTable> {
+    let known = || TABLE.waits.iter().map(|w| w.wait.as_str()).collect::<Vec<_>>().join(", ");
+    let found = TABLE.waits.iter().find(|w| w.wait == name).map(|w| (w.hours, w.source.as_str()));
+    found.ok_or_else(|| NotInTable::new(format!("wait \"{name}\""), known(), "waits between two steps"))
 }
 
 /// Share of a preload that is lost to settling without anything being wrong, and the source.

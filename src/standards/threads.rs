@@ -62,6 +62,8 @@ pub struct Thread {
     pub washer: f64,
     /// Outer diameter of the washer (ISO 7089).
     pub washer_outer: f64,
+    /// Hole of the washer, least (ISO 7089, from memory).
+    pub washer_hole: f64,
     /// Clearance hole, medium (ISO 273).
     pub hole: f64,
     /// Thickness of the spring washer, pressed flat (DIN 127 B, from memory).

@@ -75,3 +75,26 @@ fn what_is_reworked_after_a_computed_value_is_measured_again() {
     // Within now: another one would be a correction.
     assert!(pull(&mut s, "90 N").is_err());
 }
+
+/// Nobody was at the machine for a correction: not a round more was gone, and no step was the last one worked on.
+#[test]
+fn a_correction_is_no_round_and_no_work() {
+    let home = tempfile::tempdir().unwrap();
+    let (_, mut s) = start(home.path());
+    to_the_rods(&mut s);
+    enter(&mut s, "tighten-rods-final", "torque", &["1=24", "2=24.0", "3=23"]);
+    let gone = |s: &Session| s.record().rounds_gone("tighten-rods-circular", "round").len();
+    let last = |s: &Session| s.record().last_done(1)[0].id.clone();
+    let again = |values: &[&str]| Entry {
+        correct: Some("misread".into()),
+        ..entry("tighten-rods-circular", "round", values, "ak")
+    };
+    enter(&mut s, "tighten-rods-circular", "round", &["moved=1"]);
+    assert_eq!(s.enter(&again(&["moved=2"])).unwrap().verdict, Verdict::Undecided, "still the first round");
+    assert_eq!(gone(&s), 1);
+    enter(&mut s, "tighten-rods-circular", "round", &["moved=0"]);
+    assert_eq!((gone(&s), last(&s).as_str()), (2, "tighten-rods-circular"));
+    let lot = Entry { correct: Some("misread".into()), ..entry("inspect-disc", "lot", &["4712"], "ak") };
+    s.enter(&lot).unwrap();
+    assert_eq!(last(&s), "tighten-rods-circular");
+}

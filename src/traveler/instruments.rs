@@ -104,10 +104,16 @@ fn kelvin_as_degrees(stated: &str) -> std::borrow::Cow<'_, str> {
     }
 }
 
+/// True for a day as it is written here, YYYY-MM-DD: days are compared as text.
+pub(super) fn is_day(text: &str) -> bool {
+    chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").is_ok_and(|d| d.to_string() == text)
+}
+
 /// A day.
 fn day(text: &str) -> Result<(), RegisterError> {
-    let read = chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().filter(|d| d.to_string() == text);
-    read.map(|_| ()).ok_or_else(|| RegisterError::Entry(format!("\"{text}\" is not a date; write it like 2027-03-31")))
+    is_day(text)
+        .then_some(())
+        .ok_or_else(|| RegisterError::Entry(format!("\"{text}\" is not a date; write it like 2027-03-31")))
 }
 
 fn stated_with_unit(text: &str) -> Result<(), RegisterError> {
@@ -211,7 +217,8 @@ impl Register {
         self.known(id).map(|i| i.retired = true)
     }
 
-    /// Marks an instrument as found faulty. It is used no more; its readings since that day are in doubt.
+    /// Marks an instrument as found faulty. It is used no more; its readings since that day are in doubt. What was measured with it
+    /// before and stands on paper may still be typed in.
     ///
     /// # Errors
     /// [`RegisterError::Entry`] for an unknown id, a day that does not read, or no reason.

@@ -84,8 +84,12 @@ impl Record {
         let rounds: Vec<&Readings> = self.index.earlier.iter().chain([&self.index.readings]).collect();
         let (round, list) = rounds.iter().enumerate().rev().find_map(|(n, r)| Some((n, r.get(&key)?)))?;
         let kept = self.kept(list, list.len() - 1)?;
-        let later = self.changes().into_iter().skip(round);
-        let stale = later.flat_map(|c| &c.stale).any(|t| t.step == step && t.check == check);
+        // A change may disturb it, and a later one find that nobody had touched it yet.
+        let mut stale = false;
+        for change in self.changes().into_iter().skip(round) {
+            stale = (stale && !change.standing.contains(step))
+                || change.stale.iter().any(|t| t.step == step && t.check == check);
+        }
         let former = kept.former;
         Some((kept, !stale && !former))
     }

@@ -174,12 +174,16 @@ fn readings(record: &Record, step: &Step, check: &Check) -> Vec<PartEvent> {
     .collect()
 }
 
-/// The entry that made a step done.
+/// The entry that a step is done by: its last reading, corrections among them, or its release.
 fn done<'r>(record: &'r Record, step: &Step) -> Option<&'r Event> {
     if record.step_state(&step.id) != StepState::Done {
         return None;
     }
-    record.events.iter().rev().find(|e| e.works_on() == Some(step.id.as_str()))
+    record.events.iter().rev().find(|e| match &e.body {
+        Body::Reading(r) => r.step == step.id && !r.derived,
+        Body::Release(r) => r.step == step.id,
+        _ => false,
+    })
 }
 
 fn line(event: &Event, step: Option<&str>, what: &str, value: &str) -> PartEvent {

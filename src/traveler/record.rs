@@ -104,10 +104,11 @@ impl Index {
 pub struct NoRecord(pub String);
 
 impl Event {
-    /// The step that work was done at: by a reading or its release. For a correction nobody was at the machine.
-    pub(super) fn works_on(&self) -> Option<&str> {
+    /// The step that work was done at: by a reading or its release. For a correction, and for what is computed from readings
+    /// elsewhere, nobody was at the machine.
+    fn works_on(&self) -> Option<&str> {
         match &self.body {
-            Body::Reading(r) if r.corrects.is_none() => Some(&r.step),
+            Body::Reading(r) if r.corrects.is_none() && !r.derived => Some(&r.step),
             Body::Release(r) => Some(&r.step),
             _ => None,
         }
@@ -251,7 +252,7 @@ impl Record {
         open.iter().find(|s| !waits(s)).or_else(|| open.first()).copied()
     }
 
-    /// Steps done, in the order in which they were finished, newest last.
+    /// Steps done, in the order in which they were worked on last, newest last.
     #[must_use]
     pub fn last_done(&self, n: usize) -> Vec<&Step> {
         let mut seen: Vec<&str> = Vec::new();

@@ -1,12 +1,10 @@
 //! Instruments that values were taken with: those of a reading, and those of a speed trial.
 
-use chrono::NaiveDate;
-
 use crate::module::near::or_near;
 
 use super::enter::{Entry, EntryError, refused};
 use super::event::{Body, Event, Paper, Used};
-use super::instruments::{Faulty, Register};
+use super::instruments::{Faulty, Register, is_day};
 use super::kept::Kept;
 use super::record::Record;
 use super::session::Session;
@@ -47,7 +45,7 @@ impl Kept<'_> {
 /// time of the entry. That is the later one, so an instrument is rather doubted than trusted.
 pub(super) fn measured_at<'a>(paper: Option<&'a Paper>, entered: &'a str) -> &'a str {
     let on_paper = paper.map(|p| p.at.trim());
-    let day = |at: &&str| at.get(..10).is_some_and(|day| day.parse::<NaiveDate>().is_ok());
+    let day = |at: &&str| at.get(..10).is_some_and(is_day);
     on_paper.filter(day).unwrap_or(entered)
 }
 
@@ -67,7 +65,7 @@ impl Session {
     /// The instrument named with an entry, as the register has it on the day of the measurement.
     ///
     /// # Errors
-    /// [`EntryError::Refused`] for one that is not in the register, retired, or was found faulty for that day.
+    /// [`EntryError::Refused`] for one that is not in the register, retired, or found faulty; from paper only where it was faulty on the day that stands there.
     pub(super) fn instrument(&self, entry: &Entry) -> Result<Option<Used>, EntryError> {
         let Some(id) = &entry.instrument else {
             return Ok(None);
@@ -84,7 +82,7 @@ impl Session {
         }
         let today = self.now().date_naive().to_string();
         let measured = measured_at(entry.paper.as_ref(), &today);
-        if let Some(faulty) = found.faulty.as_ref().filter(|f| f.doubts(measured)) {
+        if let Some(faulty) = found.faulty.as_ref().filter(|f| entry.paper.is_none() || f.doubts(measured)) {
             return Err(refused(format!("instrument {id} was found faulty ({}); take another", faulty.reason)));
         }
         let overdue = found.overdue(measured.get(..10).unwrap_or(measured));
@@ -101,6 +99,7 @@ impl Session {
 #[cfg(test)]
 mod tests {
     use super::super::instruments::Instrument;
+    use super::super::rules_tests::{entry, start};
     use super::super::trial_tests::{run, started, work};
     use super::super::{Store, TrialEntry};
     use super::*;
@@ -121,6 +120,8 @@ mod tests {
             (Some(" 2026-11-24 "), true),
             (Some("Monday, two o'clock"), true),
             (Some("2026-13-01"), true),
+            (Some("2026-11-3 14:00"), true),
+            (Some("2026-11-3"), true),
             (None, true),
         ] {
             let paper = on_paper.map(paper);
@@ -163,5 +164,37 @@ mod tests {
         };
         assert_eq!(since(None), [(trial.trial.number, trial.event, "SW-2".to_owned())]);
         assert_eq!(since(Some("2999-01-01")), [], "taken before the instrument went wrong");
+    }
+    /// BG-1 is faulty since 1 June, BG-2 past its date since 1 May: each by the day on which the paper says it was used.
+    #[test]
+    fn an_instrument_is_taken_as_it_was_on_the_day_of_the_paper() {
+        let home = tempfile::tempdir().unwrap();
+        let (store, mut s) = start(home.path());
+        let at = "2020-06-02T08:00:00.000+01:00".to_owned();
+        let faulty = Faulty { since: Some("2020-06-01".into()), reason: "dropped".into(), by: "mh".into(), at };
+        for (id, due, faulty) in [("BG-1", None, Some(faulty)), ("BG-2", Some("2020-05-01".into()), None)] {
+            let (id, kind) = (id.to_owned(), "bore gauge".to_owned());
+            let gauge =
+                Instrument { id, kind, range: None, resolution: None, uncertainty: None, due, retired: false, faulty };
+            store.change_register(|r| r.add(gauge)).unwrap();
+        }
+        let mut with = |id: &str, on_paper: Option<&str>| {
+            let there = s.record().reading("inspect-disc", "bore").is_some();
+            let typed = Entry {
+                instrument: Some(id.into()),
+                correct: there.then(|| "on another sheet".into()),
+                paper: on_paper.map(|at| Paper { measured_by: "jo".into(), at: at.into() }),
+                ..entry("inspect-disc", "bore", &["24.60 mm", "24.59 mm"], "ak")
+            };
+            let done = s.enter(&typed).map(|_| ()).map_err(|e| e.to_string());
+            let kept = s.record().reading("inspect-disc", "bore").and_then(|k| k.reading.instrument.clone());
+            done.map(|()| kept.unwrap().overdue)
+        };
+        for day in [None, Some("2020-06-01 09:00"), Some("a Monday")] {
+            assert!(with("BG-1", day).unwrap_err().contains("found faulty"), "{day:?}");
+        }
+        assert_eq!(with("BG-1", Some("2020-05-31 16:00")), Ok(false));
+        assert_eq!(with("BG-2", Some("2020-05-01 16:00")), Ok(false));
+        assert_eq!((with("BG-2", Some("2020-05-02")), with("BG-2", None)), (Ok(true), Ok(true)));
     }
 }

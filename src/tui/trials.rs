@@ -250,13 +250,8 @@ fn named<'c>(checks: &'c [Check], id: &'c str) -> &'c str {
 fn field(check: &Check) -> Field {
     let (name, note) = short(&check.prompt);
     let unit = check.unit.as_deref().unwrap_or_default();
-    let limits = match (&check.lower, &check.upper) {
-        (Some(a), Some(b)) => format!(", {a} to {b} {unit}"),
-        (Some(a), None) => format!(", at least {a} {unit}"),
-        (None, Some(b)) => format!(", at most {b} {unit}"),
-        (None, None) if unit.is_empty() => String::new(),
-        (None, None) => format!(", {unit}"),
-    };
-    let field = Field::text(&format!("{name}{limits}")).noted(note);
+    let limits = check.range_words().unwrap_or_else(|| unit.to_owned());
+    let named = if limits.is_empty() { name.to_owned() } else { format!("{name}, {limits}") };
+    let field = Field::text(&named).noted(note);
     if check.id == "speed" { field } else { field.optional() }
 }

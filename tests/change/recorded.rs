@@ -111,17 +111,42 @@ fn readings_of_undone_steps_are_not_in_force() {
     let entry = Entry { step: step.id.clone(), check: check.id.clone(), values, by: "ak".into(), ..Entry::default() };
     session.enter(&entry).unwrap();
     drop(session);
-    let verdict = || {
+    let review = || {
         let page = runtrue(home.path(), &["review", "flywheel-1"]).stdout;
         let words: Vec<String> = String::from_utf8(page).unwrap().split_whitespace().map(str::to_owned).collect();
-        words.join(" ").split_once(" Verdict ").unwrap().1.split_once(" superseded").unwrap().0.to_owned()
+        words.join(" ")
     };
+    let verdict =
+        || review().split_once(" Verdict ").unwrap().1.split_once(" superseded or undone").unwrap().0.to_owned();
     let before = verdict();
     assert!(before.contains("OPEN") && before.contains(" 1 outside"), "{before}");
+    assert!(!review().contains("undone by a later change"));
     let redo = ["change", "flywheel-1", "--redo", "tighten-rods-snug", "--reason", "slipped", "--begin", "--by", "mh"];
     assert_eq!(json(home.path(), &redo).0, 0);
     let after = verdict();
     assert!(after.contains("nothing outside is unanswered") && after.contains(" 0 outside"), "{after}");
+    assert!(review().contains("undone by a later change"), "among the deviations");
+}
+
+/// To another setup and back before anybody touched anything: what the first change disturbed stands again.
+#[test]
+fn a_change_taken_back_untouched_leaves_every_reading_in_force() {
+    let home = tempfile::tempdir().unwrap();
+    built(home.path(), Some("measure-stack"));
+    let in_force = || {
+        let page = String::from_utf8(runtrue(home.path(), &["review", "flywheel-1"]).stdout).unwrap();
+        let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        words.split_once("in force: ").unwrap().1.split_once(" within").unwrap().0.parse::<u32>().unwrap()
+    };
+    let before = in_force();
+    let change = |discs: &str| {
+        let args = ["change", "flywheel-1", "--discs", discs, "--reason", "tried", "--begin", "--by", "mh"];
+        assert_eq!(json(home.path(), &args).0, 0, "{discs}");
+    };
+    change("3");
+    assert!(in_force() < before);
+    change("5");
+    assert_eq!(in_force(), before);
 }
 
 #[test]

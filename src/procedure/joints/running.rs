@@ -7,19 +7,13 @@ use crate::procedure::draft::{self, Draft, Limits, Sheet};
 use crate::procedure::figures::{NoFigure, RunDown, run_down};
 use crate::procedure::plan::{Check, SeriesRule};
 use crate::quantity::{Speed, Temperature, rounded};
-use crate::standards::drag;
+use crate::standards::{drag, settling};
 
 use super::insert_bearing::{base_group, ring_group};
 use super::split_collar::pinch_group;
 use super::{Context, balancing, clamped_stack, decimal, split_collar};
 
 pub(super) const FRAME: &str = "frame";
-
-/// Hours that a wicking thread locker cures at room temperature (makers' sheets: 24 h).
-const CURE_H: u32 = 24;
-
-/// Hours before a recheck of clamped faces tells something (ASME PCC-1, legacy: at least 4 h).
-const SETTLE_H: u32 = 4;
 
 /// Hot to the touch, °C (common practice).
 pub(super) const HOT: Temperature = Temperature::from_c(60.0);
@@ -31,7 +25,7 @@ pub fn put_down(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure
     sheet.add(first_run(context, &expected));
     sheet.add(open(context).after("first run done", "the rechecks need hands at the rotor").makes("guard open"));
     sheet.add(
-        waiting("settle", SETTLE_H, "settled", "ASME PCC-1, legacy: at least 4 h before the last round")
+        waiting("settle", "settled")?
             .after("first run done", "running shakes the faces together")
             .after("guard open", "nobody waits beside a drive that can start"),
     );
@@ -62,12 +56,7 @@ fn after(context: &Context<'_>, sheet: &mut Sheet) -> Result<(), NoFigure> {
     clamped_stack::after_settling(&stacked, sheet)?;
     let locked = locked(context);
     if !locked.is_empty() {
-        let cure = waiting(
-            "cure",
-            CURE_H,
-            "cured",
-            "makers' sheets of anaerobic thread lockers: full cure in 24 h at room temperature",
-        );
+        let cure = waiting("cure", "cured")?;
         let last_drop = |cure: Draft, group: &String| {
             cure.after(format!("{group} secured"), "the clock starts when the last drop is in")
         };
@@ -294,14 +283,15 @@ fn proving(context: &Context<'_>) -> Draft {
         .makes("proving run done")
 }
 
-fn waiting(object: &'static str, hours: u32, fact: &str, basis: &str) -> Draft {
+fn waiting(object: &'static str, fact: &str) -> Result<Draft, NoFigure> {
+    let (hours, basis) = settling::wait(object).map_err(|e| NoFigure { line: 0, why: e.to_string() })?;
     let mut draft = Draft::new("wait", object, object, FRAME)
         .slot("hours", format!("{hours} h"))
         .check(draft::wait(object, hours, basis))
         .makes(fact)
         .minutes(1);
     draft.wait_h = Some(f64::from(hours));
-    draft
+    Ok(draft)
 }
 
 fn close_out(context: &Context<'_>) -> Draft {

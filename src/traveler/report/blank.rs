@@ -143,18 +143,12 @@ fn release(step: &Step, alone: Option<bool>) -> Option<Vec<Cell>> {
 /// Limits of a check in words, with what is to be written.
 fn limits(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    match (&check.lower, &check.upper) {
-        (Some(a), Some(b)) if a == b => format!("{a}{unit}"),
-        (Some(a), Some(b)) => format!("{a} to {b}{unit}"),
-        (Some(a), None) => format!("at least {a}{unit}"),
-        (None, Some(b)) => format!("at most {b}{unit}"),
-        (None, None) => match check.kind {
-            _ if check.wanted.is_some() => check.wanted.clone().unwrap_or_default(),
-            CheckKind::Confirm => "yes / no".into(),
-            CheckKind::Gauge => "go: yes, no-go: no".into(),
-            CheckKind::Torque => "clicked / which moved".into(),
-            CheckKind::Wait => "started, done".into(),
-            _ => check.nominal.as_ref().map_or_else(|| format!("kept{unit}"), |n| format!("about {n}{unit}")),
-        },
-    }
+    check.range_words().unwrap_or_else(|| match check.kind {
+        _ if check.wanted.is_some() => check.wanted.clone().unwrap_or_default(),
+        CheckKind::Confirm => "yes / no".into(),
+        CheckKind::Gauge => "go: yes, no-go: no".into(),
+        CheckKind::Torque => "clicked / which moved".into(),
+        CheckKind::Wait => "started, done".into(),
+        _ => check.nominal.as_ref().map_or_else(|| format!("kept{unit}"), |n| format!("about {n}{unit}")),
+    })
 }

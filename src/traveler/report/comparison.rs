@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use crate::mechanics::statistics::Performance;
+use crate::procedure::range_words;
 use crate::traveler::compare::{BuildValue, Compared, Comparison};
 use crate::traveler::event::Verdict;
 
@@ -116,14 +117,10 @@ pub(super) fn drift_words(drift: f64, c: &Compared) -> String {
 /// The limits in words.
 pub(super) fn limits(c: &Compared) -> String {
     let unit = c.unit.as_deref().unwrap_or_default();
-    match (c.limits_differ, c.lower, c.upper) {
-        (true, _, _) => "not the same for all".into(),
-        (_, Some(a), Some(b)) if a == b => format!("{a} {unit}"),
-        (_, Some(a), Some(b)) => format!("{a} to {b} {unit}"),
-        (_, Some(a), None) => format!("at least {a} {unit}"),
-        (_, None, Some(b)) => format!("at most {b} {unit}"),
-        (_, None, None) => unit.to_owned(),
+    if c.limits_differ {
+        return "not the same for all".into();
     }
+    range_words(c.lower, c.upper, unit).unwrap_or_else(|| unit.to_owned())
 }
 
 /// The serial, with the round of work where it is not the first build.

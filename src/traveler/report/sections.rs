@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::procedure::plan::Step;
+use crate::procedure::range_words;
 use crate::traveler::NOT_CONSIDERED;
 use crate::traveler::event::{Body, Event, Reading};
 use crate::traveler::instruments::Register;
@@ -37,12 +38,17 @@ pub fn when(at: &str) -> String {
 pub fn deviations(rounds: &[Record], filter: &Filter) -> Vec<Block> {
     let odd =
         |k: &Kept<'_>| k.reading.verdict.open() || k.reading.corrects.is_some() || k.reading.ended_early.is_some();
+    let undone = |k: &Kept<'_>| !k.superseded && rounds.last().is_some_and(|now| !now.in_force(k));
     let rows: Vec<Vec<Cell>> = rounds
         .iter()
         .flat_map(|r| all_readings(r).into_iter().map(move |(s, k)| (r, s, k)))
         .filter(|(_, s, k)| odd(k) && filter.fits(s, k))
         .map(|(record, step, k)| {
-            let answer = if stays_open(record, step, &k) { "OPEN".to_owned() } else { answer(&k) };
+            let answer = match answer(&k) {
+                _ if stays_open(record, step, &k) => "OPEN".to_owned(),
+                open if open == "OPEN" && undone(&k) => "undone by a later change".to_owned(),
+                answer => answer,
+            };
             let open = answer == "OPEN";
             vec![
                 Cell::of(k.event.to_string()),
@@ -214,25 +220,21 @@ fn minute(at: &str) -> String {
 }
 
 fn limits(k: &Kept<'_>) -> String {
-    match (&k.reading.lower, &k.reading.upper) {
-        (Some(a), Some(b)) if a == b => a.clone(),
-        (Some(a), Some(b)) => format!("{a} to {b}"),
-        (Some(a), None) => format!("at least {a}"),
-        (None, Some(b)) => format!("at most {b}"),
-        (None, None) => k.reading.wanted.as_ref().map_or_else(String::new, |w| format!("wanted {w}")),
-    }
+    let wanted = || k.reading.wanted.as_ref().map_or_else(String::new, |w| format!("wanted {w}"));
+    range_words(k.reading.lower.as_ref(), k.reading.upper.as_ref(), "").unwrap_or_else(wanted)
 }
 
-/// Readings in force that an instrument found faulty since was used for.
-pub fn doubtful<'r>(record: &'r Record, register: &Register) -> Vec<(&'r Step, Kept<'r>)> {
+/// Readings in force that an instrument found faulty since was used for, of whatever round.
+pub fn doubtful<'r>(rounds: &'r [Record], register: &Register) -> Vec<(&'r Step, Kept<'r>)> {
     let faulty =
         |k: &Kept<'_>| k.reading.instrument.as_ref().is_some_and(|u| register.doubted(u, k.measured_at()).is_some());
-    all_readings(record).into_iter().filter(|(_, k)| !k.superseded && faulty(k)).collect()
+    let in_force = |k: &Kept<'_>| rounds.last().is_some_and(|now| now.in_force(k));
+    rounds.iter().flat_map(all_readings).filter(|(_, k)| faulty(k) && in_force(k)).collect()
 }
 
 /// Those readings, with what is wrong with the instrument.
 pub fn doubts(rounds: &[Record], register: &Register, filter: &Filter) -> Vec<Block> {
-    let rows = rounds.iter().flat_map(|r| doubtful(r, register)).filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
+    let rows = doubtful(rounds, register).into_iter().filter(|(s, k)| filter.fits(s, k)).map(|(step, k)| {
         let id = k.reading.instrument.as_ref().map_or("", |u| u.id.as_str());
         let why = register.find(id).and_then(|i| i.faulty.as_ref()).map_or_else(String::new, |f| f.reason.clone());
         vec![

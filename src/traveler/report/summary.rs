@@ -131,7 +131,7 @@ fn verdict(record: &Record, rounds: &[Record]) -> String {
         _ => "OPEN: readings or runs outside or undecided without an answer",
     };
     format!(
-        "{whole}; in force: {} within, {} outside, {} undecided, {} not judged; {accepted} accepted as they are, {} superseded",
+        "{whole}; in force: {} within, {} outside, {} undecided, {} not judged; {accepted} accepted as they are, {} superseded or undone",
         of(Verdict::Within),
         of(Verdict::Outside),
         of(Verdict::Undecided),
@@ -165,8 +165,7 @@ fn open_points(record: &Record, rounds: &[Record], register: &Register) -> Vec<S
     }
     out.extend(record.run_waits());
     out.extend(running_waits(record).into_iter().map(|(step, ends)| format!("{step} runs until {}", when(&ends))));
-    let doubt = rounds.iter().flat_map(|r| doubtful(r, register)).filter(|(_, k)| record.in_force(k)).count()
-        + record.trials_in_doubt(register).len();
+    let doubt = doubtful(rounds, register).len() + record.trials_in_doubt(register).len();
     if doubt > 0 {
         out.push(format!("{doubt} readings in force were taken with an instrument found faulty since"));
     }

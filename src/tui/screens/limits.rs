@@ -36,20 +36,16 @@ pub fn told(check: &Check) -> String {
 /// Limits in words.
 pub fn range(check: &Check) -> String {
     let unit = check.unit.as_deref().map_or_else(String::new, |u| format!(" {u}"));
-    match (&check.lower, &check.upper, check.asks()) {
-        (_, _, CheckKind::Confirm) => "yes".into(),
-        (_, _, CheckKind::Gauge) => "go enters, no-go does not".into(),
-        (_, _, CheckKind::Torque) if is_round(check) => "none moves".into(),
-        (Some(a), _, CheckKind::Wait) => format!("{a} h"),
-        (Some(a), Some(b), _) if a == b => format!("{a}{unit}"),
-        (Some(a), Some(b), _) => format!("{a} to {b}{unit}"),
-        (Some(a), None, _) => format!("at least {a}{unit}"),
-        (None, Some(b), _) => format!("at most {b}{unit}"),
-        (None, None, _) => match (&check.wanted, &check.nominal) {
+    match (check.asks(), &check.lower) {
+        (CheckKind::Confirm, _) => "yes".into(),
+        (CheckKind::Gauge, _) => "go enters, no-go does not".into(),
+        (CheckKind::Torque, _) if is_round(check) => "none moves".into(),
+        (CheckKind::Wait, Some(hours)) => format!("{hours} h"),
+        _ => check.range_words().unwrap_or_else(|| match (&check.wanted, &check.nominal) {
             (Some(wanted), _) => wanted.clone(),
             (None, Some(n)) => format!("none; about {n}{unit}"),
             (None, None) => "kept".into(),
-        },
+        }),
     }
 }
 

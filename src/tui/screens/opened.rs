@@ -7,6 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 use crate::procedure::change::Touched;
+use crate::procedure::range_words;
 use crate::traveler::event::{Body, Disposition, Event, GivenUp, Reading, Released};
 use crate::traveler::rounds::Changed;
 use crate::traveler::{Record, Trial, code, setup_said, setup_words, time};
@@ -134,14 +135,8 @@ fn started(s: &crate::traveler::event::Started) -> Vec<Fact> {
 
 fn reading(record: &Record, event: &Event, r: &Reading) -> Vec<Fact> {
     let unit = r.unit.as_deref().unwrap_or_default();
-    let limits = match (&r.lower, &r.upper) {
-        (Some(a), Some(b)) if a == b => format!("{a} {unit}"),
-        (Some(a), Some(b)) => format!("{a} to {b} {unit}"),
-        (Some(a), None) => format!("at least {a} {unit}"),
-        (None, Some(b)) => format!("at most {b} {unit}"),
-        (None, None) if r.wanted.is_some() => String::new(),
-        (None, None) => "none".into(),
-    };
+    let none = || if r.wanted.is_some() { String::new() } else { "none".into() };
+    let limits = range_words(r.lower.as_ref(), r.upper.as_ref(), unit).unwrap_or_else(none);
     let later = record.reading(&r.step, &r.check).filter(|k| k.event > event.header.event);
     let with = r.instrument.as_ref().map_or_else(String::new, |i| {
         let u = i.uncertainty.as_ref().map_or_else(|| "uncertainty not stated".to_owned(), |u| format!("± {u}"));

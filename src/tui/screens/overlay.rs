@@ -181,7 +181,7 @@ fn look_again(app: &App<'_>, width: u16) -> Vec<Line<'static>> {
     for (k, id) in app.look_again.iter().enumerate() {
         if let Some(step) = record.step(id) {
             let (mark, style) = if k == 0 { (">", app.theme.entry()) } else { (" ", Style::new()) };
-            lines.extend(wrapped(&format!("{mark} {}. {}", step.number, step.title), width, style));
+            lines.extend(named(&format!("{mark} {}.", step.number), style, &step.title, width, style));
         }
     }
     for joint in record.open_joints() {

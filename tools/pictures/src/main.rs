@@ -103,7 +103,7 @@ fn shots() -> Vec<Shot> {
         shot("steps", Some("tighten-rods-pass-1"), "l"),
         shot("looking-back", Some("tighten-rods-pass-2"), "<<"),
         shot("two-people", Some("inspect-collar-far"), "ymb25.004\n25.006\n"),
-        shot("change", Some("tighten-rods-pass-2"), "mj\n^\n\n"),
+        shot("change", Some("tighten-rods-pass-2"), "mj\n!!!\n\n"),
         shot("record", Some("fit-rods"), "r"),
         shot("entry", Some("fit-rods"), "r\n"),
         shot("more", Some("fit-rods"), "m"),

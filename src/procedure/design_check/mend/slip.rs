@@ -14,11 +14,6 @@ use super::{Candidate, Finding, Severity, Ways, candidate, mm, with};
 /// the proportions of shaft collars as they are sold).
 const HOLE_SHARE: f64 = 0.55;
 
-/// Stock lengths of parallel keys, mm (from memory: DIN 6885-1).
-const KEY_LENGTHS: [f64; 19] = [
-    14.0, 16.0, 18.0, 20.0, 22.0, 25.0, 28.0, 32.0, 36.0, 40.0, 45.0, 50.0, 56.0, 63.0, 70.0, 80.0, 90.0, 100.0, 110.0,
-];
-
 pub fn ways(module: &Module, setup: &Setup, finding: &Finding) -> Ways {
     let Ok(figures) = Figures::of(module, setup) else { return Vec::new() };
     let Some(joint) = figures.joints.iter().find(|j| Some(j.by) == finding.joint) else {
@@ -191,7 +186,7 @@ fn screws(module: &Module, k: usize) -> Ways {
 fn keys(module: &Module, k: usize) -> Vec<(String, f64)> {
     let (Some(drive), shaft) = (module.drives.get(k), module.shaft.diameter.length()) else { return Vec::new() };
     let Ok(key) = keys::key(shaft) else { return Vec::new() };
-    let fits = KEY_LENGTHS.into_iter().filter(|l| *l <= drive.pulley.hub_length.mm());
+    let fits = key.stock_lengths().filter(|l| *l <= drive.pulley.hub_length.mm());
     fits.map(|l| (format!("Take a parallel key {} x {} x {l}, round ends (DIN 6885-1)", key.b, key.h), l)).collect()
 }
 
