@@ -130,6 +130,14 @@ fn with_forms(said: &str) -> String {
     out
 }
 
+/// The line that a cut leads to: the same one, or the one that has other numbers only. A new step moves the numbers of those after it.
+fn after_cut(wanted: &str, said: &[String], from: usize) -> Option<usize> {
+    let numberless =
+        |line: &str| line.split(|c: char| c.is_ascii_digit()).filter(|p| !p.is_empty()).collect::<String>();
+    let find = |fits: &dyn Fn(&str) -> bool| (from..said.len()).find(|k| fits(&said[*k]));
+    find(&|line| line_fits(wanted, line)).or_else(|| find(&|line| numberless(line) == numberless(wanted)))
+}
+
 /// What is written for a command anew: the old lines where they fit, cuts where the lines after them are found.
 fn anew(wanted: &[String], said: &[String]) -> Vec<String> {
     if !wanted.is_empty() && differs(wanted, said).is_none() {
@@ -146,7 +154,7 @@ fn anew(wanted: &[String], said: &[String]) -> Vec<String> {
     at += head;
     for part in parts {
         out.push(CUT.to_owned());
-        let found = part.first().map(|w| (at..said.len()).find(|k| line_fits(w, &said[*k])));
+        let found = part.first().map(|w| after_cut(w, said, at));
         match found {
             None => {}
             Some(Some(k)) => {
@@ -279,6 +287,8 @@ fn a_difference_is_found_where_it_is() {
     assert_eq!(differs(&lines("a\nb"), &lines("a\nc")), Some((1, 1)));
     assert_eq!(differs(&lines("a\n…"), &lines("a\nb\n[exit code 1]")), Some((2, 2)));
     assert_eq!(differs(&lines("a\n…\n[exit code 1]"), &lines("a\nb\n[exit code 1]")), None);
+    let moved = lines("1. a\n2. new\n3. b\n4. c");
+    assert_eq!(anew(&lines("1. a\n…\n3. c"), &moved), lines("1. a\n…\n4. c"), "the cut stays where a step came in");
     assert_eq!(with_forms("at 2026-01-31T09:31:07.412+02:00, 1a2b-3c4d-5e6f-7a8b"), "at <time>, <code>");
     assert!(line_fits("at <time>, x", "at 2026-01-31 09:31, x") && !line_fits("<code>", "1a2b-3c4d-5e6f"));
 }
