@@ -21,7 +21,7 @@ impl Event {
         }
     }
 
-    /// When its values were measured: see [`measured_at`].
+    /// When its values were measured: by the day on their paper, where there is one, else by the entry.
     #[must_use]
     pub fn measured_at(&self) -> &str {
         let paper = match &self.body {
@@ -34,7 +34,7 @@ impl Event {
 }
 
 impl Kept<'_> {
-    /// When it was measured: see [`measured_at`].
+    /// When it was measured: by the day on its paper, where there is one, else by the entry.
     #[must_use]
     pub fn measured_at(&self) -> &str {
         measured_at(self.reading.paper.as_ref(), self.at)
