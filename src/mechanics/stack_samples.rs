@@ -109,53 +109,52 @@ fn share(samples: usize) -> usize {
 /// Fills in the stacks, each share on a thread. Every share draws from the place in the one row of numbers where it would
 /// stand if all were drawn one after the other, so the stacks are the same on every machine.
 fn draw(links: &[Link], spread: Spread, seed: u64, stacks: &mut [f64], share: usize) {
-    let drawn: Vec<Drawn> = links.iter().map(Drawn::of).collect();
-    let each: usize = drawn.iter().map(|l| l.draws).sum();
+    let drawn = Drawn::of(links);
+    let each = drawn.parts.len() as u128;
     std::thread::scope(|all| {
-        for (k, part) in stacks.chunks_mut(share).enumerate() {
+        for (k, stacks) in stacks.chunks_mut(share).enumerate() {
             let mut random = Pcg64::new(u128::from(seed), STREAM);
-            random.advance(each as u128 * (k * share) as u128);
+            random.advance(each * (k * share) as u128);
             let drawn = &drawn;
-            all.spawn(move || fill(drawn, spread, &mut random, part));
+            all.spawn(move || fill(drawn, spread, &mut random, stacks));
         }
     });
 }
 
 /// Stacks one after the other, the parts of some of them drawn at a time.
-fn fill(links: &[Drawn], spread: Spread, random: &mut Pcg64, stacks: &mut [f64]) {
-    let each: usize = links.iter().map(|l| l.draws).sum();
+fn fill(of: &Drawn, spread: Spread, random: &mut Pcg64, stacks: &mut [f64]) {
+    let each = of.parts.len();
     let some = (BLOCK / each).max(1);
     let mut drawn = vec![0.0; some * each];
     for stacks in stacks.chunks_mut(some) {
         let drawn = &mut drawn[..stacks.len() * each];
         drawn.chunks_mut(BLOCK).for_each(|block| deviations(spread, random, block));
-        for (stack, mut parts) in stacks.iter_mut().zip(drawn.chunks_exact(each)) {
-            for link in links {
-                let (own, others) = parts.split_at(link.draws);
-                *stack += link.middle + link.half * own.iter().sum::<f64>() * link.each;
-                parts = others;
-            }
+        for (stack, off) in stacks.iter_mut().zip(drawn.chunks_exact(each)) {
+            *stack = of.middle + off.iter().zip(&of.parts).map(|(off, part)| off * part).sum::<f64>();
         }
     }
 }
 
-/// A link as it is drawn: its exact limits turned into binary numbers once, not for every stack.
+/// A stack as it is drawn: exact limits turned into binary numbers once, not for every stack.
 struct Drawn {
-    /// Parts drawn for themselves.
-    draws: usize,
-    /// Middles of all its parts, with their direction, mm.
+    /// Middles of all parts, with their direction, mm.
     middle: f64,
-    /// What a deviation of 1 adds, mm.
-    half: f64,
-    /// Parts that each deviation counts for, with their direction.
-    each: f64,
+    /// What a deviation of 1 of each part that is drawn for itself adds, for all that are like it, with their direction, mm.
+    parts: Vec<f64>,
 }
 
 impl Drawn {
-    fn of(link: &Link) -> Self {
-        let each = if link.alike { f64::from(link.count) } else { f64::from(link.count.signum()) };
-        let draws = if link.alike { 1 } else { link.count.unsigned_abs() as usize };
-        Self { draws, middle: link.middle() * f64::from(link.count), half: link.half(), each }
+    fn of(links: &[Link]) -> Self {
+        let parts = |link: &Link| {
+            let (draws, each) = if link.alike {
+                (1, f64::from(link.count))
+            } else {
+                (link.count.unsigned_abs() as usize, f64::from(link.count.signum()))
+            };
+            vec![link.half() * each; draws]
+        };
+        let middle = links.iter().map(|link| link.middle() * f64::from(link.count)).sum();
+        Self { middle, parts: links.iter().flat_map(parts).collect() }
     }
 }
 
