@@ -1,7 +1,5 @@
 //! One quantity as somebody wrote it: digits kept, converted exactly.
 
-use std::str::FromStr;
-
 use rust_decimal::Decimal;
 
 use super::unit::{Kind, Unit, unit};
@@ -257,7 +255,8 @@ fn split_number(text: &str) -> (&str, &str) {
 /// Reads a number with comma or point, or a fraction ("63/64", "1 1/2"). Zeros at the end are kept.
 ///
 /// # Errors
-/// [`QuantityError`]: no number, two decimal signs, more than 28 digits, a fraction that no decimal holds.
+/// [`QuantityError`]: no number, two decimal signs, more digits than are kept exactly (28 behind the point), a fraction that no
+/// decimal holds.
 ///
 /// ```
 /// use runtrue::quantity::parse_decimal;
@@ -291,10 +290,7 @@ fn plain(body: &str, whole: &str) -> Result<Decimal, QuantityError> {
     if pointed.contains(['e', 'E']) {
         return Decimal::from_scientific(&pointed).map_err(|_| QuantityError::TooLong(whole.to_owned()));
     }
-    if pointed.len() > 29 {
-        return Err(QuantityError::TooLong(whole.to_owned()));
-    }
-    Decimal::from_str(&pointed).map_err(|_| QuantityError::TooLong(whole.to_owned()))
+    Decimal::from_str_exact(&pointed).map_err(|_| QuantityError::TooLong(whole.to_owned()))
 }
 
 fn fraction(left: &str, right: &str, whole: &str) -> Result<Decimal, QuantityError> {

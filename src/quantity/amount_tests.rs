@@ -56,6 +56,20 @@ fn nothing_is_rounded_on_the_way_to_the_base_unit() {
     assert!((long.as_f64() - 1.673_849_303_863_01).abs() < 1e-12);
 }
 
+/// 28 places behind the point are kept, as a fraction, by its power of ten and in full; what is read can be written and read again.
+#[test]
+fn what_is_read_can_be_written_and_read_again() {
+    for text in ["2/1e28", "2e-28", "0.0000000000000000000000000002", "79228162514264337593543950335", "0,1"] {
+        let read = parse_decimal(text).unwrap();
+        assert_eq!(parse_decimal(&read.to_string()), Ok(read), "{text}");
+    }
+    for text in
+        ["2e-29", "0.00000000000000000000000000002", "79228162514264337593543950336", "1.00000000000000000000000000001"]
+    {
+        assert!(parse_decimal(text).is_err(), "{text}: {:?}", parse_decimal(text));
+    }
+}
+
 proptest::proptest! {
     #![proptest_config(proptest::test_runner::Config {
         cases: 2_000,
@@ -68,7 +82,11 @@ proptest::proptest! {
     fn anything_typed_is_read_or_refused(text in "[-+−0-9.,/eE ]{0,12}( ?(mm|in|°F|N·m|g·mm|%|µm|[a-z]{1,4}))?|\\PC{0,40}") {
         for &kind in Kind::ALL {
             match Amount::parse_as(&text, kind) {
-                Ok(amount) => proptest::prop_assert!(amount.as_f64().is_finite()),
+                Ok(amount) => {
+                    proptest::prop_assert!(amount.as_f64().is_finite());
+                    let plain = format!("{} {}", amount.number, amount.unit.symbol);
+                    proptest::prop_assert_eq!(Amount::parse_as(&plain, kind).unwrap().number, amount.number);
+                }
                 Err(refused) => proptest::prop_assert!(!refused.to_string().is_empty()),
             }
         }
