@@ -192,7 +192,7 @@ impl<'a> Context<'a> {
     /// A part goes on before those that would stand in its way.
     pub fn before_those_in_the_way(&self, draft: Draft, part: &str) -> Draft {
         self.in_the_way(part).into_iter().fold(draft, |draft, other| {
-            let why = format!("{part} comes on from the end where {other} will sit");
+            let why = format!("the way on for {part} is from the end where {other} will sit");
             draft.needs(What::Absent(other), &why)
         })
     }
