@@ -251,9 +251,9 @@ fn attachments(record: &Record) -> Vec<Value> {
 fn reading_json(kept: &Kept<'_>, register: &Register) -> Value {
     let r = kept.reading;
     let used = r.instrument.as_ref();
-    let faulty = used.and_then(|u| register.find(&u.id)).and_then(|i| i.faulty.as_ref());
+    let in_doubt = used.is_some_and(|u| register.doubted(u, kept.measured_at()).is_some());
     json!({
-        "in_doubt": faulty.is_some_and(|f| f.doubts(kept.measured_at())), "uncertainty": used.and_then(|u| u.uncertainty.as_ref()),
+        "in_doubt": in_doubt, "uncertainty": used.and_then(|u| u.uncertainty.as_ref()),
         "check": r.check, "event": kept.event, "entered": r.entered.join(" "), "value": r.values.join(" "), "unit": r.unit,
         "lower": r.lower, "upper": r.upper, "wanted": r.wanted, "verdict": r.verdict, "because": r.because,
         "doubt": r.doubt, "typed": r.typed, "by": kept.by, "role": r.role,
