@@ -237,8 +237,20 @@ fn a_long_list_is_remembered_and_never_believed_for_a_file_that_changed() {
     // One entry more, and the file is read again.
     assert_eq!(json(home, &["note", B, "receive-bolts", "x", "--by", "ak"]).0, 0);
     assert_eq!(of(&listed(), B)["serial"], "1");
-    std::fs::write(&file, "no list at all").unwrap();
-    assert_eq!(listed()["builds"].as_array().unwrap().len(), 71);
+    let whole = std::fs::read(&file).unwrap();
+    for broken in [&b"no list at all"[..], &whole[..whole.len() - 9], &whole[..whole.len() / 2], b"\"another program\""] {
+        std::fs::write(&file, broken).unwrap();
+        let list = listed();
+        let builds = list["builds"].as_array().unwrap();
+        assert!(builds.iter().all(|b| b["remembered"] == false), "{}", String::from_utf8_lossy(broken));
+        assert_eq!((builds.len(), &of(&list, B)["serial"]), (71, &Value::from("1")));
+    }
+    // A list remembered is believed as a whole, and without the build that is gone.
+    assert!(listed()["builds"].as_array().unwrap().iter().all(|b| b["remembered"] == true));
+    std::fs::remove_dir_all(home.join("builds/broken-42")).unwrap();
+    let fewer = listed();
+    let names: Vec<&str> = fewer["builds"].as_array().unwrap().iter().map(|b| b["build"].as_str().unwrap()).collect();
+    assert!(names.len() == 70 && names.is_sorted() && !names.contains(&"broken-42"), "{names:?}");
     std::fs::remove_dir_all(&cache).unwrap();
     assert_eq!(of(&listed(), B)["serial"], "1");
 }

@@ -49,7 +49,7 @@ impl Builds {
     }
 
     fn wanted(&self, l: &Listing) -> bool {
-        self.module.as_ref().is_none_or(|m| *m == l.module)
+        self.module.as_ref().is_none_or(|m| **m == *l.module)
             && self.state.as_ref().is_none_or(|s| s == state(l))
             && (!self.problems || has_problem(l))
     }

@@ -14,6 +14,7 @@ use serde::Deserialize;
 use crate::module::sha256_hex;
 
 use super::event::{Body, ClosedOut, Event, FORMAT};
+use super::fingerprint::Fingerprint;
 use super::frame;
 use super::listing::{Checked, Listing, setup_words};
 use super::proof;
@@ -35,14 +36,13 @@ struct Front {
 #[derive(Deserialize)]
 struct PlanHead {
     module: String,
-    title: String,
     setup: BTreeMap<String, String>,
 }
 
 /// What tells copies of one build from other builds: the hash of its first bytes, up to its plan. They hold serial, spec
-/// and the instant of the start. Empty where there is no plan.
-pub(super) fn origin(file: &[u8]) -> String {
-    find(file, b"\nplan:\n").map_or_else(String::new, |end| sha256_hex(&file[..end]))
+/// and the instant of the start. None where there is no plan.
+pub(super) fn origin(file: &[u8]) -> Option<Fingerprint> {
+    find(file, b"\nplan:\n").map(|end| Fingerprint::of(&file[..end]))
 }
 
 fn find(bytes: &[u8], words: &[u8]) -> Option<usize> {
@@ -80,10 +80,9 @@ fn of_windows(build: &str, head: &[u8], tail: &[u8], length: u64) -> Option<List
     let steps = usize::try_from(closed.steps).ok()?;
     (front.format <= FORMAT).then(|| Listing {
         build: build.to_owned(),
-        module: plan.module,
-        title: plan.title,
+        module: plan.module.into(),
         serial: front.serial,
-        setup: setup_words(&plan.setup),
+        setup: setup_words(&plan.setup).into(),
         adopted: closed.adopted,
         state: Some(BuildState::Complete),
         last_at,

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::UNIX_EPOCH;
 
@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use super::copies::{Relation, relation};
 use super::due::Promised;
 use super::ends::{by_ends, by_hashes, origin};
+use super::fingerprint::Fingerprint;
 use super::progress::Progress;
 use super::record::Record;
 use super::remembered::{self, Known, Remembered, stamp};
@@ -55,13 +56,11 @@ pub struct Listing {
     /// Folder name.
     pub build: String,
     /// Module id.
-    pub module: String,
-    /// Title.
-    pub title: String,
+    pub module: Arc<str>,
     /// Serial number.
     pub serial: String,
     /// Setup in words.
-    pub setup: String,
+    pub setup: Arc<str>,
     /// The adopted setup, as people say it.
     #[serde(default)]
     pub adopted: Option<String>,
@@ -93,8 +92,8 @@ pub struct Listing {
     /// The line is from an earlier look: only length, time of change and last hash of the file were looked at now.
     #[serde(skip)]
     pub remembered: bool,
-    /// Hash of its first bytes: two folders with the same one hold copies of one build.
-    pub origin: String,
+    /// Of its first bytes: two folders with the same one hold copies of one build. None where they could not be read.
+    pub origin: Option<Fingerprint>,
     /// Other folders that hold a copy of this build, and how they stand to it.
     #[serde(skip)]
     pub copies: Vec<String>,
@@ -114,19 +113,19 @@ pub fn setup_words(setup: &BTreeMap<String, String>) -> String {
     setup.iter().map(|(k, v)| format!("{k} {v}")).collect::<Vec<_>>().join(", ")
 }
 
-/// Name, length and time of change of each record: what tells whether a list of builds is still true.
-pub type Marks = Vec<(String, u64, u128)>;
-
 impl Store {
-    /// The marks of every record, without reading one. Empty where the folder cannot be read; the list says why.
+    /// Of name, length and time of change of every record, without reading one: what tells whether a list of builds is
+    /// still true. Of a folder that cannot be read it is that of an empty one; the list says why.
     #[must_use]
-    pub fn marks(&self) -> Marks {
+    pub fn marks(&self) -> Fingerprint {
         let mark = |name: String| {
             let about = fs::metadata(self.folder(&name).join(FILE)).ok();
             let changed = about.as_ref().and_then(|m| m.modified().ok()?.duration_since(UNIX_EPOCH).ok());
-            (name, about.map_or(0, |m| m.len()), changed.map_or(0, |d| d.as_nanos()))
+            let (bytes, at) = (about.map_or(0, |m| m.len()), changed.map_or(0, |d| d.as_nanos()));
+            // No name holds a slash.
+            format!("{name}/{bytes}/{at}/")
         };
-        self.names().unwrap_or_default().into_iter().map(mark).collect()
+        Fingerprint::of_all(self.names().unwrap_or_default().into_iter().map(mark))
     }
 
     /// Every build with its state, each record read whole unless it is remembered. Never writes into the records.
@@ -148,16 +147,19 @@ impl Store {
         let many = names.len() >= WORTH;
         let mut remembered = if many { Remembered::load(self.cache.as_ref()) } else { Remembered::default() };
         let looked_at = self.look_at(&names, &remembered, depth, progress);
+        let stopped = progress.stopped();
         let same = remembered.count() == names.len() && looked_at.values().all(Option::is_none);
-        let known =
-            looked_at.into_iter().map(|(at, anew)| anew.map_or_else(|| remembered.take(&names[at]), |anew| *anew));
-        let mut list: Vec<Listing> = if many && !same && !progress.stopped() {
-            let known: Vec<Known> = known.collect();
-            remembered::keep(self.cache.as_ref(), &known);
-            known.into_iter().map(|k| k.listing).collect()
+        let mut list = if same && !stopped {
+            remembered.into_list()
         } else {
-            // A long list stands in memory once.
-            known.map(|k| k.listing).collect()
+            let known = looked_at
+                .into_iter()
+                .map(|(at, anew)| anew.map_or_else(|| remembered.take(&names[at]), |anew| *anew));
+            let known: Vec<Known> = known.collect();
+            if many && !stopped {
+                remembered::keep(self.cache.as_ref(), &known);
+            }
+            known.into_iter().map(|k| k.listing).collect()
         };
         self.name_copies(&mut list);
         Ok(list)
@@ -240,11 +242,12 @@ impl Store {
 
     /// Names copies of one build to each other, and how they stand: the same, ahead, behind, or gone different ways.
     fn name_copies(&self, list: &mut [Listing]) {
-        let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-        for (k, listing) in list.iter().enumerate().filter(|(_, l)| !l.origin.is_empty()) {
-            groups.entry(listing.origin.clone()).or_default().push(k);
-        }
-        for group in groups.into_values().filter(|g| g.len() > 1) {
+        let mut alike: Vec<usize> = (0..list.len()).filter(|k| list[*k].origin.is_some()).collect();
+        alike.sort_by_key(|k| list[*k].origin);
+        // Few builds have a copy, and every line may be written to below.
+        let same = |a: &usize, b: &usize| list[*a].origin == list[*b].origin;
+        let groups = alike.chunk_by(same).filter(|g| g.len() > 1).map(<[usize]>::to_vec);
+        for group in groups.collect::<Vec<_>>() {
             if group.len() > MOST_COMPARED {
                 let words = format!("one of {} copies of one build", group.len());
                 group.iter().for_each(|k| list[*k].copies = vec![words.clone()]);
@@ -281,10 +284,9 @@ fn of_record(build: &str, record: &Record) -> Listing {
     let problem = (!record.integrity.whole() || record.integrity.torn_tail > 0).then(|| record.integrity.words());
     Listing {
         build: build.to_owned(),
-        module: plan.module.clone(),
-        title: plan.title.clone(),
+        module: plan.module.as_str().into(),
         serial: record.started().serial.clone(),
-        setup: setup_words(&plan.setup),
+        setup: setup_words(&plan.setup).into(),
         adopted: record.adopted().map(|a| {
             let other = if a.setup == plan.setup { "" } else { ", not in hand" };
             a.said() + other

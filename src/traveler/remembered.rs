@@ -3,10 +3,11 @@
 //! It may be deleted at any time, and is believed only for a file that has the same length, time of change and last hash
 //! as then; never by `verify`.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::fs::{self, File};
-use std::io::{BufReader, BufWriter, Read, Seek, SeekFrom};
+use std::io::{BufRead, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::UNIX_EPOCH;
 
 use directories::ProjectDirs;
@@ -15,14 +16,15 @@ use tempfile::NamedTempFile;
 
 use crate::module::sha256_hex;
 
+use super::fingerprint::Fingerprint;
 use super::listing::Listing;
 
 /// What tells whether a file is the one that was read.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Stamp {
     bytes: u64,
-    changed_ns: u128,
-    end: String,
+    changed_ns: u64,
+    end: Fingerprint,
 }
 
 /// A line of the list and the file it was read from.
@@ -34,66 +36,93 @@ pub(super) struct Known {
     pub listing: Listing,
 }
 
-/// All lines, by build.
-#[derive(Debug, Default, Deserialize)]
-pub(super) struct Remembered {
-    /// Another version may list otherwise.
-    program: String,
-    builds: BTreeMap<String, Known>,
-}
+/// All lines, in the order of their builds' names.
+#[derive(Debug, Default)]
+pub(super) struct Remembered(Vec<Known>);
 
 /// Where the list of a folder is remembered: `$RUNTRUE_CACHE`, else the platform's cache folder.
 pub(super) fn cache_file(root: &Path) -> Option<PathBuf> {
     let named = std::env::var_os("RUNTRUE_CACHE").filter(|d| !d.is_empty()).map(PathBuf::from);
     let folder = named.or_else(|| Some(ProjectDirs::from("", "", "runtrue")?.cache_dir().to_owned()))?;
     let of = sha256_hex(root.as_os_str().as_encoded_bytes());
-    Some(folder.join(format!("builds-{}.json", &of[..16])))
+    Some(folder.join(format!("builds-{}.jsonl", &of[..16])))
 }
 
+/// Another version may list otherwise.
 fn program() -> String {
-    format!("runtrue {} list 3", env!("CARGO_PKG_VERSION"))
+    format!("runtrue {} list 4", env!("CARGO_PKG_VERSION"))
 }
 
 impl Remembered {
     /// Reads it; nothing where there is none, or none of this program.
     pub(super) fn load(file: Option<&PathBuf>) -> Self {
         let opened = file.and_then(|f| File::open(f).ok()).map(BufReader::new);
-        // Never whole in memory beside what is read from it: a list may be long.
-        let found: Self = opened.and_then(|f| serde_json::from_reader(f).ok()).unwrap_or_default();
-        if found.program == program() { found } else { Self::default() }
+        opened.and_then(Self::read).unwrap_or_default()
+    }
+
+    /// One line of the file a line of the list, behind the one that names the program: never whole in memory beside what
+    /// is read from it.
+    fn read(file: impl BufRead) -> Option<Self> {
+        let mut lines = file.lines();
+        let by: String = serde_json::from_str(&lines.next()?.ok()?).ok()?;
+        if by != program() {
+            return None;
+        }
+        let mut words = BTreeSet::new();
+        let known = lines.map(|line| {
+            let mut known: Known = serde_json::from_str(&line.ok()?).ok()?;
+            known.listing.remembered = true;
+            share(&mut known.listing.module, &mut words);
+            share(&mut known.listing.setup, &mut words);
+            Some(known)
+        });
+        known.collect::<Option<Vec<Known>>>().map(Self)
+    }
+
+    fn place(&self, build: &str) -> Option<usize> {
+        self.0.binary_search_by(|k| k.listing.build.as_str().cmp(build)).ok()
     }
 
     /// The line of a build, if its file is still the one it was read from.
     pub(super) fn of(&self, build: &str, stamp: &Stamp) -> Option<&Known> {
-        self.builds.get(build).filter(|k| k.stamp == *stamp)
+        self.place(build).map(|at| &self.0[at]).filter(|k| k.stamp == *stamp)
     }
 
     /// Takes the line of a build out of the list.
     pub(super) fn take(&mut self, build: &str) -> Known {
-        let mut known = self.builds.remove(build).unwrap_or_default();
-        known.listing.remembered = true;
-        known
+        self.place(build).map(|at| std::mem::take(&mut self.0[at])).unwrap_or_default()
     }
 
     /// How many lines there are.
     pub(super) fn count(&self) -> usize {
-        self.builds.len()
+        self.0.len()
+    }
+
+    /// All of them. The memory of what is remembered becomes that of the list.
+    pub(super) fn into_list(self) -> Vec<Listing> {
+        self.0.into_iter().map(|k| k.listing).collect()
     }
 }
 
-/// Keeps a list for the next time. Where that is not possible, the next time is slower and nothing else.
-pub(super) fn keep(file: Option<&PathBuf>, known: &[Known]) {
-    #[derive(Serialize)]
-    struct Kept<'a> {
-        program: String,
-        builds: BTreeMap<&'a str, &'a Known>,
+/// Thousands of builds are of a few modules and setups: each of these words stands in memory once.
+fn share(word: &mut Arc<str>, words: &mut BTreeSet<Arc<str>>) {
+    match words.get(word) {
+        Some(known) => *word = Arc::clone(known),
+        None => _ = words.insert(Arc::clone(word)),
     }
+}
+
+/// Keeps a list for the next time, in the order of the builds' names. Where that is not possible, the next time is slower
+/// and nothing else.
+pub(super) fn keep(file: Option<&PathBuf>, known: &[Known]) {
     let Some((file, folder)) = file.and_then(|f| Some((f, f.parent()?))) else { return };
-    let builds = known.iter().map(|k| (k.listing.build.as_str(), k)).collect();
-    let kept = Kept { program: program(), builds };
     let written = fs::create_dir_all(folder).and_then(|()| {
         let mut new = BufWriter::new(NamedTempFile::new_in(folder)?);
-        serde_json::to_writer(&mut new, &kept)?;
+        serde_json::to_writer(&mut new, &program())?;
+        for known in known {
+            new.write_all(b"\n")?;
+            serde_json::to_writer(&mut new, known)?;
+        }
         let new = new.into_inner().map_err(std::io::IntoInnerError::into_error)?;
         new.persist(file).map_err(|e| e.error)
     });
@@ -115,8 +144,8 @@ pub(super) fn stamp(path: &Path) -> std::io::Result<Stamp> {
     file.read_to_end(&mut end)?;
     Ok(Stamp {
         bytes: about.len(),
-        changed_ns: changed.as_nanos(),
-        end: String::from_utf8_lossy(&end).trim().to_owned(),
+        changed_ns: u64::try_from(changed.as_nanos()).unwrap_or(u64::MAX),
+        end: Fingerprint::of(&end),
     })
 }
 

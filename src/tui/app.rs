@@ -6,7 +6,7 @@ use ratatui::symbols::Marker;
 
 use crate::procedure::plan::{Check, CheckKind, Step};
 use crate::traveler::instruments::Register;
-use crate::traveler::{Begun, CheckState, Listing, Marks, Record, Session, Store, barred};
+use crate::traveler::{Begun, CheckState, Fingerprint, Listing, Record, Session, Store, barred};
 
 use super::ask::Ask;
 use super::begun::Aside;
@@ -74,7 +74,7 @@ pub struct App<'m> {
     /// Builds, as listed.
     pub builds: Vec<Listing>,
     /// What the records looked like when they were listed.
-    pub marks: Marks,
+    pub marks: Fingerprint,
     /// A long list that is being read beside.
     pub(super) listing: Option<Reading>,
     /// When that list comes, the cursor goes to the build worked on last.
@@ -180,7 +180,7 @@ impl<'m> App<'m> {
             session: None,
             reading: None,
             builds: Vec::new(),
-            marks: Marks::default(),
+            marks: Fingerprint::default(),
             listing: None,
             in_hand: false,
             just_left: None,

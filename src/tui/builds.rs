@@ -3,12 +3,12 @@
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
-use crate::traveler::{Checked, Listing, Marks, Progress, Store};
+use crate::traveler::{Checked, Fingerprint, Listing, Progress, Store};
 
 use super::app::{App, BenchRow};
 
 /// The marks from before the list, and the list.
-type Found = (Marks, Result<Vec<Listing>, String>);
+type Found = (Fingerprint, Result<Vec<Listing>, String>);
 
 /// A list that is being read on a thread of its own.
 #[derive(Default)]
@@ -35,7 +35,7 @@ impl Reading {
                 let list = store.list_to(depth, &far).map_err(|e| e.to_string());
                 // What is remembered may be checked already.
                 let whole = list.as_ref().is_ok_and(|list| list.iter().all(|l| l.checked == Checked::Whole));
-                if far.stopped() || send.send((marks.clone(), list)).is_err() || whole {
+                if far.stopped() || send.send((marks, list)).is_err() || whole {
                     return;
                 }
             }

@@ -147,7 +147,7 @@ fn build_words(app: &App<'_>, n: usize) -> String {
         [one, rest @ ..] => format!("! NOT FINAL {one} and {} more  ", rest.len()),
     };
     let ends = if l.checked == Checked::Ends { "  not verified" } else { "" };
-    let setup = l.adopted.as_ref().map_or_else(|| l.setup.clone(), |a| format!("adopted: {a}"));
+    let setup = l.adopted.as_ref().map_or_else(|| l.setup.to_string(), |a| format!("adopted: {a}"));
     let problem = l.problem.as_ref().map_or_else(|| ends.to_owned(), |p| format!("  {p}"));
     format!(
         "{:<22} {:<9} {:>3} of {:<3} {joints}{due}{setup}{practice}{problem}",
