@@ -238,7 +238,8 @@ fn a_long_list_is_remembered_and_never_believed_for_a_file_that_changed() {
     assert_eq!(json(home, &["note", B, "receive-bolts", "x", "--by", "ak"]).0, 0);
     assert_eq!(of(&listed(), B)["serial"], "1");
     let whole = std::fs::read(&file).unwrap();
-    for broken in [&b"no list at all"[..], &whole[..whole.len() - 9], &whole[..whole.len() / 2], b"\"another program\""] {
+    for broken in [&b"no list at all"[..], &whole[..whole.len() - 9], &whole[..whole.len() / 2], b"\"another program\""]
+    {
         std::fs::write(&file, broken).unwrap();
         let list = listed();
         let builds = list["builds"].as_array().unwrap();

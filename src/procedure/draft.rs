@@ -106,6 +106,12 @@ impl Draft {
         self
     }
 
+    /// The text of a slot.
+    #[must_use]
+    pub fn text(&self, slot: &str) -> Option<&str> {
+        self.slots.iter().find(|(known, _)| *known == slot).map(|(_, text)| text.as_str())
+    }
+
     /// Adds a need.
     #[must_use]
     pub fn needs(mut self, what: What, why: &str) -> Self {

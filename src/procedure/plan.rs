@@ -73,6 +73,9 @@ pub struct Step {
     pub place: String,
     /// Fastener group, for tightening and rechecks.
     pub group: Option<String>,
+    /// What people call the joint of that group, without its article: "rod nuts"; none in records of older programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joint: Option<String>,
     /// Stage that the group reaches (`hand`, `snug`, `pass 1` …, `final`, `circular`).
     pub stage: Option<String>,
     /// Torque to set, in N·m; none for hand and for stages without a torque.

@@ -128,6 +128,7 @@ mod tests {
             parts: Vec::new(),
             place: place.into(),
             group: None,
+            joint: None,
             stage: None,
             torque_nm: None,
             sequence: None,

@@ -272,6 +272,7 @@ fn step(k: usize, draft: &Draft, words: &Rendered, after: Vec<Id>, why_now: Vec<
         (None, Some((group, stage))) => (Some(group.clone()), Some(stage.clone())),
         (None, None) => (None, None),
     };
+    let joint = group.as_ref().and_then(|_| draft.text("group")).map(|name| name.trim_start_matches("the ").to_owned());
     Step {
         number: u32::try_from(k + 1).unwrap_or(u32::MAX),
         id: draft.id.clone(),
@@ -280,6 +281,7 @@ fn step(k: usize, draft: &Draft, words: &Rendered, after: Vec<Id>, why_now: Vec<
         parts: draft.parts.clone(),
         place: draft.place.to_owned(),
         group,
+        joint,
         stage,
         torque_nm: draft.torque_nm,
         sequence: draft.sequence.clone(),

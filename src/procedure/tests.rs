@@ -45,6 +45,20 @@ fn every_after_comes_before_and_ids_are_unique() {
     }
 }
 
+/// A helper is told which joint is loose by what it is called, not by its id.
+#[test]
+fn every_joint_has_one_name_that_its_titles_hold() {
+    let plan = first(&demo());
+    let mut names: HashMap<&str, &str> = HashMap::new();
+    for step in plan.steps.iter().filter(|s| s.group.is_some()) {
+        let (group, name) = (step.group.as_deref().unwrap(), step.joint.as_deref().unwrap());
+        assert_eq!(*names.entry(group).or_insert(name), name, "{}", step.id);
+        assert!(step.title.contains(name) || step.title.starts_with("Turn the nuts on by hand"), "{}", step.title);
+    }
+    assert_eq!((names["rods"], names["hub"]), ("rod nuts", "set screws of the pulley hub"));
+    assert!(plan.steps.iter().all(|s| s.group.is_some() == s.joint.is_some()));
+}
+
 #[test]
 fn the_same_spec_gives_the_same_plan() {
     let (a, b) = (first(&demo()), first(&demo()));

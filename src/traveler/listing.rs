@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::sync::{Arc, Mutex};
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
 use std::time::UNIX_EPOCH;
 
 use serde::{Deserialize, Serialize};
@@ -152,9 +152,8 @@ impl Store {
         let mut list = if same && !stopped {
             remembered.into_list()
         } else {
-            let known = looked_at
-                .into_iter()
-                .map(|(at, anew)| anew.map_or_else(|| remembered.take(&names[at]), |anew| *anew));
+            let known =
+                looked_at.into_iter().map(|(at, anew)| anew.map_or_else(|| remembered.take(&names[at]), |anew| *anew));
             let known: Vec<Known> = known.collect();
             if many && !stopped {
                 remembered::keep(self.cache.as_ref(), &known);
@@ -300,7 +299,7 @@ fn of_record(build: &str, record: &Record) -> Listing {
         half_done: record
             .open_joints()
             .iter()
-            .map(|j| format!("{} {}", j.group, j.reached.unwrap_or("begun")))
+            .map(|j| format!("{} {}", j.name, j.reached.unwrap_or("begun")))
             .collect(),
         follow: record.due().iter().map(Promised::from).collect(),
         problem,

@@ -31,8 +31,8 @@ pub mod event;
 mod failing;
 #[cfg(test)]
 mod fault_tests;
-pub mod follows;
 mod fingerprint;
+pub mod follows;
 mod frame;
 mod given_up;
 mod guarded;

@@ -18,6 +18,8 @@ use super::state::StepState;
 pub struct OpenJoint<'a> {
     /// Fastener group.
     pub group: &'a str,
+    /// What people call it: "rod nuts"; the group's id in records of older programs.
+    pub name: &'a str,
     /// Stage it has reached; none while the first is in hand.
     pub reached: Option<&'a str>,
     /// Step that takes it further.
@@ -55,6 +57,7 @@ impl Record {
         let goes_on = of_group("release").next().is_none() && reached.is_some();
         ((begun || half || goes_on) && !self.is_apart(next)).then_some(OpenJoint {
             group,
+            name: next.joint.as_deref().unwrap_or(group),
             reached,
             next,
             left: left.len(),

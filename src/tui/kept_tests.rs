@@ -15,7 +15,7 @@ fn on_return_the_last_three_are_looked_at_one_by_one_and_half_done_joints_are_lo
     for left in (1..=3).rev() {
         let shown = text(&app);
         assert!(shown.contains(&format!("{left} to go")), "{shown}");
-        assert!(shown.contains("NOT FINAL  rods: pass 1"), "{shown}");
+        assert!(shown.contains("NOT FINAL  rod nuts: pass 1"), "{shown}");
         keys(&mut app, "yy25.04\n");
         assert!(text(&app).contains(&format!("{left} to go")), "neither a slip nor a caliper has looked");
         keys(&mut app, if left == 2 { "\n" } else { "w" });
@@ -23,7 +23,7 @@ fn on_return_the_last_three_are_looked_at_one_by_one_and_half_done_joints_are_lo
     assert!(app.look_again.is_empty());
     keys(&mut app, "mh");
     let page = text(&app);
-    for part in ["NOT FINAL  rods: pass 1", "Done last", "Next", "Tools out, to be counted", "Torque wrench"] {
+    for part in ["NOT FINAL  rod nuts: pass 1", "Done last", "Next", "Tools out, to be counted", "Torque wrench"] {
         assert!(page.contains(part), "{part}: {page}");
     }
     key(&mut app, KeyCode::Esc);

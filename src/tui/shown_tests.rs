@@ -262,6 +262,11 @@ fn seen_from_afar(app: &mut App<'_>, state: &str) {
         assert!(words <= 12, "{} {state}: {words} words\n{shown}", app.step);
         let high = shown.lines().filter(|l| l.contains('█')).count();
         assert!(high >= rows, "{} {state}: a number of {high} rows\n{shown}", app.step);
+        let record = app.record().unwrap();
+        let step = record.step(&app.step).unwrap();
+        let own = step.group.as_deref().filter(|_| record.step_state(&step.id) != StepState::Done);
+        let loose = record.open_joints().iter().any(|j| own != Some(j.group));
+        assert_eq!(shown.contains("! NOT FINAL"), loose && app.message.is_empty(), "{} {state}\n{shown}", app.step);
     }
 }
 

@@ -58,7 +58,7 @@ fn the_bench_names_a_joint_that_is_begun_and_not_final() {
     }
     keys(&mut app, "q");
     app.look_at_builds();
-    assert!(text(&app).contains("! NOT FINAL pinch-collar-drive snug"), "{}", text(&app));
+    assert!(text(&app).contains("! NOT FINAL pinch bolts of collar-drive snug"), "{}", text(&app));
 }
 
 #[test]

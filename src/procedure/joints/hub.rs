@@ -70,7 +70,7 @@ pub fn put_down(context: &Driven<'_>, sheet: &mut Sheet) -> Result<(), NoFigure>
             .keyed(context.step())
             .minutes(6),
     );
-    let t = of_screws(&group, &format!("the {} hub", pulley.part), &pulley.set_screws, "frame")?;
+    let t = of_screws(&group, &format!("the set screws of the {} hub", pulley.part), &pulley.set_screws, "frame")?;
     let on = |draft: Draft| draft.parts([pulley.part.clone()]);
     sheet.add(on(t.to_share("set screws", Stage::Snug, 0.5)?));
     sheet.add(on(t.to_share("set screws", Stage::Final, 1.0)?));

@@ -216,7 +216,12 @@ fn rings(
     );
     for bearing in [locating, floating] {
         let group = ring_group(context.module, bearing);
-        let t = of_ring(&group, bearing, (&context.module.bearings.insert, screws), "base")?;
+        let t = of_ring(
+            &group,
+            &format!("the set screws of {bearing}"),
+            (&context.module.bearings.insert, screws),
+            "base",
+        )?;
         let on = |draft: Draft| draft.parts([bearing]);
         let mut snug = on(t.to_share("set screws", Stage::Snug, 0.5)?)
             .needs(

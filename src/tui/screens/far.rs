@@ -145,13 +145,19 @@ fn lines(app: &App<'_>, far: &Far, around: &Around, digits: Digits) -> Vec<Line<
     lines
 }
 
-/// Joints that are begun and loose yet, while another work is in hand; where a short action leaves words for it.
+/// Joints that are begun and loose yet, while another work is in hand: by name or number where a short action leaves words for
+/// that, and always that there are some.
 fn not_final(app: &App<'_>, record: &Record, step: &Step, beside: usize) -> Option<String> {
     let open = joints::others(record, step);
-    let words = format!("! NOT FINAL: {}", open.join(", "));
+    if open.is_empty() || !app.message.is_empty() {
+        return None;
+    }
     let left = WORDS.saturating_sub(beside + SHORT_TITLE_WORDS);
-    (!open.is_empty() && app.message.is_empty() && spoken(&words) <= left).then_some(words)
+    let words = [open.join(", "), format!("{} joints", open.len())].map(|joints| format!("{NOT_FINAL}: {joints}"));
+    Some(words.into_iter().find(|words| spoken(words) <= left).unwrap_or_else(|| NOT_FINAL.to_owned()))
 }
+
+const NOT_FINAL: &str = "! NOT FINAL";
 
 /// Words beside the action: numbers, value, question, state; a signal word, and the key back with its name.
 fn words_beside(far: &Far, state: &Line<'_>) -> usize {

@@ -112,7 +112,7 @@ fn loud(app: &App<'_>, record: &Record, width: u16) -> Vec<Line<'static>> {
     let mut words = Vec::new();
     for joint in record.open_joints() {
         let reached = joint.reached.unwrap_or("begun");
-        words.push(format!("! NOT FINAL  {}: {reached}, {} to go. Hang a tag on it.", joint.group, joint.left));
+        words.push(format!("! NOT FINAL  {}: {reached}, {} to go. Hang a tag on it.", joint.name, joint.left));
     }
     for (step, check) in record.plan().steps.iter().flat_map(|s| s.checks.iter().map(move |c| (s, c))) {
         let state = record.check_state(step, check);

@@ -2,6 +2,8 @@
 
 use ratatui::text::{Line, Span};
 
+use unicode_width::UnicodeWidthStr;
+
 use crate::procedure::plan::Step;
 use crate::traveler::{OpenJoint, Record, StepState};
 use crate::tui::app::App;
@@ -32,7 +34,7 @@ pub fn lines(app: &App<'_>, record: &Record, width: u16, height: usize) -> Panel
     let open = if pulled(app, record).is_some() { Vec::new() } else { record.open_joints() };
     let line = |j: &OpenJoint<'_>| {
         let reached = j.reached.unwrap_or("begun");
-        format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.group, j.left, j.next.number)
+        format!("! NOT FINAL  {}: {reached}, {} to go, next is step {}", j.name, j.left, j.next.number)
     };
     let alert = app.theme.alert();
     let row = |words: &str| Line::from(Span::styled(cut(words, usize::from(width)), alert));
@@ -48,8 +50,8 @@ pub fn lines(app: &App<'_>, record: &Record, width: u16, height: usize) -> Panel
     if lines.len() > most && !open.is_empty() {
         let all = lines.len();
         lines.truncate(most.saturating_sub(1));
-        let groups: Vec<&str> = open.iter().skip(lines.len()).map(|j| j.group).collect();
-        lines.push(row(&format!("! NOT FINAL  {} more: {}", all - lines.len(), groups.join(", "))));
+        let names: Vec<&str> = open.iter().skip(lines.len()).map(|j| j.name).collect();
+        lines.push(row(&format!("! NOT FINAL  {} more: {}", all - lines.len(), names.join(", "))));
     }
     lines.truncate(most);
     lines
@@ -66,14 +68,17 @@ fn pulled<'a>(app: &'a App<'_>, record: &Record) -> Option<&'a Step> {
 #[must_use]
 pub fn in_rule(app: &App<'_>, record: &Record, width: usize) -> Option<Line<'static>> {
     let others = others(record, pulled(app, record)?);
-    let words = format!(" ! NOT FINAL  {} ", others.join(", "));
-    (!others.is_empty()).then(|| Line::from(Span::styled(cut(&words, width), app.theme.alert())).right_aligned())
+    let words = |names: &str| format!(" ! NOT FINAL  {names} ");
+    let all = words(&others.join(", "));
+    // Names cut short would hide how many there are.
+    let said = if all.width() <= width { all } else { words(&format!("{} joints", others.len())) };
+    (!others.is_empty()).then(|| Line::from(Span::styled(cut(&said, width), app.theme.alert())).right_aligned())
 }
 
-/// Groups that are begun and not final beside a step: while its own joint is in hand the step itself is about it; when the step is
+/// Joints that are begun and not final beside a step: while its own joint is in hand the step itself is about it; when the step is
 /// done, that joint may be half done as well.
 #[must_use]
 pub fn others<'a>(record: &'a Record, step: &Step) -> Vec<&'a str> {
     let own = step.group.as_deref().filter(|_| record.step_state(&step.id) != StepState::Done);
-    record.open_joints().into_iter().map(|j| j.group).filter(|g| own != Some(*g)).collect()
+    record.open_joints().into_iter().filter(|j| own != Some(j.group)).map(|j| j.name).collect()
 }

@@ -187,7 +187,7 @@ fn look_again(app: &App<'_>, width: u16) -> Vec<Line<'static>> {
     for joint in record.open_joints() {
         lines.push(Line::default());
         let reached = joint.reached.unwrap_or("begun");
-        let words = format!("! NOT FINAL  {}: {reached}; go on at step {}", joint.group, joint.next.number);
+        let words = format!("! NOT FINAL  {}: {reached}; go on at step {}", joint.name, joint.next.number);
         lines.extend(wrapped(&words, width, app.theme.alert()));
     }
     lines.push(Line::default());
