@@ -48,6 +48,28 @@ fn of_two_people_one_reads_back_and_is_kept_as_witness() {
     assert!(String::from_utf8(bytes).unwrap().contains("\nwitness: jo\n"));
 }
 
+/// What is put right is read back as what was typed first: the caliper's 21,5 was 21,0.
+#[test]
+fn with_two_people_a_correction_is_read_back_too() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = app(home.path(), (80, 24));
+    keys(&mut app, "mbyjo\n21,5\njo\n");
+    key(&mut app, KeyCode::Left);
+    keys(&mut app, "c\n21,0\nread wrong\n");
+    assert!(text(&app).contains("Initials of the reader"), "{}", text(&app));
+    let before = app.record().unwrap().events.len();
+    keys(&mut app, "ak\n");
+    assert!(text(&app).contains("the reader is somebody else"), "{}", text(&app));
+    assert_eq!(app.record().unwrap().events.len(), before);
+    (0..2).for_each(|_| key(&mut app, KeyCode::Backspace));
+    keys(&mut app, "jo\n");
+    let Body::Reading(reading) = &app.record().unwrap().events.last().unwrap().body else { panic!("{}", app.message) };
+    assert_eq!((reading.values.as_slice(), reading.witness.as_deref()), (&["21.0".to_owned()][..], Some("jo")));
+    // By one person it is not asked for.
+    keys(&mut app, "mbc");
+    assert!(text(&app).contains("Right value") && !text(&app).contains("Initials of the reader"), "{}", text(&app));
+}
+
 /// Starts a build that one person does alone.
 fn lone(home: &std::path::Path, by: &str) -> App<'static> {
     let store = Store::locate(Some(home)).unwrap();

@@ -14,6 +14,7 @@ use super::ask::{Ask, Field, Purpose};
 use super::deciding;
 use super::entry::OpenEntry;
 use super::keys::Act;
+use super::two::READER;
 
 /// Opens the window that belongs to a key.
 pub fn open(app: &mut App<'_>, act: Act) {
@@ -58,15 +59,12 @@ fn correct(app: &App<'_>) -> Option<Ask> {
     // The one that is outside first, then the one just read: that is what a mistyped value is about.
     read.sort_by_key(|(c, event)| (record.check_state(step, c) != CheckState::Open, std::cmp::Reverse(*event)));
     let read: Vec<String> = read.into_iter().map(|(c, _)| deciding::choice_of(c)).collect();
+    let can = !read.is_empty();
     let words = "The old reading stays, struck through. Put a semicolon between several values.";
-    (!read.is_empty()).then(|| {
-        Ask::new(
-            Purpose::Correct,
-            "Correct a reading",
-            words,
-            vec![Field::choice("Which", read), Field::text("Right value"), Field::text("Why")],
-        )
-    })
+    let mut fields = vec![Field::choice("Which", read), Field::text("Right value"), Field::text("Why")];
+    // With two at work a value counts once it was read back, the right one as the first.
+    fields.extend(app.two.then(|| Field::initials(READER)));
+    can.then(|| Ask::new(Purpose::Correct, "Correct a reading", words, fields))
 }
 
 /// True where a hold waits for its release only: everything is answered, and no part is out. One that was released from
@@ -351,6 +349,8 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
     let (check, values) = correction(app, ask).ok_or("Nothing is read here that could be put right.")?;
     let instrument = app.instrument_for(check);
     let (check, reason, helper) = (check.id.clone(), ask.answer(2), app.is_helper());
+    let witness = app.two.then(|| ask.answer(3));
+    witness.as_deref().map_or(Ok(()), |initials| app.reads_back(initials))?;
     let open = |app: &App<'_>| app.open_check().map(|c| c.id.clone());
     let before = open(app);
     let done = with_session(app, |s, step, by| {
@@ -361,6 +361,7 @@ fn corrected(app: &mut App<'_>, ask: &Ask) -> Result<String, String> {
             by: by.to_owned(),
             correct: Some(reason),
             instrument,
+            witness,
             helper,
             bare: true,
             ..Entry::default()

@@ -7,6 +7,9 @@ use super::app::App;
 use super::ask::{Ask, Field, Purpose};
 use super::entry::OpenEntry;
 
+/// Asks who read a value back.
+pub(super) const READER: &str = "Initials of the reader";
+
 impl App<'_> {
     pub(super) fn toggle_two(&mut self) {
         self.two = !self.two;
@@ -27,16 +30,22 @@ impl App<'_> {
             "{}. Read it back aloud. If {by} says it is right, the reader puts their own initials; they are kept as witness. Esc: not right, nothing is saved.",
             told.trim_end()
         );
-        let field = Field::initials("Initials of the reader");
+        let field = Field::initials(READER);
         self.ask = Some(Ask::new(Purpose::Witness(values), "Read back", &words, vec![field]));
     }
 
-    /// Records what was read back.
-    pub(super) fn witnessed(&mut self, values: Vec<String>, initials: &str) -> Result<String, String> {
+    /// Whether these initials can be those of who reads back.
+    pub(super) fn reads_back(&self, initials: &str) -> Result<(), String> {
         initials_fit(initials).map_err(|e| e.to_string())?;
         if self.by.as_deref() == Some(initials) {
             return Err(format!("{initials} is the one who acts; the reader is somebody else."));
         }
+        Ok(())
+    }
+
+    /// Records what was read back.
+    pub(super) fn witnessed(&mut self, values: Vec<String>, initials: &str) -> Result<String, String> {
+        self.reads_back(initials)?;
         let before = self.record().map_or(0, |r| r.events.len());
         self.record_with(values, Some(initials.to_owned()));
         let saved = self.record().is_some_and(|r| r.events.len() > before);
