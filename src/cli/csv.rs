@@ -1,6 +1,6 @@
 //! The readings of a record as comma-separated values (RFC 4180), one line a reading.
 
-use crate::module::printable;
+use crate::module::one_line;
 use crate::procedure::plan::Step;
 use crate::quantity::{parse_decimal, unit};
 use crate::traveler::report::{Filter, rounds};
@@ -191,7 +191,7 @@ pub fn line(cells: &[String]) -> String {
 
 /// One cell, quoted where it has to be. Words that a spreadsheet would run as a formula get an apostrophe; quantities stay.
 fn cell(text: &str) -> String {
-    let mut text = printable(text).replace(['\n', '\t'], " ");
+    let mut text = one_line(text);
     // A spreadsheet may look past blanks, and takes the wide forms of the signs for the same.
     let starts = text.trim_start().starts_with(['=', '+', '@', '-', '\u{ff1d}', '\u{ff0b}', '\u{ff20}', '\u{ff0d}']);
     if starts && !is_quantity(&text) {

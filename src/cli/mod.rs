@@ -43,7 +43,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use serde_json::{Value, json};
 
-use crate::module::printable;
+use crate::module::{one_line, printable};
 
 /// Guide for building a rotating module, from the spec to the record.
 #[derive(Debug, Default, Parser)]
@@ -293,11 +293,6 @@ fn escaped(json: &str) -> String {
             }
         })
         .collect()
-}
-
-/// People's words on one line: nothing in them can look like a line of the program's own.
-fn one_line(text: &str) -> String {
-    printable(text).replace(['\n', '\t'], " ")
 }
 
 /// Prints text for people, control codes made visible.

@@ -179,7 +179,7 @@ fn is_plain(node: &Node) -> bool {
 /// The file's own name, without folders.
 fn short_name(name: &str) -> String {
     let last = name.rsplit(['/', '\\']).next().unwrap_or(name);
-    super::printable(last).replace('\n', " ")
+    super::one_line(last)
 }
 
 fn find_family(named: &Node, find: impl FnOnce(&str) -> Result<Source, String>) -> Result<Source, Problem> {

@@ -35,7 +35,7 @@ pub use model::{
     Axis, Base, Bearings, Collars, Discs, Edge, Frame, Given, Guard, Limits, Module, OnShaft, Plates, RingLock, Shaft,
     Sleeve, Split, Stack,
 };
-pub use problem::{Place, Problem, Problems, printable};
+pub use problem::{Place, Problem, Problems, one_line, printable};
 pub use resolve::hex as sha256_hex;
 pub use setup::{Setup, SetupError};
 pub use source::{Source, embedded, embedded_names, embedded_title, load};

@@ -37,10 +37,15 @@ pub struct Problems {
 }
 
 impl Problems {
-    /// Gathers the problems of the file `name`; `text` is shown in snippets, its control codes made visible.
+    /// Gathers the problems of the file `name`; `text` is shown in snippets. Control codes of either are made visible, and what
+    /// is wrong stays on one line, whatever it quotes.
     #[must_use]
     pub fn new(name: &str, text: &str, mut list: Vec<Problem>) -> Self {
         list.sort_by_key(|p| p.place);
+        for problem in &mut list {
+            problem.what = one_line(&problem.what);
+            problem.mend = one_line(&problem.mend);
+        }
         Self { name: printable(name), text: printable(text), list, more: None }
     }
 
@@ -175,6 +180,12 @@ pub fn printable(text: &str) -> String {
         .collect()
 }
 
+/// The same on one line: no text of a file may begin a line of its own among those of the program.
+#[must_use]
+pub fn one_line(text: &str) -> String {
+    printable(text).replace(['\n', '\t'], " ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -197,6 +208,15 @@ mod tests {
         let shown = printable("a\u{1b}[31mb\u{9b}c\u{7f}\r");
         assert!(!shown.chars().any(char::is_control), "{shown:?}");
         assert_eq!(shown.chars().count(), 11);
+    }
+
+    #[test]
+    fn what_is_quoted_begins_no_line_of_its_own() {
+        let problem =
+            |what: &str, mend: &str| Problem { place: Place::default(), what: what.into(), mend: mend.into() };
+        let problems = Problems::new("x", "", vec![problem("no \"a\tb\nc\u{1b}\"", "did you mean \"a\tb\"?")]);
+        let found = &problems.list()[0];
+        assert_eq!((found.what.as_str(), found.mend.as_str()), ("no \"a b c␛\"", "did you mean \"a b\"?"));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! A document as Markdown.
 
-use crate::module::printable;
+use crate::module::{one_line, printable};
 
 use super::{Block, Cell, Document, Table};
 
@@ -69,7 +69,7 @@ fn cell(cell: &Cell) -> String {
 
 /// Words of people as words: no control codes, no breaks, no markup.
 fn plain(text: &str) -> String {
-    let text = printable(text).replace(['\n', '\t'], " ");
+    let text = one_line(text);
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         if matches!(c, '|' | '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '#' | '~') {

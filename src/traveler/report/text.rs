@@ -2,7 +2,7 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::module::printable;
+use crate::module::one_line;
 
 use super::{Block, Cell, Document, Table};
 
@@ -56,10 +56,6 @@ fn set(block: &Block, s: &mut String) {
             }
         }
     }
-}
-
-fn one_line(words: &str) -> String {
-    printable(words).replace(['\n', '\t'], " ")
 }
 
 fn wrapped(words: &str, width: usize) -> Vec<String> {

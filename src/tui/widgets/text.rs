@@ -4,7 +4,7 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use unicode_width::UnicodeWidthStr;
 
-use crate::module::printable;
+use crate::module::one_line;
 use crate::procedure::plan::Step;
 
 /// Lines of a text wrapped to a width.
@@ -20,7 +20,7 @@ pub fn named(name: &str, name_style: Style, text: &str, width: u16, style: Style
     let indent = lead.width().min(4);
     let first = usize::from(width).saturating_sub(lead.width()).max(8);
     let rest = usize::from(width).saturating_sub(indent).max(8);
-    let clean = printable(text).replace(['\n', '\t'], " ");
+    let clean = one_line(text);
     let options = textwrap::Options::new(rest).initial_indent("").break_words(true);
     // The first line is narrower by the name: a stand-in of that width is wrapped along and taken off again.
     let filler = "\u{a0}".repeat(rest.saturating_sub(first));
@@ -43,7 +43,7 @@ pub fn named(name: &str, name_style: Style, text: &str, width: u16, style: Style
 /// A text cut to a width, with a mark where something is missing.
 #[must_use]
 pub fn cut(text: &str, width: usize) -> String {
-    let clean = printable(text).replace(['\n', '\t'], " ");
+    let clean = one_line(text);
     if clean.width() <= width {
         return clean;
     }
@@ -108,7 +108,7 @@ pub fn minute(at: &str) -> String {
 /// A text set in a field: the end of it where it is longer, with a mark, so that what is being typed is seen.
 #[must_use]
 pub fn tail(text: &str, width: usize) -> String {
-    let clean = printable(text).replace(['\n', '\t'], " ");
+    let clean = one_line(text);
     if clean.width() <= width {
         return clean;
     }
