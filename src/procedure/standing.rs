@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::module::{Module, Setup};
 
 use super::draft::Draft;
-use super::engine::{Edge, Group, Stage, State, edges_of_done};
+use super::engine::{Edge, Group, Stage, State, Work, edges_of_done};
 use super::joints::settling::is_of_visit;
 use super::plan::{Step, Visit};
 use super::steps::Prepared;
@@ -46,6 +46,8 @@ pub struct Standing {
     pub before: BTreeMap<String, String>,
     /// Round in which each was done.
     rounds: Vec<usize>,
+    /// What puts parts in place, begun and not finished since: with the round it was begun in.
+    begun: Vec<(Work, Draft, usize)>,
 }
 
 impl Standing {
@@ -61,13 +63,18 @@ impl Standing {
         standing
     }
 
-    /// Marks operations as wrong, by their id or that of a part.
+    /// Marks operations as wrong, by their id or that of a part. A part that was being put in place is in place then: it has
+    /// to come off first, whether or not its step was finished.
     pub fn fail(&mut self, failed: &BTreeSet<String>) {
-        let wrong = |at: &usize| {
-            let work = &self.state.done[*at];
-            failed.contains(&work.id) || work.parts.iter().any(|p| failed.contains(p))
-        };
-        let new: Vec<usize> = (0..self.state.done.len()).filter(wrong).collect();
+        let is_wrong = |work: &Work| failed.contains(&work.id) || work.parts.iter().any(|p| failed.contains(p));
+        for (work, draft, round) in self.begun.extract_if(.., |(work, ..)| is_wrong(work)) {
+            if self.state.done.iter().all(|done| done.id != work.id) {
+                self.state.done.push(work);
+                self.drafts.push(draft);
+                self.rounds.push(round);
+            }
+        }
+        let new: Vec<usize> = (0..self.state.done.len()).filter(|at| is_wrong(&self.state.done[*at])).collect();
         self.state.failed.extend(new);
     }
 
@@ -154,12 +161,26 @@ impl Standing {
                 self.rounds.push(n);
             }
         }
+        self.note_begun(n, round, own);
         let edges = edges_of_done(&self.state);
         let rounds = self.rounds.clone();
         let late = edges.iter().filter(|e| rounds[e.from] == n && rounds[e.to] < n);
         let late: Vec<(usize, String)> = late.map(|e| (e.to, e.why.clone())).collect();
         self.fall(&edges, late, |at| rounds[at] < n);
         self.keep(|_| true);
+    }
+
+    /// Keeps in mind what the round began to put in place; what it finished or took off is forgotten.
+    fn note_begun(&mut self, n: usize, round: &Round<'_>, own: &Prepared<'_>) {
+        let steps = || round.done.iter().chain(round.begun);
+        self.begun.retain(|(work, ..)| {
+            steps().all(|s| s.id != work.id && !s.removes.iter().any(|part| work.adds.contains(part)))
+        });
+        for step in round.begun {
+            if let Some(at) = own.works.iter().position(|w| w.id == step.id && !w.adds.is_empty()) {
+                self.begun.push((own.works[at].clone(), own.sheet.drafts[at].clone(), n));
+            }
+        }
     }
 
     /// Marks what falls first, and what rests on it, among those that may fall.
