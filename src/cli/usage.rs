@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use clap::CommandFactory;
-use clap::error::ErrorKind;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use serde_json::json;
 
 use super::{Arguments, print};
@@ -29,11 +29,23 @@ pub fn explain(error: &clap::Error) -> ExitCode {
     ExitCode::from(2)
 }
 
-/// The first lines of the message, up to the usage, as one.
+/// The first lines of the message, up to the usage, as one; and the word that was probably meant.
 fn reason(error: &clap::Error) -> String {
     let text = error.to_string();
     let said = text.split("\n\n").next().unwrap_or_default();
-    said.trim_start_matches("error: ").split_whitespace().collect::<Vec<_>>().join(" ")
+    let said = said.trim_start_matches("error: ").split_whitespace().collect::<Vec<_>>().join(" ");
+    said + &meant(error).map_or_else(String::new, |word| format!(". Did you mean \"{word}\"?"))
+}
+
+/// The nearest of the words that are known, where the parser of arguments found any.
+fn meant(error: &clap::Error) -> Option<String> {
+    let kinds = [ContextKind::SuggestedSubcommand, ContextKind::SuggestedArg, ContextKind::SuggestedValue];
+    kinds.into_iter().find_map(|kind| match error.get(kind)? {
+        ContextValue::String(word) => Some(word.clone()),
+        // The nearest stands last.
+        ContextValue::Strings(words) => words.last().cloned(),
+        _ => None,
+    })
 }
 
 /// The deepest command that the words name.
