@@ -153,6 +153,13 @@ fn the_places_are_all_that_people_write() {
     assert!(places > 400, "{places}");
 }
 
+/// What draws on the terminal leaves out what it cannot draw; a sign that turns the order of letters is seen all the same.
+#[test]
+fn signs_that_do_harm_are_seen_for_what_they_are() {
+    let seen = screen(&record_of("a\u{1b}[2J\u{202e}b\u{feff}c").0);
+    assert!(seen.contains("a␛[2J\u{fffd}b\u{fffd}c"), "{seen}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_126), failure_persistence: None, ..ProptestConfig::default() })]
     #[test]

@@ -239,7 +239,8 @@ pub struct Torsion {
     pub equivalent: Stress,
 }
 
-/// Twist and stress of a rod at a preload: moment `F·(0.159·P + 0.578·d2·muG)`, shear `16·M/(π·ds³)`, twist `M·L/(G·π/32·ds⁴)`.
+/// Twist and stress of a rod at a preload: moment `F·(0.159·P + 0.578·d2·muG)`, shear `16·M/(π·ds³)`, twist `M·L/(G·π/32·ds⁴)`; the
+/// friction in the thread `muG` is a number without unit.
 ///
 /// # Errors
 /// [`OutOfRange`] unless the free length is above zero, and preload and friction at least 0.
@@ -295,7 +296,7 @@ pub fn engagement_full_strength(thread: &Thread) -> Length {
 /// Protrusion in pitches that is right: one to three full threads beyond the nut (common practice).
 pub const PROTRUSION: std::ops::RangeInclusive<f64> = 1.0..=3.0;
 
-/// Full threads that stand out beyond a nut. Below one the end of the nut is not filled; above three the rod is too long.
+/// Full threads that stand out beyond a nut, a count that need not be whole. Below one the end of the nut is not filled; above three the rod is too long.
 ///
 /// # Errors
 /// [`OutOfRange`] for a protrusion outside one to three threads, with the count.

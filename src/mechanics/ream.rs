@@ -191,13 +191,16 @@ mod tests {
 
     #[test]
     fn a_drill_leaves_the_stock_it_was_chosen_for() {
+        let mut drilled = 0;
         for (by_hand, mm) in (2..=50).flat_map(|mm| [(true, mm), (false, mm)]) {
             let finished = Length::from_mm(f64::from(mm));
             let stock = stock(finished, by_hand, false).unwrap();
             let Some(drill) = stock.drill(finished) else { continue };
             let left = (finished - drill - cutting::drill_oversize().0) / 2.0;
             assert!(left.mm() >= stock.least.mm() - 1e-9 && left.mm() <= stock.most.mm() + 1e-9, "{by_hand} {mm}");
+            drilled += 1;
         }
+        assert!(drilled > 50, "a drill for {drilled} bores");
     }
 
     #[test]

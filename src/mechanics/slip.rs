@@ -54,7 +54,7 @@ fn ring(outer: Length, inner: Length) -> Result<(f64, f64), OutOfRange> {
 }
 
 /// Torque between two clamped faces: `mu·F·r`. Clamped by bolts through them the pressure is local, and r is the radius
-/// of the bolt circle; over the whole face r comes from [`ring_radius`].
+/// of the bolt circle; over the whole face r comes from [`ring_radius`]. Friction has no unit.
 ///
 /// # Errors
 /// [`OutOfRange`] unless friction lies above 0 and at most 1, for a force below 0, a radius that is not above 0, and no number.
@@ -221,7 +221,7 @@ impl Clamp {
 }
 
 /// Clamping force that is sure to be there: `F/α_A − F_Z`, never below zero. Slip is checked with this, not with the
-/// nominal preload (VDI 2230-1).
+/// nominal preload (VDI 2230-1). The scatter of the tightening, `α_A`, is a ratio.
 ///
 /// # Errors
 /// [`OutOfRange`] for a scatter below 1, and for a force or loss that is below 0 or no number.

@@ -14,7 +14,7 @@ pub fn mean(values: &[f64]) -> Option<f64> {
     (n > 0).then(|| values.iter().sum::<f64>() / n as f64)
 }
 
-/// Standard deviation of a sample, √(Σ(x − x̄)² ⁄ (n − 1)); none of fewer than two values.
+/// Standard deviation of a sample, √(Σ(x − x̄)² ⁄ (n − 1)); in the unit of the values; none of fewer than two.
 ///
 /// ```
 /// let s = runtrue::mechanics::statistics::standard_deviation(&[2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0]);

@@ -136,6 +136,8 @@ mod tests {
         let all = remaining(&module, &[]);
         assert_eq!(all.len(), 15);
         let checked = crate::procedure::design_check::check(&module);
+        assert_eq!(checked.setups.len(), all.len());
+        assert!(all.iter().any(|setup| !setup.ok), "class 4.6 does for every setup");
         for (a, b) in all.iter().zip(&checked.setups) {
             let whole = checked.findings.iter().any(|f| f.setup.is_none() && f.severity == Severity::Error);
             assert_eq!((a.ok, &a.set), (b.ok && !whole, &b.set), "{:?}", a.why);

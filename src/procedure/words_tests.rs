@@ -126,7 +126,7 @@ fn a_collar_is_asked_for_what_it_can_do_when_the_rods_hold_it() {
     let (fit, look) = (step(&plan, "fit-collar-far"), step(&plan, "measure-seating"));
     assert!(told(fit).contains("slides and turns") && told(fit).contains("can turn no more"));
     assert!(told(look).contains("pinch bolts of collar-far are still loose") && told(look).contains("both collars"));
-    assert!(!told(look).contains("Slide and turn"), "rods go through it: it neither slides nor turns");
+    assert!(!told(look).to_lowercase().contains("slide"), "rods go through it: it neither slides nor turns");
     assert!(told(step(&plan, "tighten-pinch-collar-far-snug")).contains("from here it is closed"));
     assert!(!told(step(&plan, "tighten-pinch-collar-drive-snug")).contains("from here it is closed"));
     let plan = first(&demo("testwheel"));
@@ -186,6 +186,10 @@ fn what_moved_is_asked_for_by_number_wherever_a_wrench_goes_round() {
     for step in rounds {
         let asked = &step.checks.iter().find(|c| c.id == "moved").unwrap().prompt;
         assert!(asked.contains("Their numbers, a space between; 0 for none"), "{}: {asked}", step.id);
-        assert!(!told(step).contains("enter the count") && !told(step).contains("Count those"), "{}", step.id);
+        assert!(
+            !told(step).to_lowercase().contains("how many") && !asked.to_lowercase().contains("how many"),
+            "{}",
+            step.id
+        );
     }
 }

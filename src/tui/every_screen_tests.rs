@@ -60,7 +60,7 @@ const fn at(shown: Shown, step: &'static str, before: fn(&mut App<'_>)) -> Momen
 }
 
 /// Moments in which every key means something at least once, in the order of the work; the last is when all is done.
-const MOMENTS: [Moment; 24] = [
+const MOMENTS: [Moment; 26] = [
     at(Shown::Step, "inspect-pulley", |_| {}),
     at(Shown::Step, "inspect-pulley", |app| key(app, KeyCode::Left)),
     at(Shown::Step, "inspect-pulley", |app| typed(app, "3\n")),
@@ -74,6 +74,7 @@ const MOMENTS: [Moment; 24] = [
     at(Shown::Kit, "inspect-pulley", down),
     at(Shown::Change, "inspect-pulley", down),
     at(Shown::Change, "inspect-pulley", |_| {}),
+    at(Shown::Step, "tighten-rods-pass-2", |app| key(app, KeyCode::PageDown)),
     at(Shown::Step, "tighten-rods-pass-2", |app| typed(app, " ")),
     at(Shown::Step, "prove-slip", read_on),
     at(Shown::Step, "adjust-axial", |app| typed(app, "0.3")),
@@ -88,7 +89,16 @@ const MOMENTS: [Moment; 24] = [
     at(Shown::Trials, "close-out-module", |app| run_looked_at(app, 0)),
     at(Shown::Trials, "close-out-module", |app| run_looked_at(app, 6)),
     at(Shown::Record, "", |_| {}),
+    at(Shown::Record, "", closed),
 ];
+
+fn closed(app: &mut App<'_>) {
+    let mut session = app.session.take().unwrap();
+    session.finish("ak").unwrap();
+    drop(session);
+    app.open_build("flywheel-1");
+    assert_eq!(app.shown, Shown::Record, "{}", text(app));
+}
 
 fn typed(app: &mut App<'_>, typed: &str) {
     read_on(app);
@@ -115,13 +125,18 @@ enum Came {
 }
 
 fn press(app: &mut App<'_>, row: &Row) -> Came {
-    let look = |app: &App<'_>| (screen(app).backend().buffer().clone(), app.quit);
-    let before = look(app);
+    // Words on what is possible instead are no doing.
+    let look = |app: &mut App<'_>| {
+        let said = std::mem::take(&mut app.message);
+        let kept = app.record().map_or(0, |r| r.events.len());
+        (said, (screen(app).backend().buffer().clone(), app.quit, kept))
+    };
+    let before = look(app).1;
     key(app, row.code);
     match look(app) {
-        now if now == before => Came::Silent,
-        _ if app.message.contains("does nothing") => Came::Refused,
-        _ => Came::Done,
+        (_, now) if now != before => Came::Done,
+        (said, _) if said.is_empty() => Came::Silent,
+        _ => Came::Refused,
     }
 }
 

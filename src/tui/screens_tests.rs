@@ -1,6 +1,6 @@
 //! What screens show and take, and what they do not: keys, calipers, pastes, the mouse, colours, lists.
 
-use super::tests::{Demo, app, app_of, build_up_to, key, keys, read_on, screen, text};
+use super::tests::{Demo, app, app_of, build_up_to, flat, key, keys, read_on, screen, text};
 use super::*;
 use crate::traveler::StepState;
 use crossterm::event::{Event, KeyCode, KeyModifiers};
@@ -42,10 +42,11 @@ fn control_codes_of_names_and_notes_never_reach_the_screen() {
     let home = tempfile::tempdir().unwrap();
     let mut app = app(home.path(), (120, 36));
     app.session.as_mut().unwrap().note("inspect-instruments", "a\u{1b}]0;x\u{7}b\u{9b}31m", "ak").unwrap();
-    for shown in [app::Shown::Bench, app::Shown::Record] {
+    // The library that draws leaves such codes out without a trace; here they are seen for what they are.
+    for (shown, seen) in [(app::Shown::Bench, "Flywheel ␛[2J"), (app::Shown::Record, "a␛]0;x␇b\u{fffd}31m")] {
         app.shown = shown;
         let shown = text(&app);
-        assert!(!shown.chars().any(|c| c.is_control() && c != '\n'), "{shown:?}");
+        assert!(shown.contains(seen) && !shown.chars().any(|c| c.is_control() && c != '\n'), "{shown:?}");
     }
 }
 
@@ -84,8 +85,12 @@ fn no_screen_names_a_step_by_its_id_in_why_now() {
         let steps = app.record().unwrap().plan().steps.clone();
         for step in steps.iter().filter(|s| !s.after.is_empty()) {
             app.show(step.id.clone());
-            app.page = screens::step::page_count(&app) - 1;
-            let shown = text(&app);
+            let mut shown = String::new();
+            for page in 0..screens::step::page_count(&app) {
+                app.page = page;
+                shown += &flat(&app);
+            }
+            assert!(shown.contains("Why now") && shown.contains("After "), "{}: {shown}", step.id);
             for id in &step.after {
                 assert!(!shown.contains(&format!("After {id}")), "{}: {id}\n{shown}", step.id);
             }

@@ -91,10 +91,14 @@ fn so_they_do_for_generated_specs() {
         (seed >> 33) as usize % n
     };
     let mut sizes = BTreeSet::new();
+    let mut put_in = BTreeMap::new();
     for round in 0..6 {
         let name = DEMOS[round % 4];
         let mut text = embedded(name).unwrap().text;
-        let mut put = |from: &str, to: &str| text = text.replacen(from, to, 1);
+        let mut put = |from: &str, to: &str| {
+            *put_in.entry(from.to_owned()).or_insert(0) += text.matches(from).count().min(1);
+            text = text.replacen(from, to, 1);
+        };
         let hold = ["M8 x 45", "M10 x 45", "M12 x 50", "M16 x 60"][roll(4)];
         put("hold-downs: { count: 4, size: M10 x 45", &format!("hold-downs: {{ count: {}, size: {hold}", 3 + roll(6)));
         put(
@@ -118,9 +122,14 @@ fn so_they_do_for_generated_specs() {
         put("allowed: [slow, middle, fast]", "allowed: [slow, fast]");
         let kit = counted(&text);
         same_names(&module(&text), &kit);
+        assert!(
+            kit.lines.iter().any(|l| l.size.as_ref().is_some_and(|size| size.contains(hold))),
+            "{name} without {hold}"
+        );
         sizes.insert(hold);
     }
     assert!(sizes.len() > 2, "{sizes:?}");
+    assert!(put_in.values().all(|times| *times > 0), "never put in: {put_in:?}");
 }
 
 #[test]

@@ -8,8 +8,9 @@ use super::{Vector, above_zero, useless};
 /// Consistency of runs without phase within which a correction may be fitted (common practice).
 pub const CONSISTENT: std::ops::RangeInclusive<f64> = 0.9..=1.1;
 
-/// Correction from runs without phase: amplitudes with the trial weight at three or more angles, even or uneven. Gives the
-/// correction and the consistency, which is 1 for true readings. Inside [`CONSISTENT`] the correction may be fitted.
+/// Correction from runs without phase: amplitudes with the trial weight at three or more angles in degrees, even or uneven. The
+/// trial weight is in g or g·mm, the amplitudes in any one unit. Gives the correction in the unit of the trial weight, and the
+/// consistency, a ratio that is 1 for true readings. Inside [`CONSISTENT`] the correction may be fitted.
 ///
 /// `T² − O² = W² + 2·W·(Ox·cos θ + Oy·sin θ)` is linear in W², W·Ox and W·Oy; W is the reading that the trial weight alone would
 /// make, and `hypot(W·Ox, W·Oy)/(W·O)` the consistency.

@@ -41,7 +41,7 @@ pub fn specific_um(grade: f64, speed: Speed) -> Result<f64, OutOfRange> {
     Ok(1000.0 * grade / speed.rad_s())
 }
 
-/// The grade that a residual unbalance meets: `G = U/1000·ω/m`, the inverse of [`permissible_unbalance`].
+/// The grade in mm/s that a residual unbalance meets: `G = U/1000·ω/m`, the inverse of [`permissible_unbalance`].
 ///
 /// # Errors
 /// [`OutOfRange`] unless mass and speed are above zero.

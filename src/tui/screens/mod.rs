@@ -137,7 +137,8 @@ pub(super) fn placed(app: &App<'_>, width: u16) -> Vec<Placed> {
     let (first, not_now) = match on {
         On::Step => step::now_keys(app),
         On::Field if app.open_check().is_some_and(|c| c.asks() == CheckKind::Text) => {
-            (vec![(Act::Clear, "keys are commands")], Vec::new())
+            let nothing_typed = app.entry.input.is_empty();
+            (vec![(Act::Clear, "keys are commands")], nothing_typed.then_some(Act::Rub).into_iter().collect())
         }
         On::Record if app.opened.is_some() => {
             (vec![(Act::Back, "back to the list")], vec![Act::Open, Act::Find, Act::Reopen, Act::Trials])
