@@ -182,8 +182,9 @@ fn rework_is_found_at_any_moment_of_an_unfinished_build() {
             let begun = dice.roll(2) == 0;
             println!("{name}: after {k} of {} steps {again} is done anew", whole.len());
             let mut build = Build::begun(&module, setup, k);
-            if begun {
-                build.rounds[0].begun.extend(whole.get(k).cloned());
+            if let Some(next) = whole.get(k).filter(|_| begun) {
+                build.machine.leave(next);
+                build.rounds[0].begun.push(next.clone());
             }
             let way = build.walks(setup, BTreeSet::from([again.clone()]));
             assert!(names(&way.plan.steps).contains(again.as_str()), "{again} is not done anew");

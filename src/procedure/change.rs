@@ -133,9 +133,10 @@ fn way(
         standing.due_again();
     }
     let figures = Figures::of(module, setup)?;
-    let state = &standing.state;
     let context = Context { visit, ..Context::new(module, setup, &figures) };
     let first = Prepared::of(context, words)?;
+    let standing = standing.with(&in_the_way(&standing, &first)?, true);
+    let state = &standing.state;
     let stays = stays(state, &first.way(state)?);
     // What stays on the shaft is not marked and cleaned again, so the words are put down once more.
     let goal = Prepared::of(Context { fitted: &stays, ..context }, words)?;
@@ -158,6 +159,18 @@ fn way(
         sort_readings(&mut change, draft, &goal, fallen.get(draft.id.as_str()).copied());
     }
     Ok(change)
+}
+
+/// What is begun and would have to come off again if its parts are on: then it is taken off, for they may well be.
+fn in_the_way(standing: &Standing, goal: &Prepared<'_>) -> Result<BTreeSet<String>, PlanError> {
+    let begun = standing.begun();
+    if begun.is_empty() {
+        return Ok(begun);
+    }
+    let on = standing.with(&begun, false);
+    let undone: BTreeSet<usize> = goal.way(&on.state)?.undone.into_iter().map(|(at, _)| at).collect();
+    let ids = on.state.done.iter().enumerate().filter(|(at, _)| undone.contains(at)).map(|(_, work)| work.id.clone());
+    Ok(ids.filter(|id| begun.contains(id)).collect())
 }
 
 fn fallen<'a>(state: &'a State, path: &'a Path) -> BTreeMap<&'a str, &'a str> {

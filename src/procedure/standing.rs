@@ -14,6 +14,7 @@ use super::plan::{Step, Visit};
 use super::steps::Prepared;
 
 const AGAIN: &str = "it was begun anew and is not finished";
+const BEGUN: &str = "it is begun and not finished";
 /// Why a step of a visit is done once more.
 const DUE_AGAIN: &str = "it is due again";
 const TAKEN_BACK: &str = "a change before this one took it back";
@@ -36,7 +37,7 @@ pub struct Round<'a> {
 }
 
 /// Operations that stand or are still in the way, oldest first.
-#[derive(Default)]
+#[derive(Default, Clone)]
 pub struct Standing {
     /// As the engine sees them.
     pub state: State,
@@ -46,8 +47,19 @@ pub struct Standing {
     pub before: BTreeMap<String, String>,
     /// Round in which each was done.
     rounds: Vec<usize>,
-    /// What puts parts in place, begun and not finished since: with the round it was begun in.
-    begun: Vec<(Work, Draft, usize)>,
+    /// What puts parts in place, begun and not finished since.
+    begun: Vec<Begun>,
+}
+
+/// Work that puts parts in place and is not finished: they are on already, or are not yet.
+#[derive(Clone)]
+struct Begun {
+    work: Work,
+    draft: Draft,
+    /// Round it was begun in.
+    round: usize,
+    /// It turned out wrong.
+    failed: bool,
 }
 
 impl Standing {
@@ -63,19 +75,32 @@ impl Standing {
         standing
     }
 
-    /// Marks operations as wrong, by their id or that of a part. A part that was being put in place is in place then: it has
-    /// to come off first, whether or not its step was finished.
+    /// Marks operations as wrong, by their id or that of a part; also those that are only begun.
     pub fn fail(&mut self, failed: &BTreeSet<String>) {
         let is_wrong = |work: &Work| failed.contains(&work.id) || work.parts.iter().any(|p| failed.contains(p));
-        for (work, draft, round) in self.begun.extract_if(.., |(work, ..)| is_wrong(work)) {
-            if self.state.done.iter().all(|done| done.id != work.id) {
-                self.state.done.push(work);
-                self.drafts.push(draft);
-                self.rounds.push(round);
-            }
-        }
+        self.begun.iter_mut().for_each(|begun| begun.failed |= is_wrong(&begun.work));
         let new: Vec<usize> = (0..self.state.done.len()).filter(|at| is_wrong(&self.state.done[*at])).collect();
         self.state.failed.extend(new);
+    }
+
+    /// Ids of what is begun and puts parts in place.
+    pub fn begun(&self) -> BTreeSet<String> {
+        self.begun.iter().map(|begun| begun.work.id.clone()).collect()
+    }
+
+    /// The same with the parts in place that some of the steps begun put there; as things done that stand, or that fell.
+    pub fn with(&self, some: &BTreeSet<String>, fell: bool) -> Self {
+        let mut on = self.clone();
+        let done = |id: &str| self.state.done.iter().any(|done| done.id == id);
+        for begun in self.begun.iter().filter(|b| some.contains(&b.work.id) && !done(&b.work.id)) {
+            let at = on.state.done.len();
+            on.state.done.push(begun.work.clone());
+            on.drafts.push(begun.draft.clone());
+            on.rounds.push(begun.round);
+            on.state.failed.extend(begun.failed.then_some(at));
+            on.state.fallen.extend(fell.then(|| (at, BEGUN.to_owned())));
+        }
+        on
     }
 
     /// Marks what an earlier visit looked at as due again.
@@ -106,14 +131,15 @@ impl Standing {
         }
     }
 
-    /// What the round undid by hand. A step of it that is begun counts: the cautious side of a bolt half eased is that it is.
+    /// What the round undid by hand. A step of it that is begun counts where it eases: the cautious side of a bolt half eased is
+    /// that it is. A part is off once that is done.
     fn take_back(&mut self, round: &Round<'_>, own: &Prepared<'_>) {
         let mut gone = BTreeSet::new();
-        let undoing = round.done.iter().chain(round.begun).filter(|s| own.works.iter().all(|w| w.id != s.id));
-        for step in undoing {
-            for part in &step.removes {
-                self.take_off(part, &mut gone);
-            }
+        let undoing = |s: &&Step| own.works.iter().all(|w| w.id != s.id);
+        for part in round.done.iter().filter(undoing).flat_map(|s| &s.removes) {
+            self.take_off(part, &mut gone);
+        }
+        for step in round.done.iter().chain(round.begun).filter(undoing) {
             if let (true, Some(group), Some(stage)) = (step.removes.is_empty(), &step.group, &step.stage) {
                 let left = Stage::named(stage).filter(|s| *s != Stage::Loose);
                 let over = |(g, s): &(String, Stage)| g == group && Some(*s) > left;
@@ -172,13 +198,13 @@ impl Standing {
 
     /// Keeps in mind what the round began to put in place; what it finished or took off is forgotten.
     fn note_begun(&mut self, n: usize, round: &Round<'_>, own: &Prepared<'_>) {
-        let steps = || round.done.iter().chain(round.begun);
-        self.begun.retain(|(work, ..)| {
-            steps().all(|s| s.id != work.id && !s.removes.iter().any(|part| work.adds.contains(part)))
-        });
+        let taken_off = |work: &Work| round.done.iter().any(|s| s.removes.iter().any(|part| work.adds.contains(part)));
+        let anew = |id: &str| round.done.iter().chain(round.begun).any(|s| s.id == id);
+        self.begun.retain(|begun| !anew(&begun.work.id) && !taken_off(&begun.work));
         for step in round.begun {
             if let Some(at) = own.works.iter().position(|w| w.id == step.id && !w.adds.is_empty()) {
-                self.begun.push((own.works[at].clone(), own.sheet.drafts[at].clone(), n));
+                let (work, draft) = (own.works[at].clone(), own.sheet.drafts[at].clone());
+                self.begun.push(Begun { work, draft, round: n, failed: false });
             }
         }
     }

@@ -1,6 +1,7 @@
 //! Changeover, service, rework and substitution of a finished build, through the library and the command line.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a panic is the failure of a test")]
 
+mod begun;
 #[path = "../common/mod.rs"]
 mod common;
 mod recorded;
