@@ -65,6 +65,16 @@ fn with_two_people_a_correction_is_read_back_too() {
     keys(&mut app, "jo\n");
     let Body::Reading(reading) = &app.record().unwrap().events.last().unwrap().body else { panic!("{}", app.message) };
     assert_eq!((reading.values.as_slice(), reading.witness.as_deref()), (&["21.0".to_owned()][..], Some("jo")));
+    // What was looked at again and is not so was read back for nothing.
+    keys(&mut app, "c\n2150\nread wrong\njo\n");
+    assert!(text(&app).contains("Is it so?"), "{}", text(&app));
+    keys(&mut app, "n");
+    (0..4).for_each(|_| key(&mut app, KeyCode::Backspace));
+    let before = app.record().unwrap().events.len();
+    keys(&mut app, "20,5\n\n\n");
+    assert_eq!(app.record().unwrap().events.len(), before, "{}", text(&app));
+    keys(&mut app, "jo\n");
+    assert_eq!(app.record().unwrap().events.len(), before + 1, "{}", text(&app));
     // By one person it is not asked for.
     keys(&mut app, "mbc");
     assert!(text(&app).contains("Right value") && !text(&app).contains("Initials of the reader"), "{}", text(&app));

@@ -10,6 +10,7 @@ use super::app::{App, Shown};
 use super::ask::{Ask, Purpose};
 use super::deciding;
 use super::keys::{self, Act, On};
+use super::two::READER;
 
 /// True for an event that only a person makes: a key, a paste, a click. A mouse that lies on a bench which shakes moves by itself.
 pub fn is_somebody(event: &Event) -> bool {
@@ -254,6 +255,8 @@ impl App<'_> {
                     Purpose::Correct => ("Nothing was put right.".into(), 1),
                     _ => ("Nothing was kept.".into(), 0),
                 };
+                // Whoever read that back has not read back what is typed now.
+                ask.fields.iter_mut().filter(|f| f.label == READER).for_each(|f| f.value.clear());
             }
             _ => ask.fault = "y or n answers this; Enter does not.".into(),
         }

@@ -266,6 +266,8 @@ fn seen_from_afar(app: &mut App<'_>, state: &str) {
         let step = record.step(&app.step).unwrap();
         let own = step.group.as_deref().filter(|_| record.step_state(&step.id) != StepState::Done);
         let loose = record.open_joints().iter().any(|j| own != Some(j.group));
+        let verb = step.title.split_whitespace().next().unwrap();
+        assert!(shown.contains(verb) || !app.message.is_empty(), "{} {state}: no action\n{shown}", app.step);
         assert_eq!(shown.contains("! NOT FINAL"), loose && app.message.is_empty(), "{} {state}\n{shown}", app.step);
     }
 }

@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Borders, Paragraph};
 
 use crate::procedure::plan::{Check, CheckKind, Step};
-use crate::traveler::{CheckState, Kept, MOST_ROUNDS, Record, StepState, is_round, wait_ends};
+use crate::traveler::{CheckState, MOST_ROUNDS, Record, StepState, is_round, wait_ends};
 use crate::tui::app::App;
 use crate::tui::ask::Purpose;
 use crate::tui::entry::{Doubt, nth};
@@ -15,6 +15,7 @@ use crate::tui::looking::Look;
 use crate::tui::widgets::big;
 use crate::tui::widgets::text::{cut, tail, wrapped};
 
+use super::far_done::{done, span};
 use super::{aloud, joints, panels};
 
 /// Words on the screen at most, the key back included.
@@ -22,7 +23,7 @@ const WORDS: usize = 12;
 /// Words of the action at most, where the others leave room.
 const TITLE_WORDS: usize = 5;
 /// Words of the action where a question or the name of a value stands below it.
-const SHORT_TITLE_WORDS: usize = 3;
+pub(super) const SHORT_TITLE_WORDS: usize = 3;
 /// Words of the action where the question is one that y and n answer: it has to be read to be answered.
 const BESIDE_QUESTION: usize = 2;
 /// Words of the place of a value.
@@ -34,13 +35,13 @@ const ARTICLES: [&str; 3] = ["the", "a", "an"];
 
 /// What is shown.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-struct Far {
+pub(super) struct Far {
     /// Large numbers, from the top, each with the small word beside or under it.
-    numbers: Vec<(String, String)>,
+    pub numbers: Vec<(String, String)>,
     /// What is measured.
-    value: String,
+    pub value: String,
     /// A question without a number; or the limits of what is being typed.
-    question: String,
+    pub question: String,
 }
 
 /// Draws the view over the whole screen.
@@ -72,8 +73,8 @@ const LEAST_FAR: u16 = 10;
 
 /// The lines for the one who acts, in the largest digits that fit.
 fn shown(app: &App<'_>, record: &Record, step: &Step, area: Rect) -> Vec<Line<'static>> {
-    let far = now(app, record, step);
-    let around = Around::of(app, record, step, &far);
+    let mut far = now(app, record, step);
+    let around = Around::of(app, record, step, &mut far);
     let room = usize::from(area.height);
     let tall = area.height >= 33 && area.width >= 110;
     // Where not all numbers fit, the first of them stands back: which value of how many, then the lower limit.
@@ -109,10 +110,15 @@ struct Around {
 }
 
 impl Around {
-    fn of(app: &App<'_>, record: &Record, step: &Step, far: &Far) -> Self {
+    fn of(app: &App<'_>, record: &Record, step: &Step, far: &mut Far) -> Self {
         let state = state(app, record, step);
+        let mut loose = not_final(app, record, step, words_beside(far, &state));
+        if let Some(words) = &loose {
+            make_room(far, words_beside(far, &state) + spoken(words));
+        }
+        // Where a bolt is to be eased first, that alone counts.
         let beside = words_beside(far, &state);
-        let loose = not_final(app, record, step, beside);
+        loose = loose.filter(|words| beside + spoken(words) <= WORDS);
         let left = WORDS.saturating_sub(beside + loose.as_deref().map_or(0, spoken));
         let mut head = Vec::new();
         if let Some(signal) = step.cautions.iter().map(|c| c.signal).min() {
@@ -121,6 +127,15 @@ impl Around {
         head.push(head_words(app, step, far, left));
         let loose = loose.map(|words| Line::from(Span::styled(words, app.theme.alert())));
         Self { head: Line::from(head), state, loose }
+    }
+}
+
+/// Beside a joint that is loose a long question or name of a value stands back, so that the action keeps its verb and its part.
+fn make_room(far: &mut Far, told: usize) {
+    let over = (told + BESIDE_QUESTION).saturating_sub(WORDS);
+    let text = if far.question.is_empty() { &mut far.value } else { &mut far.question };
+    if over > 0 {
+        *text = few(text.trim_end_matches(" …"), spoken(text).saturating_sub(over).max(BESIDE_QUESTION));
     }
 }
 
@@ -149,11 +164,13 @@ fn lines(app: &App<'_>, far: &Far, around: &Around, digits: Digits) -> Vec<Line<
 /// that, and always that there are some.
 fn not_final(app: &App<'_>, record: &Record, step: &Step, beside: usize) -> Option<String> {
     let open = joints::others(record, step);
-    if open.is_empty() || !app.message.is_empty() {
+    // What was just said stands in place of it, until the next key; for two people that stands below.
+    if open.is_empty() || (!app.message.is_empty() && !app.two) {
         return None;
     }
     let left = WORDS.saturating_sub(beside + SHORT_TITLE_WORDS);
-    let words = [open.join(", "), format!("{} joints", open.len())].map(|joints| format!("{NOT_FINAL}: {joints}"));
+    let number = (open.len() > 1).then(|| format!("{} joints", open.len()));
+    let words = [Some(open.join(", ")), number].into_iter().flatten().map(|joints| format!("{NOT_FINAL}: {joints}"));
     Some(words.into_iter().find(|words| spoken(words) <= left).unwrap_or_else(|| NOT_FINAL.to_owned()))
 }
 
@@ -270,42 +287,8 @@ fn typed(app: &App<'_>, check: &Check, unit: String) -> Far {
     Far { numbers: vec![(app.entry.input.clone(), unit)], value: few(&check.prompt, SHORT_TITLE_WORDS), question }
 }
 
-fn step_number(step: &Step) -> (String, String) {
+pub(super) fn step_number(step: &Step) -> (String, String) {
     (step.number.to_string(), "step".to_owned())
-}
-
-/// The last value of a step that is done.
-fn done(record: &Record, step: &Step) -> Far {
-    let measured = step.checks.iter().rev().filter(|c| c.unit.is_some());
-    let kept = measured.filter_map(|c| record.reading(&step.id, &c.id).map(|k| (c, k))).find(|(_, k)| numeric(k));
-    match (kept, step.torque_nm) {
-        (Some((check, kept)), _) => {
-            let unit = check.unit.clone().unwrap_or_default();
-            Far {
-                numbers: span(&kept.reading.values, unit),
-                value: few(&check.prompt, SHORT_TITLE_WORDS),
-                ..Far::default()
-            }
-        }
-        (None, Some(torque)) => Far { numbers: vec![(format!("{torque:.1}"), "N·m".into())], ..Far::default() },
-        (None, None) => Far { numbers: vec![step_number(step)], ..Far::default() },
-    }
-}
-
-fn numeric(kept: &Kept<'_>) -> bool {
-    !kept.reading.values.is_empty() && kept.reading.values.iter().all(|v| v.parse::<f64>().is_ok())
-}
-
-/// One value, or the smallest and the largest of several.
-fn span(values: &[String], unit: String) -> Vec<(String, String)> {
-    let key = |v: &&String| v.parse::<f64>().unwrap_or(f64::NAN);
-    let least = values.iter().min_by(|a, b| key(a).total_cmp(&key(b)));
-    let most = values.iter().max_by(|a, b| key(a).total_cmp(&key(b)));
-    match (least, most) {
-        (Some(a), Some(b)) if a == b => vec![(a.clone(), unit)],
-        (Some(a), Some(b)) => vec![(a.clone(), "to".into()), (b.clone(), unit)],
-        _ => Vec::new(),
-    }
 }
 
 /// Hours to wait, or the time of day at which the wait ends.
@@ -353,14 +336,14 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
         (_, StepState::Done) => "✓ DONE",
         (_, StepState::Held) => "! HELD",
         _ if !app.text_seen() => "PgDn",
-        _ if matches!(app.entry.doubt, Some(Doubt::Tight(_))) => "y / n",
+        _ if matches!(app.entry.doubt, Some(Doubt::Tight(_))) => "y/n",
         _ if app.entry.doubt.is_some() => "? HARDLY",
-        _ if app.asked_first().is_some() || app.offered().is_some() => "y / n",
+        _ if app.asked_first().is_some() || app.offered().is_some() => "y/n",
         _ if !app.typing && app.open_check().is_some_and(|c| c.asks() == CheckKind::Text) => "KEYS; Esc: words",
         _ if app.at_work()
             && matches!(app.open_check().map(|c| c.asks()), Some(CheckKind::Confirm | CheckKind::Gauge)) =>
         {
-            "y / n"
+            "y/n"
         }
         _ => "",
     };
@@ -372,7 +355,7 @@ fn state(app: &App<'_>, record: &Record, step: &Step) -> Line<'static> {
 fn bolts(app: &App<'_>) -> Option<String> {
     app.open_check().filter(|c| c.asks() == CheckKind::Torque && !is_round(c) && app.text_seen())?;
     if app.ease_asked().is_some() {
-        return Some("! EASE FIRST  y / n".into());
+        return Some("! EASE FIRST  y/n".into());
     }
     let sequence = app.sequence();
     app.entry.out_of_order(&sequence)?;
@@ -387,7 +370,7 @@ fn joined(bolts: &[u32]) -> String {
 }
 
 /// The first words of a text, articles left out, with a mark where some are missing.
-fn few(text: &str, most: usize) -> String {
+pub(super) fn few(text: &str, most: usize) -> String {
     let words: Vec<&str> = text.split_whitespace().filter(|w| !ARTICLES.contains(&w.to_lowercase().as_str())).collect();
     if words.len() <= most {
         crate::module::printable(&words.join(" "))

@@ -70,8 +70,9 @@ pub fn in_rule(app: &App<'_>, record: &Record, width: usize) -> Option<Line<'sta
     let others = others(record, pulled(app, record)?);
     let words = |names: &str| format!(" ! NOT FINAL  {names} ");
     let all = words(&others.join(", "));
-    // Names cut short would hide how many there are.
-    let said = if all.width() <= width { all } else { words(&format!("{} joints", others.len())) };
+    // Names cut short would hide how many there are; of one it is enough.
+    let fits = all.width() <= width || others.len() == 1;
+    let said = if fits { all } else { words(&format!("{} joints", others.len())) };
     (!others.is_empty()).then(|| Line::from(Span::styled(cut(&said, width), app.theme.alert())).right_aligned())
 }
 

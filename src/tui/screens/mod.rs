@@ -6,6 +6,7 @@ pub(super) mod bench;
 pub mod change;
 mod entry;
 mod far;
+mod far_done;
 mod field;
 pub mod handover;
 mod heavy;
