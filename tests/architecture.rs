@@ -190,9 +190,10 @@ fn prose_has_unit(doc: &str) -> bool {
         .any(|at| is_unit(words[at]) && (words[at].chars().count() > 1 || "°%".contains(words[at]) || behind_in(at)))
 }
 
-/// Whether a name ends in a unit, as `torque_nm` does, or is the word for what has none.
+/// Whether the name of a bare number, or that of the function, ends in a unit, as `torque_nm` does, or is the word for what has none.
 fn names_have_unit(signature: &str) -> bool {
-    let names = signature.split(|c: char| !c.is_alphanumeric() && c != '_');
+    let bare = signature.split(['(', ',']).enumerate().filter(|(k, part)| *k == 0 || part.contains("f64"));
+    let names = bare.flat_map(|(_, part)| part.split(|c: char| !c.is_alphanumeric() && c != '_'));
     names.into_iter().any(|name| match name.rsplit_once('_') {
         Some((_, last)) => is_unit(last),
         None => name.len() > 1 && is_unit(name),

@@ -250,14 +250,12 @@ fn what_is_left_at_departure_has_its_dates() {
 /// of them, and nothing is undone but guard, run and close-out.
 #[test]
 fn a_visit_to_everything_exists_for_every_demo() {
-    use runtrue::traveler::{Wanted, prospect};
-    let mut eased = std::collections::BTreeSet::new();
+    let mut eased = 0;
     for module in ["flywheel", "testwheel", "countershaft"] {
         let home = tempfile::tempdir().unwrap();
         let session = built(home.path(), module, "1");
-        let record = session.record();
-        let goal = record.visit(&Wanted::All).unwrap();
-        let found = prospect(record, &goal, runtrue::procedure::Words::built_in().unwrap()).unwrap();
+        let (record, words) = (session.record(), Words::built_in().unwrap());
+        let found = prospect(record, &record.visit(&Wanted::All).unwrap(), words).unwrap();
         let plan = &found.way.plan;
         assert!(!plan.follow_up.is_empty() && record.due().len() == plan.follow_up.len(), "{module}");
         let at = |id: &str| plan.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("{module}: no {id}"));
@@ -271,8 +269,7 @@ fn a_visit_to_everything_exists_for_every_demo() {
         let undone: Vec<&str> = found.way.undone.iter().map(|u| u.step.as_str()).collect();
         assert_eq!(undone, ["guard-guard-again", "spin-proving", "close-out-module"], "{module}");
         let found: Vec<_> = plan.steps.iter().flat_map(|s| s.checks.iter().filter(|c| c.id == "found")).collect();
-        assert!(found.len() > 2, "{module}: {}", found.len());
-        assert!(found.iter().all(|c| c.stays && c.basis.contains("; left at")), "{module}");
+        assert!(found.len() > 2 && found.iter().all(|c| c.stays && c.basis.contains("; left at")), "{module}");
         assert!(found.iter().all(|c| c.lower.is_some() && !c.prompt.is_empty()), "{module}");
         // A second nut hides a loose one under it: it is eased first and tightened again in a step of its own.
         let step = |id: &str| plan.steps.iter().find(|s| s.id == id);
@@ -288,15 +285,14 @@ fn a_visit_to_everything_exists_for_every_demo() {
         // Whoever eases the lock bolts has the adjuster bear on the sled first.
         for s in plan.steps.iter().filter(|s| s.actions.iter().any(|a| a.contains("ease the lock bolts"))) {
             let action = s.actions.iter().find(|a| a.contains("ease the lock bolts")).unwrap();
-            assert!(action.find("adjuster bears on the sled") < action.find("ease the lock bolts"), "{}", s.id);
-            assert!(action.contains("adjuster bears on the sled"), "{}", s.id);
-            eased.insert(module);
+            let bears = action.find("adjuster bears on the sled").unwrap_or_else(|| panic!("{}: {action}", s.id));
+            assert!(Some(bears) < action.find("ease the lock bolts"), "{}", s.id);
+            eased += 1;
         }
-        // A limit above what is set could never be kept.
         let number = |text: &Option<String>| text.as_ref().and_then(|t| t.parse::<f64>().ok());
-        assert!(found.iter().all(|c| number(&c.lower) <= number(&c.nominal)), "{module}");
+        assert!(found.iter().all(|c| number(&c.lower) <= number(&c.nominal)), "{module}: never kept");
     }
-    assert!(!eased.is_empty(), "no visit eases lock bolts");
+    assert!(eased > 0, "no visit eases lock bolts");
 }
 
 /// A record of an earlier program says that it does not say; a visit can still be asked for.
@@ -309,8 +305,8 @@ fn an_old_record_says_that_it_does_not_say_what_is_due() {
     std::fs::copy(sample, folder.join("traveler.yaml")).unwrap();
     let (code, told) = json(home.path(), &["due", "flywheel-017"]);
     assert_eq!((code, &told["builds"][0]["said_by_plan"]), (0, &Value::Bool(false)));
-    let text = String::from_utf8(runtrue(home.path(), &["due", "flywheel-017"]).stdout).unwrap();
-    assert!(text.contains("made before its plan said"), "{text}");
+    let text = runtrue(home.path(), &["due", "flywheel-017"]).stdout;
+    assert!(String::from_utf8_lossy(&text).contains("made before its plan said"));
 }
 
 /// Begins a visit to one joint and enters what is found of it; the rest as it should be, then closed again.

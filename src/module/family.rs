@@ -148,9 +148,9 @@ pub(super) fn open(spec: Source, find: impl FnOnce(&str) -> Result<Source, Strin
     let whole = lay_over(&shared, &own, "");
     let beside = format!(
         "{PUT_TOGETHER}; what comes from the family has its line beside it.\n#   spec    {}, SHA-256 {}\n#   family  {}, SHA-256 {}\n",
-        super::printable(&spec.name),
+        super::one_line(&spec.name),
         super::sha256_hex(spec.text.as_bytes()),
-        super::printable(&family.name),
+        super::one_line(&family.name),
         super::sha256_hex(family.text.as_bytes())
     );
     let name = short_name(&family.name);

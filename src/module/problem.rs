@@ -37,8 +37,8 @@ pub struct Problems {
 }
 
 impl Problems {
-    /// Gathers the problems of the file `name`; `text` is shown in snippets. Control codes of either are made visible, and what
-    /// is wrong stays on one line, whatever it quotes.
+    /// Gathers the problems of the file `name`; `text` is shown in snippets. Control codes of either are made visible; the name
+    /// and what is wrong stay on one line, whatever they hold or quote.
     #[must_use]
     pub fn new(name: &str, text: &str, mut list: Vec<Problem>) -> Self {
         list.sort_by_key(|p| p.place);
@@ -46,7 +46,7 @@ impl Problems {
             problem.what = one_line(&problem.what);
             problem.mend = one_line(&problem.mend);
         }
-        Self { name: printable(name), text: printable(text), list, more: None }
+        Self { name: one_line(name), text: printable(text), list, more: None }
     }
 
     /// A problem of the file as a whole, with no text to point at.
@@ -214,8 +214,9 @@ mod tests {
     fn what_is_quoted_begins_no_line_of_its_own() {
         let problem =
             |what: &str, mend: &str| Problem { place: Place::default(), what: what.into(), mend: mend.into() };
-        let problems = Problems::new("x", "", vec![problem("no \"a\tb\nc\u{1b}\"", "did you mean \"a\tb\"?")]);
+        let problems = Problems::new("x\ny", "", vec![problem("no \"a\tb\nc\u{1b}\"", "did you mean \"a\tb\"?")]);
         let found = &problems.list()[0];
+        assert_eq!(problems.file(), "x y");
         assert_eq!((found.what.as_str(), found.mend.as_str()), ("no \"a b c␛\"", "did you mean \"a b\"?"));
     }
 

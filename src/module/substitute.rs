@@ -72,7 +72,8 @@ pub fn put(text: &str, field: &str, value: &str) -> Result<String, String> {
 }
 
 fn read(text: &str) -> Result<Node, String> {
-    tree::parse(text, File::Spec).map_err(|problem| format!("line {}: {}", problem.place.line, problem.what))
+    tree::parse(text, File::Spec)
+        .map_err(|problem| format!("line {}: {}", problem.place.line, super::one_line(&problem.what)))
 }
 
 fn missing(field: &str) -> String {
