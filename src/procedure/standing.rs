@@ -1,4 +1,5 @@
-//! What stands of a build after its rounds of work: operations that are done and were not taken back since.
+//! What stands of a build after its rounds of work: operations that are done and were not taken back since, and those begun that
+//! put parts in place.
 //!
 //! A round may have been left half done for another one. Each counts as far as it went: what came off is off, what was eased
 //! is eased, and what rests on it, or on something done later than itself, does not stand.
