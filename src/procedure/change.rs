@@ -39,7 +39,8 @@ pub struct Touched {
     pub because: String,
 }
 
-/// A step done, or begun with its part on, that does not stand any more, and the step that undoes it where something has to come off or be eased.
+/// A step done, or begun with its part on, that does not stand any more, and the step that undoes it where something has to come off
+/// or be eased.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Undone {
     /// Step id.
