@@ -106,7 +106,7 @@ impl Modules for Faulty {
 
 /// Run by the test below inside a pseudo-terminal; alone it does nothing.
 #[test]
-#[ignore = "the other half of the test below"]
+#[ignore = "started in a terminal by the test below"]
 fn the_guide_with_a_fault() {
     if let Some(home) = std::env::var_os("RUNTRUE_HOME") {
         let store = Store::locate(Some(std::path::Path::new(&home))).unwrap();

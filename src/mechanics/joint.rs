@@ -296,7 +296,8 @@ pub fn engagement_full_strength(thread: &Thread) -> Length {
 /// Protrusion in pitches that is right: one to three full threads beyond the nut (common practice).
 pub const PROTRUSION: std::ops::RangeInclusive<f64> = 1.0..=3.0;
 
-/// Full threads that stand out beyond a nut, a count that need not be whole. Below one the end of the nut is not filled; above three the rod is too long.
+/// Full threads that stand out beyond a nut, a count that need not be whole. Below one the end of the nut is not filled; above
+/// three the rod is too long.
 ///
 /// # Errors
 /// [`OutOfRange`] for a protrusion outside one to three threads, with the count.

@@ -59,12 +59,12 @@ fn correct(app: &App<'_>) -> Option<Ask> {
     // The one that is outside first, then the one just read: that is what a mistyped value is about.
     read.sort_by_key(|(c, event)| (record.check_state(step, c) != CheckState::Open, std::cmp::Reverse(*event)));
     let read: Vec<String> = read.into_iter().map(|(c, _)| deciding::choice_of(c)).collect();
-    let can = !read.is_empty();
+    let read = Some(read).filter(|read| !read.is_empty())?;
     let words = "The old reading stays, struck through. Put a semicolon between several values.";
     let mut fields = vec![Field::choice("Which", read), Field::text("Right value"), Field::text("Why")];
     // With two at work a value counts once it was read back, the right one as the first.
     fields.extend(app.two.then(|| Field::initials(READER)));
-    can.then(|| Ask::new(Purpose::Correct, "Correct a reading", words, fields))
+    Some(Ask::new(Purpose::Correct, "Correct a reading", words, fields))
 }
 
 /// True where a hold waits for its release only: everything is answered, and no part is out. One that was released from
